@@ -1,0 +1,1 @@
+//! Text of measurement files to values, and back.

@@ -1,0 +1,20 @@
+//! Coaxial line theory, sweep readers and estimation: values in, values out.
+//!
+//! The nouns and how they relate: a [`sweep::Sweep`] is what the analyser recorded; a
+//! [`bench::Bench`] holds the sweeps of one cable with what ended its far end and what else is
+//! known; every method of [`method`] and the estimate of [`estimate`] go from a bench to numbers
+//! with uncertainty ([`uncertain::Uncertain`]). [`formats`] turn text into sweeps, [`quantity`]
+//! turns `1.5m` into metres, [`line`] and [`network`] hold the physics.
+//!
+//! Nothing here reads a file, opens a connection, looks at a clock or prints.
+
+pub mod bench;
+pub mod constants;
+pub mod estimate;
+pub mod formats;
+pub mod line;
+pub mod method;
+pub mod network;
+pub mod quantity;
+pub mod sweep;
+pub mod uncertain;

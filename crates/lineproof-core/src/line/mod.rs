@@ -1,0 +1,1 @@
+//! Coaxial line theory.

@@ -1,0 +1,12 @@
+//! Integration tests of the core: what it computes against sources outside the project.
+
+mod arbitrary_bytes;
+mod check_values_line;
+mod check_values_methods;
+mod delimited;
+mod line_referee;
+mod practice;
+mod quantities;
+mod recovery;
+mod table;
+mod touchstone;
