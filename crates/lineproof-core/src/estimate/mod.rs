@@ -3,27 +3,47 @@
 //!
 //! [`estimate`] takes a [`Bench`] and gives an [`Estimate`]; whoever reports it asks for quantities
 //! at frequencies and never sees the model's parameters.
+//!
+//! The model: a uniform lossy line whose impedance wanders a little, a plug at either end, the far
+//! end with its parasitics, the calibration with standards that were taken as ideal, smooth errors
+//! that remain of the analyser, noise. All of it is fitted at once to all sweeps by Gauss–Newton
+//! with Gaussian priors; the sizes of wander, errors and noise come from the data.
+
+mod climb;
+mod conductor;
+mod fit;
+mod forward;
+mod line_law;
+mod posterior;
+mod solve;
+mod stack;
+mod start;
+mod unknowns;
 
 use thiserror::Error;
 
-use crate::bench::Bench;
-use crate::uncertain::Uncertain;
+use crate::bench::{Bench, FarEnd};
+use fit::{Fit, Problem};
+use forward::Readings;
+use unknowns::{Kind, Known, Layout, Levels, smooth_terms, wanted_cells};
 
-/// What the sweeps say about the cable, all of them taken together.
-#[derive(Clone, Debug)]
-pub struct Estimate {}
+pub use posterior::Estimate;
 
 /// The largest part of an interval.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Limit {
     /// The value of the calibration load.
     Load,
-    /// What calibration leaves of the analyser's errors.
+    /// What calibration leaves of the analyser's errors, connections included.
     Calibration,
+    /// The plugs, which the sweep can't tell from the cable.
+    Connectors,
+    /// The cable's own unevenness.
+    Uniformity,
     /// Noise of the readings.
     Noise,
-    /// The tape measure.
-    Tape,
+    /// The sweeps say little: what is known of cables in general carries the value.
+    Prior,
 }
 
 /// Why there is no estimate.
@@ -33,62 +53,163 @@ pub enum EstimateError {
     /// No sweep that tells anything about the line.
     #[error("no sweep to estimate from")]
     NoSweeps,
-    /// The phase between neighbouring points turns too far to be followed.
-    #[error(
-        "the step of {step_hz} Hz is too coarse to follow the phase; a step below {wanted_hz} Hz would do"
-    )]
-    StepTooCoarse {
-        /// Largest step, Hz.
-        step_hz: f64,
-        /// Step that would do, Hz.
-        wanted_hz: f64,
+    /// Fewer points than a line has parameters.
+    #[error("{points} points are too few to estimate a line; {wanted} would do")]
+    TooFewPoints {
+        /// Points there are, over all sweeps.
+        points: usize,
+        /// Points that would do.
+        wanted: usize,
     },
+    /// No start led to a minimum.
+    #[error("no line was found that these sweeps could be of")]
+    NoStart,
     /// No start led to a minimum that explains the data.
-    #[error("no uniform line explains the sweeps: {rms} rms remains where {expected} is expected")]
+    #[error("no single cable explains the sweeps: {rms:.3} rms of the reflection remains")]
     Unexplained {
-        /// What the best fit leaves, rms of the reflection.
+        /// What the best fit leaves, rms of the complex reflection.
         rms: f64,
-        /// What the analyser may be off by, rms.
-        expected: f64,
     },
 }
 
-impl Estimate {
-    /// Real part of the characteristic impedance at `freq_hz`, ohm.
-    pub fn impedance_ohm(&self, _freq_hz: f64) -> Uncertain {
-        Uncertain::exact(f64::NAN)
-    }
-
-    /// One-way phase delay of the piece at `freq_hz`, s.
-    pub fn one_way_delay_s(&self, _freq_hz: f64) -> Uncertain {
-        Uncertain::exact(f64::NAN)
-    }
-
-    /// One-way matched loss of the piece at `freq_hz`, dB.
-    pub fn loss_db(&self, _freq_hz: f64) -> Uncertain {
-        Uncertain::exact(f64::NAN)
-    }
-
-    /// Largest part of the impedance's interval.
-    pub fn impedance_limited_by(&self) -> Limit {
-        Limit::Load
-    }
-
-    /// Frequencies that the sweeps cover, Hz: lowest and highest.
-    pub fn covered_hz(&self) -> (f64, f64) {
-        (0.0, 0.0)
-    }
-
-    /// What the fit leaves, rms of the complex reflection over all sweeps.
-    pub fn residual_rms(&self) -> f64 {
-        f64::NAN
-    }
-}
+/// Fewest points over all sweeps.
+const FEWEST_POINTS: usize = 8;
+/// Most cells of the cable.
+const MOST_CELLS: usize = 160;
+/// Points of each reading set while the levels are learnt (more for a cable of many cells).
+const FEW_POINTS: usize = 120;
+/// Rounds of level correction on part of the points, and on all.
+const FEW_ROUNDS: usize = 6;
+const LEVEL_ROUNDS: usize = 2;
+/// Steps of Gauss–Newton at fixed levels that count as not converging.
+const MOST_STEPS: usize = 30;
+/// A fit that leaves more than this (complex rms) explains nothing: ten times a poor analyser's
+/// noise.
+const UNEXPLAINED_RMS: f64 = 0.03;
 
 /// Estimates the line from all sweeps of the bench.
 ///
 /// # Errors
 /// [`EstimateError`] says what the data lack.
-pub fn estimate(_bench: &Bench) -> Result<Estimate, EstimateError> {
-    Err(EstimateError::NoSweeps)
+pub fn estimate(bench: &Bench) -> Result<Estimate, EstimateError> {
+    let readings = collect(bench);
+    if readings.is_empty() {
+        return Err(EstimateError::NoSweeps);
+    }
+    let points: usize = readings.iter().map(|r| r.freq_hz.len()).sum();
+    if points < FEWEST_POINTS {
+        return Err(EstimateError::TooFewPoints {
+            points,
+            wanted: FEWEST_POINTS,
+        });
+    }
+    let fit = best_fit(&readings, bench).ok_or(EstimateError::NoStart)?;
+    let rms = fit.residual_rms.iter().fold(0.0, |a: f64, &b| a.max(b));
+    if rms > UNEXPLAINED_RMS {
+        return Err(EstimateError::Unexplained { rms });
+    }
+    Ok(Estimate::new(fit, bench, covered(&readings)))
+}
+
+fn collect(bench: &Bench) -> Vec<Readings> {
+    let reflections = bench.sweeps.iter().map(|s| Readings {
+        kind: match s.far_end {
+            FarEnd::Open => Kind::Open,
+            FarEnd::Short => Kind::Short,
+            FarEnd::Load => Kind::Load,
+        },
+        freq_hz: s.sweep.freq_hz().to_vec(),
+        reflection: s.sweep.reflection().to_vec(),
+        transmission: Vec::new(),
+    });
+    let throughs = bench.throughs.iter().map(|(t, _)| Readings {
+        kind: Kind::Through,
+        freq_hz: t.freq_hz().to_vec(),
+        reflection: t.s11().to_vec(),
+        transmission: t.s21().to_vec(),
+    });
+    reflections.chain(throughs).collect()
+}
+
+fn covered(readings: &[Readings]) -> (f64, f64) {
+    let all = || readings.iter().flat_map(|r| r.freq_hz.iter().copied());
+    (
+        all().fold(f64::INFINITY, f64::min),
+        all().fold(0.0, f64::max),
+    )
+}
+
+/// Fits from every start and keeps the lowest cost.
+fn best_fit(readings: &[Readings], bench: &Bench) -> Option<Fit> {
+    let kit_ohm = bench.kit_load.ohm.value;
+    let far_ratio = bench.far_load.ohm.value / kit_ohm;
+    let far_u = if bench.far_load_is_kit_load() {
+        0.0
+    } else {
+        bench.far_load.ohm.relative()
+    };
+    let known = Known {
+        delay_s: 0.0,
+        kit_ohm,
+        far_ratio: (far_ratio.ln(), far_u),
+    };
+    let (start_hz, stop_hz) = covered(readings);
+    let climbed = climb::best(readings, known)?;
+    let known = Known {
+        delay_s: climbed.delay_s,
+        ..known
+    };
+    let layout = Layout {
+        kinds: kinds(readings),
+        terms: smooth_terms(stop_hz - start_hz),
+        cells: wanted_cells(climbed.delay_s, stop_hz, MOST_CELLS),
+    };
+    // All unknowns on part of the points, with the noise lowered in steps and the levels learnt;
+    // then all points.
+    let points = FEW_POINTS.max(2 * layout.cells);
+    let few: Vec<Readings> = readings
+        .iter()
+        .map(|r| start::thin(r, f64::INFINITY, points))
+        .collect();
+    let mut problem = Problem::new(
+        &few,
+        layout.clone(),
+        first_levels(&few),
+        known,
+        &climbed.singles,
+    );
+    for noise in [0.006, 0.002, 0.001] {
+        problem.levels.noise = noise_levels(&few, noise, noise);
+        problem.minimise(MOST_STEPS);
+    }
+    problem.learn_levels(FEW_ROUNDS)?;
+    let mut problem = problem.with_readings(readings);
+    problem.minimise(MOST_STEPS);
+    problem.learn_levels(LEVEL_ROUNDS)?;
+    problem.finish()
+}
+
+fn kinds(readings: &[Readings]) -> Vec<Kind> {
+    readings.iter().map(|r| r.kind).collect()
+}
+
+fn noise_levels(readings: &[Readings], reflection: f64, transmission: f64) -> Vec<f64> {
+    let mut levels = Vec::new();
+    for r in readings {
+        levels.push(reflection);
+        if r.kind == Kind::Through {
+            levels.push(transmission);
+        }
+    }
+    levels
+}
+
+/// A pocket analyser and a good cable.
+fn first_levels(readings: &[Readings]) -> Levels {
+    Levels {
+        shared: 1e-3,
+        connection: 5e-4,
+        wander: 3e-3,
+        noise: noise_levels(readings, 1e-3, 1e-3),
+    }
 }

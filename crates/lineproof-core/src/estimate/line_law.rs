@@ -1,0 +1,164 @@
+//! Impedance and propagation of one uniform piece of cable from six numbers.
+//!
+//! Series impedance of the whole piece jωτz + Z_i, shunt admittance (jωτ/z)(1 − j tan δ), with z the
+//! high-frequency impedance without internal inductance and τ the delay that belongs to it; Z_i is
+//! the conductors' internal impedance ([`super::conductor`]). Then γl = √(ZY), Zc = √(Z/Y)
+//! (Pozar, *Microwave Engineering*, section 2.1). Impedances are in units of the calibration load.
+
+use std::f64::consts::TAU;
+
+use num_complex::Complex64;
+
+use super::conductor::skin_shape;
+
+/// Number of parameters.
+pub(super) const PARAMETERS: usize = 6;
+
+/// The parameters in their order.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct LineLaw {
+    /// ln of the high-frequency impedance in units of the calibration load.
+    pub(super) ln_z: f64,
+    /// One-way delay without internal inductance, s.
+    pub(super) delay_s: f64,
+    /// ln of the conductor loss per delay: nepers per second and √Hz.
+    pub(super) ln_conductor: f64,
+    /// ln of the loss tangent.
+    pub(super) ln_tan_delta: f64,
+    /// ln of the equivalent wire radius, m: where resistance levels off.
+    pub(super) ln_radius: f64,
+    /// ln of internal reactance over what a smooth conductor of that resistance has.
+    pub(super) ln_reactance: f64,
+}
+
+/// Values at one frequency and their derivatives with respect to the six parameters.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct LinePoint {
+    /// ln of the complex characteristic impedance, in units of the calibration load.
+    pub(super) ln_zc: Complex64,
+    /// γl of the piece, one way.
+    pub(super) gamma_l: Complex64,
+    /// d ln Zc / d parameter.
+    pub(super) d_ln_zc: [Complex64; PARAMETERS],
+    /// d γl / d parameter.
+    pub(super) d_gamma_l: [Complex64; PARAMETERS],
+}
+
+impl LineLaw {
+    /// From a slice in the order of the fields.
+    pub(super) fn from_slice(p: &[f64]) -> Self {
+        Self {
+            ln_z: p[0],
+            delay_s: p[1],
+            ln_conductor: p[2],
+            ln_tan_delta: p[3],
+            ln_radius: p[4],
+            ln_reactance: p[5],
+        }
+    }
+
+    /// The line at `freq_hz`. At 0 Hz the characteristic impedance is not defined; the value at
+    /// 1 Hz stands in, at which no cable on a bench has any phase.
+    pub(super) fn at(&self, freq_hz: f64) -> LinePoint {
+        let freq_hz = freq_hz.max(1.0);
+        let j = Complex64::i();
+        let omega_tau = TAU * freq_hz * self.delay_s;
+        let (z, tan_delta) = (self.ln_z.exp(), self.ln_tan_delta.exp());
+        let (shape, d_shape) = skin_shape(freq_hz, self.ln_radius.exp());
+        let reactance = self.ln_reactance.exp();
+        let size = 2.0 * z * self.delay_s * self.ln_conductor.exp();
+        let bent = |s: Complex64| Complex64::new(s.re, s.im * reactance);
+        let internal = size * bent(shape);
+
+        let series = j * omega_tau * z + internal;
+        let shunt = j * omega_tau / z * Complex64::new(1.0, -tan_delta);
+        // derivatives of ln series and ln shunt
+        let inverse = series.inv();
+        let zero = Complex64::default();
+        let d_series = [
+            Complex64::new(1.0, 0.0),
+            Complex64::new(1.0 / self.delay_s, 0.0),
+            internal * inverse,
+            zero,
+            size * bent(d_shape) * inverse,
+            j * internal.im * inverse,
+        ];
+        let d_tan = -j * tan_delta / Complex64::new(1.0, -tan_delta);
+        let d_shunt = [
+            Complex64::new(-1.0, 0.0),
+            Complex64::new(1.0 / self.delay_s, 0.0),
+            zero,
+            d_tan,
+            zero,
+            zero,
+        ];
+        let gamma_l = positive_root(series * shunt);
+        let ln_zc = positive_root(series / shunt).ln();
+        let mut point = LinePoint {
+            ln_zc,
+            gamma_l,
+            d_ln_zc: [zero; PARAMETERS],
+            d_gamma_l: [zero; PARAMETERS],
+        };
+        for i in 0..PARAMETERS {
+            point.d_ln_zc[i] = 0.5 * (d_series[i] - d_shunt[i]);
+            point.d_gamma_l[i] = 0.5 * gamma_l * (d_series[i] + d_shunt[i]);
+        }
+        point
+    }
+}
+
+fn positive_root(x: Complex64) -> Complex64 {
+    let root = x.sqrt();
+    if root.re < 0.0 { -root } else { root }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::constants::DB_PER_NEPER;
+
+    const EXAMPLE: [f64; PARAMETERS] = [0.4, 7.6e-9, 5.6, -8.0, -7.9, 0.05];
+
+    #[test]
+    fn derivatives_agree_with_differences() {
+        for freq in [1e4, 1e6, 1e8, 1.5e9] {
+            let at = |p: &[f64]| LineLaw::from_slice(p).at(freq);
+            let point = at(&EXAMPLE);
+            for i in 0..PARAMETERS {
+                let h = 1e-5 * EXAMPLE[i].abs();
+                let (mut up, mut down) = (EXAMPLE, EXAMPLE);
+                up[i] += h;
+                down[i] -= h;
+                let (up, down) = (at(&up), at(&down));
+                let d_zc = (up.ln_zc - down.ln_zc) / (2.0 * h);
+                let d_gl = (up.gamma_l - down.gamma_l) / (2.0 * h);
+                let scale = |d: Complex64| 1e-7 * d.norm() + 1e-9 / EXAMPLE[i].abs();
+                assert!(
+                    (d_zc - point.d_ln_zc[i]).norm() < scale(d_zc),
+                    "zc {i} at {freq}"
+                );
+                assert!(
+                    (d_gl - point.d_gamma_l[i]).norm() < scale(d_gl),
+                    "gl {i} at {freq}"
+                );
+            }
+        }
+    }
+
+    /// Loss of a low-loss line is R/(2Z) + ωτ·tan δ/2 (Pozar, section 2.7): √f and f parts.
+    #[test]
+    fn loss_has_the_two_parts_that_handbooks_name() {
+        let law = LineLaw::from_slice(&EXAMPLE);
+        let f = 3e8_f64;
+        let conductor = law.ln_conductor.exp() * f.sqrt() * law.delay_s;
+        let dielectric = 0.5 * TAU * f * law.delay_s * law.ln_tan_delta.exp();
+        let got = law.at(f).gamma_l.re * DB_PER_NEPER;
+        let wanted = (conductor + dielectric) * DB_PER_NEPER;
+        // the rest is the level at which resistance ends at low frequency, some per cent of it here
+        assert!(
+            (got / wanted - 1.0).abs() < 0.02,
+            "got {got} dB, wanted {wanted} dB"
+        );
+    }
+}

@@ -1,0 +1,165 @@
+//! From a fit to quantities with intervals.
+
+use std::f64::consts::TAU;
+
+use super::Limit;
+use super::fit::Fit;
+use super::line_law::{LineLaw, LinePoint, PARAMETERS};
+use super::unknowns::at;
+use crate::bench::{Bench, Load};
+use crate::constants::DB_PER_NEPER;
+use crate::uncertain::Uncertain;
+
+/// What the sweeps say about the cable, all of them taken together.
+#[derive(Clone, Debug)]
+pub struct Estimate {
+    fit: Fit,
+    kit_load: Load,
+    covered_hz: (f64, f64),
+}
+
+/// A quantity's derivative by the unknowns, sparse.
+type Derivative = Vec<(usize, f64)>;
+
+impl Estimate {
+    pub(super) fn new(fit: Fit, bench: &Bench, covered_hz: (f64, f64)) -> Self {
+        Self {
+            fit,
+            kit_load: bench.kit_load,
+            covered_hz,
+        }
+    }
+
+    /// Real part of the characteristic impedance at `freq_hz`, mean along the cable, ohm.
+    pub fn impedance_ohm(&self, freq_hz: f64) -> Uncertain {
+        let (relative, by) = self.ln_impedance(freq_hz);
+        let ratio = Uncertain::new(relative.exp(), relative.exp() * self.standard(&by));
+        let kit = self.kit_load.ohm;
+        ratio.scaled(kit.value).widened(ratio.value * kit.u)
+    }
+
+    /// One-way phase delay of the piece at `freq_hz` with its plugs, s.
+    pub fn one_way_delay_s(&self, freq_hz: f64) -> Uncertain {
+        let point = self.line(freq_hz);
+        let omega = TAU * freq_hz.max(1.0);
+        let mut by: Derivative = (0..PARAMETERS)
+            .map(|i| (at::LINE + i, point.d_gamma_l[i].im / omega))
+            .collect();
+        by.extend([(at::NEAR_DELAY, 1.0), (at::FAR_DELAY, 1.0)]);
+        let plugs = self.fit.theta[at::NEAR_DELAY] + self.fit.theta[at::FAR_DELAY];
+        Uncertain::new(point.gamma_l.im / omega + plugs, self.standard(&by))
+    }
+
+    /// One-way matched loss of the cable between its plugs at `freq_hz`, dB.
+    pub fn loss_db(&self, freq_hz: f64) -> Uncertain {
+        let point = self.line(freq_hz);
+        let by: Derivative = (0..PARAMETERS)
+            .map(|i| (at::LINE + i, point.d_gamma_l[i].re))
+            .collect();
+        Uncertain::new(point.gamma_l.re, self.standard(&by)).scaled(DB_PER_NEPER)
+    }
+
+    /// Largest part of the impedance's interval.
+    pub fn impedance_limited_by(&self, freq_hz: f64) -> Limit {
+        let (_, by) = self.ln_impedance(freq_hz);
+        let mut parts = self.parts(&by);
+        parts.push((Limit::Load, self.kit_load.ohm.relative().powi(2)));
+        largest(&parts)
+    }
+
+    /// Frequencies that the sweeps cover, Hz: lowest and highest.
+    pub fn covered_hz(&self) -> (f64, f64) {
+        self.covered_hz
+    }
+
+    /// What the fit leaves, rms of the complex readings, largest over the sweeps.
+    pub fn residual_rms(&self) -> f64 {
+        self.fit.residual_rms.iter().fold(0.0, |a, &b| a.max(b))
+    }
+
+    /// Whether the fit came to rest at a minimum.
+    pub fn converged(&self) -> bool {
+        self.fit.converged
+    }
+
+    fn line(&self, freq_hz: f64) -> LinePoint {
+        LineLaw::from_slice(&self.fit.theta[at::LINE..at::LINE + PARAMETERS]).at(freq_hz)
+    }
+
+    /// ln of the real part of the mean impedance over the calibration load, and its derivative.
+    fn ln_impedance(&self, freq_hz: f64) -> (f64, Derivative) {
+        let point = self.line(freq_hz);
+        // ln Re e^(a + jb) = a + ln cos b
+        let (a, b) = (point.ln_zc.re, point.ln_zc.im);
+        let mut by: Derivative = (0..PARAMETERS)
+            .map(|i| {
+                (
+                    at::LINE + i,
+                    point.d_ln_zc[i].re - b.tan() * point.d_ln_zc[i].im,
+                )
+            })
+            .collect();
+        let cells = self.fit.layout.first_cell()..self.fit.layout.len();
+        let share = 1.0 / cells.len() as f64;
+        by.extend(cells.clone().map(|i| (i, share)));
+        let wander = self.fit.theta[cells].iter().sum::<f64>() * share;
+        (a + b.cos().ln() + wander, by)
+    }
+
+    /// C·g for a derivative g, in units of the prior's scale, and g itself in these units.
+    fn spread(&self, by: &Derivative) -> (Vec<f64>, Vec<f64>) {
+        let scale = &self.fit.prior.scale;
+        let n = scale.len();
+        let mut g = vec![0.0; n];
+        for &(i, d) in by {
+            g[i] += d * scale[i];
+        }
+        let cg = (0..n)
+            .map(|row| {
+                let column = self.fit.covariance.column(row);
+                column.iter().zip(&g).map(|(c, g)| c * g).sum()
+            })
+            .collect();
+        (g, cg)
+    }
+
+    fn standard(&self, by: &Derivative) -> f64 {
+        let (g, cg) = self.spread(by);
+        g.iter()
+            .zip(&cg)
+            .map(|(a, b)| a * b)
+            .sum::<f64>()
+            .max(0.0)
+            .sqrt()
+    }
+
+    /// Variance by origin. With C = (JᵀJ + 1)⁻¹ it is gᵀCg = gᵀC(JᵀJ)Cg + Σ(Cg)ᵢ²: what noise
+    /// contributes and what each unknown's prior contributes.
+    fn parts(&self, by: &Derivative) -> Vec<(Limit, f64)> {
+        let (g, cg) = self.spread(by);
+        let whole: f64 = g.iter().zip(&cg).map(|(a, b)| a * b).sum();
+        let of = |range: std::ops::Range<usize>| cg[range].iter().map(|v| v * v).sum::<f64>();
+        let layout = &self.fit.layout;
+        let line = of(at::LINE..at::LINE + PARAMETERS);
+        let plugs = of(at::NEAR_LN_Z..at::STANDARD_OPEN);
+        let calibration = of(at::STANDARD_OPEN..layout.first_cell());
+        let wander = of(layout.first_cell()..layout.len());
+        vec![
+            (
+                Limit::Noise,
+                (whole - line - plugs - calibration - wander).max(0.0),
+            ),
+            (Limit::Prior, line),
+            (Limit::Connectors, plugs),
+            (Limit::Calibration, calibration),
+            (Limit::Uniformity, wander),
+        ]
+    }
+}
+
+fn largest(parts: &[(Limit, f64)]) -> Limit {
+    parts
+        .iter()
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map_or(Limit::Noise, |&(limit, _)| limit)
+}

@@ -1,0 +1,242 @@
+//! Where the fit starts: delay and impedance by a search that does not follow slopes.
+//!
+//! The cost as a function of the delay has a minimum every half period of the stop frequency, so
+//! Gauss–Newton finds the right one only from close by. The delay is found roughly from the time
+//! domain (where the far end's echo stands), then every delay around it is tried with a coarse
+//! grid of impedances and losses; the best few go on.
+
+use std::f64::consts::TAU;
+
+use num_complex::Complex64;
+
+use super::forward::Readings;
+use super::line_law::LineLaw;
+use super::stack::{Section, Stack};
+use super::unknowns::Kind;
+
+/// A start for the fit.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Start {
+    /// ln of impedance over calibration load.
+    pub(super) ln_z: f64,
+    pub(super) delay_s: f64,
+    pub(super) ln_conductor: f64,
+    /// rms of what is left, complex.
+    pub(super) rms: f64,
+}
+
+/// Points of each reading set that the search looks at.
+const SEARCH_POINTS: usize = 60;
+/// Impedances tried, over the calibration load.
+const RATIOS: [f64; 9] = [0.5, 0.7, 0.86, 1.0, 1.15, 1.3, 1.5, 1.85, 2.4];
+/// Conductor losses tried, as factors on an ordinary cable's.
+const LOSSES: [f64; 3] = [0.4, 1.2, 3.5];
+
+/// The best starts, best first, at most `count`.
+pub(super) fn search(readings: &[Readings], far_ratio: f64, count: usize) -> Vec<Start> {
+    let thinned: Vec<Readings> = readings
+        .iter()
+        .map(|r| thin(r, f64::INFINITY, SEARCH_POINTS))
+        .collect();
+    let stop_hz = readings
+        .iter()
+        .filter_map(|r| r.freq_hz.last())
+        .fold(0.0, |a: f64, &b| a.max(b));
+    let mut found = Vec::new();
+    for rough in echo_delays(readings) {
+        let step = 1.0 / (16.0 * stop_hz);
+        // a fringe this way and that, and the whole range below a fringe for very short pieces
+        let reach = (1.2 / stop_hz / step).ceil() as i64;
+        for k in -reach..=reach {
+            let delay_s = rough + k as f64 * step;
+            if delay_s > 0.02 / stop_hz {
+                try_delay(&thinned, delay_s, far_ratio, &mut found);
+            }
+        }
+    }
+    found.sort_by(|a, b| a.rms.total_cmp(&b.rms));
+    distinct(found, 0.2 / stop_hz, count)
+}
+
+/// At most `points` of the points up to `stop_hz` (never fewer than [`FEWEST`] of the lowest), not
+/// quite evenly, so that a long cable's fringes are not folded.
+pub(super) fn thin(readings: &Readings, stop_hz: f64, points: usize) -> Readings {
+    const GOLDEN: f64 = 0.618_033_988_749_895;
+    let below = readings.freq_hz.partition_point(|&f| f <= stop_hz);
+    let n = below.max(FEWEST).min(readings.freq_hz.len());
+    let keep: Vec<usize> = if n <= points {
+        (0..n).collect()
+    } else {
+        let spread = |i: usize| {
+            let jitter = (i as f64 * GOLDEN).fract();
+            ((i as f64 + jitter) * n as f64 / points as f64) as usize
+        };
+        (0..points).map(|i| spread(i).min(n - 1)).collect()
+    };
+    let pick = |v: &[Complex64]| -> Vec<Complex64> {
+        if v.is_empty() {
+            Vec::new()
+        } else {
+            keep.iter().map(|&i| v[i]).collect()
+        }
+    };
+    Readings {
+        kind: readings.kind,
+        freq_hz: keep.iter().map(|&i| readings.freq_hz[i]).collect(),
+        reflection: pick(&readings.reflection),
+        transmission: pick(&readings.transmission),
+    }
+}
+
+/// Fewest points of a reading set in the first band.
+const FEWEST: usize = 12;
+
+fn try_delay(readings: &[Readings], delay_s: f64, far_ratio: f64, found: &mut Vec<Start>) {
+    for loss in LOSSES {
+        for ratio in RATIOS {
+            let start = Start {
+                ln_z: ratio.ln(),
+                delay_s,
+                ln_conductor: (273.0 * loss).ln(),
+                rms: 0.0,
+            };
+            found.push(Start {
+                rms: misfit(readings, &start, far_ratio),
+                ..start
+            });
+        }
+    }
+}
+
+/// rms of readings less a uniform line without plugs.
+fn misfit(readings: &[Readings], start: &Start, far_ratio: f64) -> f64 {
+    let law = LineLaw {
+        ln_z: start.ln_z,
+        delay_s: start.delay_s,
+        ln_conductor: start.ln_conductor,
+        ln_tan_delta: 3e-4f64.ln(),
+        ln_radius: 0.35e-3f64.ln(),
+        ln_reactance: 0.0,
+    };
+    let far_load = (far_ratio - 1.0) / (far_ratio + 1.0);
+    let mut stack = Stack::default();
+    let (mut sum, mut count) = (0.0, 0);
+    for set in readings {
+        let far = match set.kind {
+            Kind::Open => 1.0,
+            Kind::Short => -1.0,
+            Kind::Load => far_load,
+            Kind::Through => 0.0,
+        };
+        for (i, &f) in set.freq_hz.iter().enumerate() {
+            let point = law.at(f);
+            let section = Section {
+                ln_z: point.ln_zc,
+                gamma_l: point.gamma_l,
+            };
+            let gamma = stack.reflection(&[section], Complex64::new(far, 0.0));
+            sum += (set.reflection[i] - gamma).norm_sqr();
+            count += 1;
+            if set.kind == Kind::Through {
+                let ln_t = stack.ln_transmission(&[section]);
+                sum += (set.transmission[i] - ln_t.exp()).norm_sqr();
+                count += 1;
+            }
+        }
+    }
+    (sum / f64::from(count.max(1))).sqrt()
+}
+
+fn distinct(sorted: Vec<Start>, apart_s: f64, count: usize) -> Vec<Start> {
+    let mut kept: Vec<Start> = Vec::new();
+    for s in sorted {
+        if kept.len() == count {
+            break;
+        }
+        if kept.iter().all(|k| (k.delay_s - s.delay_s).abs() > apart_s) {
+            kept.push(s);
+        }
+    }
+    kept
+}
+
+/// One-way delays at which the far end's echo may stand, strongest first: peaks of the
+/// transforms of all sweeps together, up to the range that the step allows.
+fn echo_delays(readings: &[Readings]) -> Vec<f64> {
+    let stop_hz = readings
+        .iter()
+        .filter_map(|r| r.freq_hz.last())
+        .fold(0.0, |a: f64, &b| a.max(b));
+    let step_hz = readings.iter().map(mean_step).fold(f64::INFINITY, f64::min);
+    if !step_hz.is_finite() || step_hz <= 0.0 {
+        return Vec::new();
+    }
+    // one-way: round trips up to 1/step
+    let longest = 0.5 / step_hz;
+    let spacing = 1.0 / (6.0 * stop_hz);
+    let count = ((longest / spacing) as usize).clamp(8, 60_000);
+    let mut size = vec![0.0; count];
+    for set in readings {
+        let (values, factor): (Vec<Complex64>, f64) = match set.kind {
+            Kind::Through => (set.transmission.clone(), 1.0),
+            _ => (echoes(set), 2.0),
+        };
+        transform(&set.freq_hz, &values, factor * spacing, &mut size);
+    }
+    strongest_peaks(&size, 3)
+        .into_iter()
+        .map(|i| i as f64 * spacing)
+        .collect()
+}
+
+/// A loaded sweep of a matched cable has no far-end echo; a constant near-end reflection would
+/// stand at nought, so the mean is taken out.
+fn echoes(set: &Readings) -> Vec<Complex64> {
+    if set.kind != Kind::Load {
+        return set.reflection.clone();
+    }
+    let mean = set.reflection.iter().sum::<Complex64>() / set.reflection.len() as f64;
+    set.reflection.iter().map(|r| r - mean).collect()
+}
+
+fn mean_step(readings: &Readings) -> f64 {
+    let n = readings.freq_hz.len();
+    if n < 2 {
+        return f64::INFINITY;
+    }
+    (readings.freq_hz[n - 1] - readings.freq_hz[0]) / (n - 1) as f64
+}
+
+/// Adds |Σ value·window·e^(+jωt)| for t = k·spacing to `size`; a Hann window keeps side lobes of
+/// the far end below other echoes.
+fn transform(freq_hz: &[f64], values: &[Complex64], spacing_s: f64, size: &mut [f64]) {
+    let n = freq_hz.len();
+    let window = |i: usize| 0.5 * (1.0 - (TAU * (i as f64 + 0.5) / n as f64).cos());
+    let mut state: Vec<Complex64> = values
+        .iter()
+        .enumerate()
+        .map(|(i, v)| v * window(i) / n as f64)
+        .collect();
+    let turn: Vec<Complex64> = freq_hz
+        .iter()
+        .map(|f| Complex64::from_polar(1.0, TAU * f * spacing_s))
+        .collect();
+    for s in size {
+        *s += state.iter().sum::<Complex64>().norm();
+        for (z, t) in state.iter_mut().zip(&turn) {
+            *z *= t;
+        }
+    }
+}
+
+fn strongest_peaks(size: &[f64], count: usize) -> Vec<usize> {
+    let higher = |i: usize, k: usize| size.get(k).is_none_or(|&s| size[i] >= s);
+    let mut peaks: Vec<usize> = (0..size.len())
+        .filter(|&i| higher(i, i.wrapping_sub(1)) && higher(i, i + 1))
+        .collect();
+    peaks.sort_by(|&a, &b| size[b].total_cmp(&size[a]));
+    let best = peaks.first().map_or(0.0, |&i| size[i]);
+    peaks.truncate(count);
+    peaks.retain(|&i| size[i] > 0.25 * best);
+    peaks
+}
