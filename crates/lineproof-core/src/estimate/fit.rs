@@ -10,7 +10,7 @@ use std::rc::Rc;
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 
-use super::forward::{Forward, Point, Prediction, Readings};
+use super::forward::{Forward, Point, Prediction, Readings, smooth_basis};
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
 use super::solve::{Factor, Rows};
 use super::unknowns::{Kind, Known, Layout, Level, Levels, Prior, at};
@@ -41,6 +41,8 @@ pub(super) struct Problem<'a> {
     /// JᵀJ + 1 at the last step, lower triangle.
     normal: DMatrix<f64>,
     converged: bool,
+    /// Smooth functions' terms at every frequency of every reading set.
+    bases: Vec<Rc<[Complex64]>>,
     forward: Forward,
     prediction: Prediction,
 }
@@ -86,6 +88,7 @@ impl<'a> Problem<'a> {
         start: &[(usize, f64)],
     ) -> Self {
         let prior = Prior::new(&layout, &levels, known);
+        let bases = bases(readings, layout.terms);
         let mut x = DVector::zeros(layout.len());
         for &(index, value) in start {
             x[index] = (value - prior.mean[index]) / prior.scale[index];
@@ -99,6 +102,7 @@ impl<'a> Problem<'a> {
             normal: DMatrix::identity(x.len(), x.len()),
             x,
             converged: false,
+            bases,
             forward: Forward::default(),
             prediction: Prediction::default(),
         }
@@ -106,8 +110,10 @@ impl<'a> Problem<'a> {
 
     /// The same problem at the same place with other readings of the same sets.
     pub(super) fn with_readings(self, readings: &[Readings]) -> Problem<'_> {
+        let bases = bases(readings, self.layout.terms);
         Problem {
             readings,
+            bases,
             converged: false,
             ..self
         }
@@ -152,8 +158,8 @@ impl<'a> Problem<'a> {
     /// positive definite, which only overflow can bring about.
     pub(super) fn learn_levels(&mut self, rounds: usize) -> Option<()> {
         for _ in 0..rounds {
-            let covariance = Factor::new(self.normal.clone())?.inverse();
-            self.correct_levels(&covariance);
+            let variance = Factor::new(self.normal.clone())?.inverse_diagonal();
+            self.correct_levels(&variance);
             self.minimise(STEPS_PER_ROUND);
         }
         Some(())
@@ -220,6 +226,7 @@ impl<'a> Problem<'a> {
     fn linearise(&mut self, x: DVector<f64>) -> Place {
         let theta = self.theta_at(&x);
         let lines = self.lines(&theta);
+        let terms = self.layout.terms;
         let n = self.layout.len();
         let mut normal = DMatrix::identity(n, n);
         let mut rhs = -&x;
@@ -234,12 +241,15 @@ impl<'a> Problem<'a> {
             );
             for (i, line) in lines[set].iter().enumerate() {
                 let freq_hz = readings.freq_hz[i];
+                let basis = &self.bases[set][i * terms..(i + 1) * terms];
+                let layout = &self.layout;
                 let point = Point {
-                    layout: &self.layout,
+                    layout,
                     theta: &theta,
                     set,
                     freq_hz,
                     line,
+                    basis,
                 };
                 let p = &mut self.prediction;
                 self.forward.predict(&point, p);
@@ -276,18 +286,22 @@ impl<'a> Problem<'a> {
     /// Sums of squared residuals, one for each noise level.
     fn squared_residuals(&mut self, theta: &[f64]) -> Vec<Residuals> {
         let lines = self.lines(theta);
+        let terms = self.layout.terms;
         let mut sums = Vec::new();
         for (set, readings) in self.readings.iter().enumerate() {
             let mut reflection = Residuals::default();
             let mut transmission = Residuals::default();
             for (i, line) in lines[set].iter().enumerate() {
                 let freq_hz = readings.freq_hz[i];
+                let basis = &self.bases[set][i * terms..(i + 1) * terms];
+                let layout = &self.layout;
                 let point = Point {
-                    layout: &self.layout,
+                    layout,
                     theta,
                     set,
                     freq_hz,
                     line,
+                    basis,
                 };
                 let p = &mut self.prediction;
                 self.forward.predict(&point, p);
@@ -306,16 +320,16 @@ impl<'a> Problem<'a> {
     }
 
     /// One step of expectation-maximisation on the levels, each within what can be.
-    fn correct_levels(&mut self, covariance: &DMatrix<f64>) {
+    fn correct_levels(&mut self, variance: &DVector<f64>) {
         let theta = self.theta();
         let residuals = self.squared_residuals(&theta);
         // unknowns that the data use up: trace of JᵀJ·C, shared among the sets by their readings
-        let used = covariance.nrows() as f64 - covariance.trace();
+        let used = variance.len() as f64 - variance.sum();
         let total: usize = residuals.iter().map(|r| 2 * r.count).sum();
         let free = (1.0 - used / total as f64).max(0.1);
         for (level, r) in self.levels.noise.iter_mut().zip(residuals) {
-            let variance = r.weighted / (r.count as f64 * free);
-            *level = variance.sqrt().clamp(NOISE_RANGE.0, NOISE_RANGE.1);
+            let square = r.weighted / (r.count as f64 * free);
+            *level = square.sqrt().clamp(NOISE_RANGE.0, NOISE_RANGE.1);
         }
         let before = self.prior.scale.clone();
         for (level, range) in [
@@ -324,7 +338,7 @@ impl<'a> Problem<'a> {
             (Level::Wander, WANDER_RANGE),
         ] {
             let of = self.layout.of_level(level);
-            let second = |i: &usize| self.x[*i].powi(2) + covariance[(*i, *i)];
+            let second = |i: &usize| self.x[*i].powi(2) + variance[*i];
             let mean_square = of.iter().map(second).sum::<f64>() / of.len() as f64;
             let size = self.levels.size_mut(level);
             *size = (*size * mean_square.sqrt()).clamp(range.0, range.1);
@@ -335,6 +349,24 @@ impl<'a> Problem<'a> {
             *x *= before / after;
         }
     }
+}
+
+/// What `make` gives for every reading set's frequencies; sets of one grid share it.
+fn for_each_grid<T>(readings: &[Readings], make: impl Fn(&[f64]) -> Rc<[T]>) -> Vec<Rc<[T]>> {
+    let mut made: Vec<Rc<[T]>> = Vec::new();
+    for (set, this) in readings.iter().enumerate() {
+        let same = readings[..set]
+            .iter()
+            .position(|r| r.freq_hz == this.freq_hz);
+        made.push(same.map_or_else(|| make(&this.freq_hz), |first| Rc::clone(&made[first])));
+    }
+    made
+}
+
+fn bases(readings: &[Readings], terms: usize) -> Vec<Rc<[Complex64]>> {
+    for_each_grid(readings, |grid| {
+        grid.iter().flat_map(|&f| smooth_basis(f, terms)).collect()
+    })
 }
 
 /// Sums of squared complex residuals.

@@ -49,6 +49,8 @@ pub(super) struct Point<'a> {
     pub(super) set: usize,
     pub(super) freq_hz: f64,
     pub(super) line: &'a LinePoint,
+    /// Terms of the smooth functions at this frequency.
+    pub(super) basis: &'a [Complex64],
 }
 
 impl Point<'_> {
@@ -63,7 +65,6 @@ pub(super) struct Forward {
     stack: Stack,
     sections: Vec<Section>,
     gradient: Gradient,
-    basis: Vec<Complex64>,
     end: End,
     stages: Stages,
 }
@@ -86,13 +87,11 @@ impl Forward {
     /// Predicts the reading(s) of a point.
     pub(super) fn predict(&mut self, point: &Point, out: &mut Prediction) {
         let layout = point.layout;
-        self.basis.clear();
-        self.basis.extend(smooth_basis(point.freq_hz, layout.terms));
         self.lay_sections(point);
-        self.end = self.far_end(point);
+        self.end = far_end(point);
         let reflection = self.stack.reflection(&self.sections, self.end.reflection);
         let mapped = Standards::at(point.theta, point.freq_hz).map(reflection);
-        let smooth = |first: usize| smooth_value(&point.theta[first..], &self.basis);
+        let smooth = |first: usize| smooth_value(&point.theta[first..], point.basis);
         let mut errors = std::array::from_fn(|i| smooth(layout.shared(i)));
         for (i, error) in errors.iter_mut().enumerate().take(CONNECTION_FUNCTIONS) {
             *error += smooth(layout.connection(point.set, i));
@@ -129,16 +128,16 @@ impl Forward {
             out.by_unknown[at::STANDARD_OPEN + i] += by_mapped * d;
         }
         for (i, factor) in [Complex64::new(1.0, 0.0), b, b * b].into_iter().enumerate() {
-            add_smooth(&mut out.by_unknown[layout.shared(i)..], &self.basis, factor);
+            add_smooth(&mut out.by_unknown[layout.shared(i)..], point.basis, factor);
             if i < CONNECTION_FUNCTIONS {
                 let first = layout.connection(point.set, i);
-                add_smooth(&mut out.by_unknown[first..], &self.basis, factor);
+                add_smooth(&mut out.by_unknown[first..], point.basis, factor);
             }
         }
         if point.kind() == Kind::Through {
             let first = layout.connection(point.set, PORT_2_MATCH);
             let factor = scale * self.gradient.far;
-            add_smooth(&mut out.by_unknown[first..], &self.basis, factor);
+            add_smooth(&mut out.by_unknown[first..], point.basis, factor);
             self.differentiate_transmission(point, out);
         }
     }
@@ -158,21 +157,21 @@ impl Forward {
         let through_input = t * source / (1.0 + source * reflection);
         add_chain(point, &self.gradient, through_input, &self.end, by);
         let by_match = through_input * self.gradient.far;
-        add_smooth(&mut by[first(PORT_2_MATCH)..], &self.basis, by_match);
+        add_smooth(&mut by[first(PORT_2_MATCH)..], point.basis, by_match);
         self.stack.transmission_gradient(&mut self.gradient);
         add_chain(point, &self.gradient, t, &self.end, by);
         add_smooth(
             &mut by[first(PORT_2_MATCH)..],
-            &self.basis,
+            point.basis,
             t * self.gradient.far,
         );
         add_smooth(
             &mut by[first(TRACKING)..],
-            &self.basis,
+            point.basis,
             t / (1.0 + tracking),
         );
         let by_source = t * reflection / (1.0 + source * reflection);
-        add_smooth(&mut by[first(SOURCE_MATCH)..], &self.basis, by_source);
+        add_smooth(&mut by[first(SOURCE_MATCH)..], point.basis, by_source);
     }
 
     fn lay_sections(&mut self, point: &Point) {
@@ -191,46 +190,46 @@ impl Forward {
         }));
         self.sections.push(plug(at::FAR_LN_Z, at::FAR_DELAY));
     }
+}
 
-    fn far_end(&self, point: &Point) -> End {
-        let theta = point.theta;
-        let jw = Complex64::new(0.0, TAU * point.freq_hz);
-        match point.kind() {
-            Kind::Open => {
-                let y = jw * (theta[at::STANDARD_OPEN] + theta[at::END_OPEN]);
-                let d = -2.0 * jw / ((1.0 + y) * (1.0 + y));
-                End::new(
-                    (1.0 - y) / (1.0 + y),
-                    &[(at::STANDARD_OPEN, d), (at::END_OPEN, d)],
-                )
-            }
-            Kind::Short => {
-                let z = jw * (theta[at::STANDARD_SHORT] + theta[at::END_SHORT]);
-                let d = 2.0 * jw / ((z + 1.0) * (z + 1.0));
-                End::new(
-                    (z - 1.0) / (z + 1.0),
-                    &[(at::STANDARD_SHORT, d), (at::END_SHORT, d)],
-                )
-            }
-            Kind::Load => {
-                let r = theta[at::END_LOAD_LN_R].exp();
-                let z = r + jw * (theta[at::STANDARD_LOAD_L] + theta[at::END_LOAD_L]);
-                let y = 1.0 / z + jw * (theta[at::STANDARD_LOAD_C] + theta[at::END_LOAD_C]);
-                let by_y = -2.0 / ((1.0 + y) * (1.0 + y));
-                let (by_z, by_c) = (-by_y / (z * z), by_y * jw);
-                let by = [
-                    (at::STANDARD_LOAD_L, by_z * jw),
-                    (at::END_LOAD_L, by_z * jw),
-                    (at::STANDARD_LOAD_C, by_c),
-                    (at::END_LOAD_C, by_c),
-                    (at::END_LOAD_LN_R, by_z * r),
-                ];
-                End::new((1.0 - y) / (1.0 + y), &by)
-            }
-            Kind::Through => {
-                let first = point.layout.connection(point.set, PORT_2_MATCH);
-                End::new(smooth_value(&theta[first..], &self.basis), &[])
-            }
+fn far_end(point: &Point) -> End {
+    let theta = point.theta;
+    let jw = Complex64::new(0.0, TAU * point.freq_hz);
+    match point.kind() {
+        Kind::Open => {
+            let y = jw * (theta[at::STANDARD_OPEN] + theta[at::END_OPEN]);
+            let d = -2.0 * jw / ((1.0 + y) * (1.0 + y));
+            End::new(
+                (1.0 - y) / (1.0 + y),
+                &[(at::STANDARD_OPEN, d), (at::END_OPEN, d)],
+            )
+        }
+        Kind::Short => {
+            let z = jw * (theta[at::STANDARD_SHORT] + theta[at::END_SHORT]);
+            let d = 2.0 * jw / ((z + 1.0) * (z + 1.0));
+            End::new(
+                (z - 1.0) / (z + 1.0),
+                &[(at::STANDARD_SHORT, d), (at::END_SHORT, d)],
+            )
+        }
+        Kind::Load => {
+            let r = theta[at::END_LOAD_LN_R].exp();
+            let z = r + jw * (theta[at::STANDARD_LOAD_L] + theta[at::END_LOAD_L]);
+            let y = 1.0 / z + jw * (theta[at::STANDARD_LOAD_C] + theta[at::END_LOAD_C]);
+            let by_y = -2.0 / ((1.0 + y) * (1.0 + y));
+            let (by_z, by_c) = (-by_y / (z * z), by_y * jw);
+            let by = [
+                (at::STANDARD_LOAD_L, by_z * jw),
+                (at::END_LOAD_L, by_z * jw),
+                (at::STANDARD_LOAD_C, by_c),
+                (at::END_LOAD_C, by_c),
+                (at::END_LOAD_LN_R, by_z * r),
+            ];
+            End::new((1.0 - y) / (1.0 + y), &by)
+        }
+        Kind::Through => {
+            let first = point.layout.connection(point.set, PORT_2_MATCH);
+            End::new(smooth_value(&theta[first..], point.basis), &[])
         }
     }
 }
@@ -411,12 +410,15 @@ mod tests {
             for freq_hz in [1e6, 3.3e8] {
                 let predict = |theta: &[f64]| {
                     let line = LineLaw::from_slice(&theta[..PARAMETERS]).at(freq_hz);
+                    let basis: Vec<Complex64> = smooth_basis(freq_hz, layout.terms).collect();
+                    let (layout, line, basis) = (&layout, &line, &basis[..]);
                     let point = Point {
-                        layout: &layout,
+                        layout,
                         theta,
                         set,
                         freq_hz,
-                        line: &line,
+                        line,
+                        basis,
                     };
                     let (mut forward, mut out) = (Forward::default(), Prediction::default());
                     forward.predict(&point, &mut out);

@@ -92,8 +92,9 @@ impl LineLaw {
             zero,
             zero,
         ];
-        let gamma_l = positive_root(series * shunt);
-        let ln_zc = positive_root(series / shunt).ln();
+        let zc = positive_root(series / shunt);
+        let gamma_l = series / zc;
+        let ln_zc = Complex64::new(0.5 * zc.norm_sqr().ln(), zc.arg());
         let mut point = LinePoint {
             ln_zc,
             gamma_l,
@@ -108,9 +109,12 @@ impl LineLaw {
     }
 }
 
+/// Square root with positive real part, by algebra (the library's goes through angles). Sound for
+/// arguments off the negative real axis: a passive line's Z/Y has a positive real part nearly
+/// always, and a phase above −90 degrees in any case.
 fn positive_root(x: Complex64) -> Complex64 {
-    let root = x.sqrt();
-    if root.re < 0.0 { -root } else { root }
+    let re = (0.5 * (x.norm_sqr().sqrt() + x.re)).sqrt();
+    Complex64::new(re, 0.5 * x.im / re)
 }
 
 #[cfg(test)]

@@ -74,6 +74,28 @@ impl Factor {
         self.0.solve(rhs)
     }
 
+    /// Diagonal of the inverse: with A = LLᵀ it is the squared length of each column of L⁻¹.
+    pub(super) fn inverse_diagonal(&self) -> DVector<f64> {
+        let l = self.0.l_dirty();
+        let n = l.nrows();
+        let mut column = vec![0.0; n];
+        DVector::from_fn(n, |j, _| {
+            // L·c = e_j by columns; c is nought above j
+            column[j..].fill(0.0);
+            column[j] = 1.0;
+            let mut sum = 0.0;
+            for k in j..n {
+                let below = &l.as_slice()[k * n..(k + 1) * n];
+                let value = column[k] / below[k];
+                sum += value * value;
+                for (c, factor) in column[k + 1..].iter_mut().zip(&below[k + 1..]) {
+                    *c -= value * factor;
+                }
+            }
+            sum
+        })
+    }
+
     /// The whole inverse.
     pub(super) fn inverse(&self) -> DMatrix<f64> {
         self.0.inverse()
@@ -83,6 +105,22 @@ impl Factor {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Against the library's inverse.
+    #[test]
+    fn diagonal_of_the_inverse() {
+        let n = 9;
+        let a = DMatrix::from_fn(n, n, |i, j| if i == j { 5.0 + i as f64 } else { 0.3 });
+        let factor = Factor::new(a.clone()).unwrap();
+        let inverse = a.try_inverse().unwrap();
+        for (got, wanted) in factor
+            .inverse_diagonal()
+            .iter()
+            .zip(inverse.diagonal().iter())
+        {
+            assert!((got - wanted).abs() < 1e-14, "got {got}, wanted {wanted}");
+        }
+    }
 
     /// Against the plain product of the library.
     #[test]

@@ -34,6 +34,8 @@ pub(super) struct Stack {
     rho: Vec<Complex64>,
     /// Γ just behind each interface, seen from the near end.
     behind: Vec<Complex64>,
+    /// 1/(1 + ρΓ) of each interface.
+    inverse: Vec<Complex64>,
     /// e^(−2γl) of each section.
     round_trip: Vec<Complex64>,
 }
@@ -43,13 +45,19 @@ impl Stack {
     pub(super) fn reflection(&mut self, sections: &[Section], far: Complex64) -> Complex64 {
         self.prepare(sections);
         let n = sections.len();
-        self.behind[n] = far;
-        let mut gamma = through(self.rho[n], far);
+        let mut gamma = self.cross(n, far);
         for i in (0..n).rev() {
-            self.behind[i] = gamma * self.round_trip[i];
-            gamma = through(self.rho[i], self.behind[i]);
+            gamma = self.cross(i, gamma * self.round_trip[i]);
         }
         gamma
+    }
+
+    /// Carries Γ from behind interface `i` to before it.
+    fn cross(&mut self, i: usize, behind: Complex64) -> Complex64 {
+        let inverse = (1.0 + self.rho[i] * behind).inv();
+        self.behind[i] = behind;
+        self.inverse[i] = inverse;
+        (self.rho[i] + behind) * inverse
     }
 
     /// Derivatives of the reflection. Call after [`Stack::reflection`].
@@ -62,10 +70,22 @@ impl Stack {
         self.gradient(Complex64::new(0.0, 0.0), true, out);
     }
 
+    /// ln T of the same stack. Call after [`Stack::reflection`].
+    pub(super) fn ln_transmission(&self, sections: &[Section]) -> Complex64 {
+        let interfaces: Complex64 = self
+            .rho
+            .iter()
+            .zip(&self.inverse)
+            .map(|(&rho, &inverse)| ((1.0 + rho) * inverse).ln())
+            .sum();
+        interfaces - sections.iter().map(|s| s.gamma_l).sum::<Complex64>()
+    }
+
     fn prepare(&mut self, sections: &[Section]) {
         let n = sections.len();
-        self.rho.resize(n + 1, Complex64::default());
-        self.behind.resize(n + 1, Complex64::default());
+        for list in [&mut self.rho, &mut self.behind, &mut self.inverse] {
+            list.resize(n + 1, Complex64::default());
+        }
         self.round_trip.resize(n, Complex64::default());
         let mut before = Complex64::default();
         let mut last_gamma_l = Complex64::new(f64::NAN, 0.0);
@@ -83,17 +103,6 @@ impl Stack {
         self.rho[n] = half_tanh(-before);
     }
 
-    /// ln T of the same stack. Call after [`Stack::reflection`].
-    pub(super) fn ln_transmission(&self, sections: &[Section]) -> Complex64 {
-        let interfaces: Complex64 = self
-            .rho
-            .iter()
-            .zip(&self.behind)
-            .map(|(&rho, &g)| ((1.0 + rho) / (1.0 + rho * g)).ln())
-            .sum();
-        interfaces - sections.iter().map(|s| s.gamma_l).sum::<Complex64>()
-    }
-
     /// Carries the adjoint of Γ from the near end to the far end. With `transmission` every
     /// interface also feeds its own share of ln T into it.
     fn gradient(&self, seed: Complex64, transmission: bool, out: &mut Gradient) {
@@ -105,9 +114,10 @@ impl Stack {
         let mut adjoint = seed;
         for i in 0..=n {
             let (rho, g) = (self.rho[i], self.behind[i]);
-            let inverse = (1.0 + rho * g).inv();
-            let mut by_rho = adjoint * (1.0 - g * g) * inverse * inverse;
-            let mut by_gamma = adjoint * (1.0 - rho * rho) * inverse * inverse;
+            let inverse = self.inverse[i];
+            let common = adjoint * inverse * inverse;
+            let mut by_rho = common * (1.0 - g * g);
+            let mut by_gamma = common * (1.0 - rho * rho);
             if transmission {
                 by_rho += (1.0 + rho).inv() - g * inverse;
                 by_gamma -= rho * inverse;
@@ -128,10 +138,6 @@ impl Stack {
             }
         }
     }
-}
-
-fn through(rho: Complex64, gamma: Complex64) -> Complex64 {
-    (rho + gamma) / (1.0 + rho * gamma)
 }
 
 /// tanh(x/2) for complex x: small arguments, as between cells of one cable, need no exponential.

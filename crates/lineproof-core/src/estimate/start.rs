@@ -10,8 +10,6 @@ use std::f64::consts::TAU;
 use num_complex::Complex64;
 
 use super::forward::Readings;
-use super::line_law::LineLaw;
-use super::stack::{Section, Stack};
 use super::unknowns::Kind;
 
 /// A start for the fit.
@@ -91,60 +89,62 @@ pub(super) fn thin(readings: &Readings, stop_hz: f64, points: usize) -> Readings
 /// Fewest points of a reading set in the first band.
 const FEWEST: usize = 12;
 
+/// Tries every loss and impedance at one delay. The line has a real impedance here, so it needs
+/// one exponential for each point and loss.
 fn try_delay(readings: &[Readings], delay_s: f64, far_ratio: f64, found: &mut Vec<Start>) {
+    let far_load = (far_ratio - 1.0) / (far_ratio + 1.0);
     for loss in LOSSES {
+        let ln_conductor = (273.0 * loss).ln();
+        let one_way: Vec<Vec<Complex64>> = readings
+            .iter()
+            .map(|r| propagation(&r.freq_hz, delay_s, ln_conductor))
+            .collect();
         for ratio in RATIOS {
-            let start = Start {
+            let rho = (ratio - 1.0) / (ratio + 1.0);
+            let (mut sum, mut count) = (0.0, 0);
+            for (set, waves) in readings.iter().zip(&one_way) {
+                let far = match set.kind {
+                    Kind::Open => 1.0,
+                    Kind::Short => -1.0,
+                    Kind::Load => far_load,
+                    Kind::Through => 0.0,
+                };
+                let (misfit, n) = misfit(set, waves, rho, far);
+                sum += misfit;
+                count += n;
+            }
+            let rms = (sum / count.max(1) as f64).sqrt();
+            found.push(Start {
                 ln_z: ratio.ln(),
                 delay_s,
-                ln_conductor: (273.0 * loss).ln(),
-                rms: 0.0,
-            };
-            found.push(Start {
-                rms: misfit(readings, &start, far_ratio),
-                ..start
+                ln_conductor,
+                rms,
             });
         }
     }
 }
 
-/// rms of readings less a uniform line without plugs.
-fn misfit(readings: &[Readings], start: &Start, far_ratio: f64) -> f64 {
-    let law = LineLaw {
-        ln_z: start.ln_z,
-        delay_s: start.delay_s,
-        ln_conductor: start.ln_conductor,
-        ln_tan_delta: 3e-4f64.ln(),
-        ln_radius: 0.35e-3f64.ln(),
-        ln_reactance: 0.0,
-    };
-    let far_load = (far_ratio - 1.0) / (far_ratio + 1.0);
-    let mut stack = Stack::default();
-    let (mut sum, mut count) = (0.0, 0);
-    for set in readings {
-        let far = match set.kind {
-            Kind::Open => 1.0,
-            Kind::Short => -1.0,
-            Kind::Load => far_load,
-            Kind::Through => 0.0,
-        };
-        for (i, &f) in set.freq_hz.iter().enumerate() {
-            let point = law.at(f);
-            let section = Section {
-                ln_z: point.ln_zc,
-                gamma_l: point.gamma_l,
-            };
-            let gamma = stack.reflection(&[section], Complex64::new(far, 0.0));
-            sum += (set.reflection[i] - gamma).norm_sqr();
-            count += 1;
-            if set.kind == Kind::Through {
-                let ln_t = stack.ln_transmission(&[section]);
-                sum += (set.transmission[i] - ln_t.exp()).norm_sqr();
-                count += 1;
-            }
-        }
+/// e^(−γl) of a line with conductor loss at each frequency.
+fn propagation(freq_hz: &[f64], delay_s: f64, ln_conductor: f64) -> Vec<Complex64> {
+    let conductor = ln_conductor.exp() * delay_s;
+    let wave = |&f: &f64| Complex64::from_polar((-conductor * f.sqrt()).exp(), -TAU * f * delay_s);
+    freq_hz.iter().map(wave).collect()
+}
+
+/// Sum of squares of readings less a uniform line of reflection `rho` against the reference, and
+/// the number of readings.
+fn misfit(set: &Readings, waves: &[Complex64], rho: f64, far: f64) -> (f64, usize) {
+    let inside = (far - rho) / (1.0 - rho * far);
+    let mut sum = 0.0;
+    for (reading, wave) in set.reflection.iter().zip(waves) {
+        let back = inside * wave * wave;
+        sum += (reading - (rho + back) / (1.0 + rho * back)).norm_sqr();
     }
-    (sum / f64::from(count.max(1))).sqrt()
+    for (reading, wave) in set.transmission.iter().zip(waves) {
+        let arrives = (1.0 - rho * rho) * wave / (1.0 - rho * rho * wave * wave);
+        sum += (reading - arrives).norm_sqr();
+    }
+    (sum, set.reflection.len() + set.transmission.len())
 }
 
 fn distinct(sorted: Vec<Start>, apart_s: f64, count: usize) -> Vec<Start> {
