@@ -4,7 +4,7 @@
 //! [`bench::Bench`] holds the sweeps of one cable with what ended its far end and what else is
 //! known; every method of [`method`] and the estimate of [`estimate`] go from a bench to numbers
 //! with uncertainty ([`uncertain::Uncertain`]). [`formats`] turn text into sweeps, [`quantity`]
-//! turns `1.5m` into metres, [`line`] and [`network`] hold the physics.
+//! turns `1.5m` into metres, [`mod@line`] and [`network`] hold the physics.
 //!
 //! Nothing here reads a file, opens a connection, looks at a clock or prints.
 

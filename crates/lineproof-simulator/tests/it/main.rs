@@ -1,0 +1,9 @@
+//! The simulator against sources outside the project.
+
+mod committed_examples;
+mod conductors;
+mod independence;
+mod lossless_line;
+mod randomness;
+#[path = "../../../lineproof-core/tests/it/table.rs"]
+mod table;
