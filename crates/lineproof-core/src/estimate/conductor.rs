@@ -1,9 +1,11 @@
-//! Internal impedance of a round wire, as a shape over frequency with one parameter.
+//! Internal impedance of wire and shield, each a shape over frequency with one parameter.
 //!
 //! A wire of radius a has Z = k/(2πaσ) · J0(ka)/J1(ka) per metre with k = (1 − j)/δ (Ramo, Whinnery,
 //! Van Duzer, *Fields and Waves*, ch. 4). Divided by the strong skin effect's 1/(2πaσδ√f) it becomes
-//! [`skin_shape`], which tends to (1 + j)√f at high and to a constant at low frequency. The shield
-//! and the strands of a real cable change the size, not much the shape; the fit has a free radius.
+//! [`wire_shape`], which tends to (1 + j)√f at high and to a constant at low frequency. A thin shield
+//! of thickness t has the plane conductor's form (1 + j)√f · coth((1 + j)t/δ) (Schelkunoff, *The
+//! electromagnetic theory of coaxial transmission lines and cylindrical shields*, BSTJ 1934, for
+//! walls thin against the radius; from memory): [`shield_shape`].
 
 use std::f64::consts::PI;
 use std::sync::LazyLock;
@@ -20,7 +22,7 @@ const ASYMPTOTIC_FROM: f64 = 18.0;
 
 /// Shape of the internal impedance of a copper wire of `radius_m` at `freq_hz`, in √Hz, and its
 /// derivative with respect to ln(radius).
-pub(super) fn skin_shape(freq_hz: f64, radius_m: f64) -> (Complex64, Complex64) {
+pub(super) fn wire_shape(freq_hz: f64, radius_m: f64) -> (Complex64, Complex64) {
     // δ√f, the depth at 1 Hz
     let depth = 1.0 / (PI * MU_0_H_M * COPPER_S_M).sqrt();
     let root_f = freq_hz.sqrt();
@@ -36,6 +38,22 @@ pub(super) fn skin_shape(freq_hz: f64, radius_m: f64) -> (Complex64, Complex64) 
     let scale = Complex64::new(1.0, -1.0) * root_f;
     // d/d ln a = z · d/dz
     (scale * ratio, scale * slope * z)
+}
+
+/// Shape of the internal impedance of a copper shield of `thickness_m` at `freq_hz`, in √Hz, and its
+/// derivative with respect to ln(thickness).
+pub(super) fn shield_shape(freq_hz: f64, thickness_m: f64) -> (Complex64, Complex64) {
+    let depth = 1.0 / (PI * MU_0_H_M * COPPER_S_M).sqrt();
+    let scale = Complex64::new(1.0, 1.0) * freq_hz.sqrt();
+    let x = scale * (thickness_m / depth);
+    if x.re > 18.0 {
+        // coth is 1 to the last digit
+        return (scale, Complex64::default());
+    }
+    let e = (-2.0 * x).exp();
+    let coth = (1.0 + e) / (1.0 - e);
+    // d coth x / d ln t = x·(1 − coth²)
+    (scale * coth, scale * x * (1.0 - coth * coth))
 }
 
 /// y(z) = J0(z)/J1(z) for z on the ray of −45 degrees, and dy/dz = −1 − y² + y/z
@@ -99,7 +117,7 @@ mod tests {
             (1e6, 0.099414637, 1.4616818e-8),
             (1e8, 0.9295403, 1.4685062e-9),
         ] {
-            let z = skin_shape(freq, radius).0 * per_shape;
+            let z = wire_shape(freq, radius).0 * per_shape;
             assert!(
                 (z.re / ohm - 1.0).abs() < 1e-6,
                 "R at {freq}: got {}, wanted {ohm}",
@@ -125,9 +143,9 @@ mod tests {
         for freq in [1e4, 1e6, 3e8] {
             let h = 1e-6_f64;
             let a = 0.3e-3;
-            let (_, slope) = skin_shape(freq, a);
-            let up = skin_shape(freq, a * h.exp()).0;
-            let down = skin_shape(freq, a * (-h).exp()).0;
+            let (_, slope) = wire_shape(freq, a);
+            let up = wire_shape(freq, a * h.exp()).0;
+            let down = wire_shape(freq, a * (-h).exp()).0;
             let difference = (up - down) / (2.0 * h);
             assert!(
                 (slope - difference).norm() < 1e-6 * slope.norm().max(1.0),

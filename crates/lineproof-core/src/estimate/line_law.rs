@@ -1,4 +1,4 @@
-//! Impedance and propagation of one uniform piece of cable from six numbers.
+//! Impedance and propagation of one uniform piece of cable from nine numbers.
 //!
 //! Series impedance of the whole piece jωτz + Z_i, shunt admittance (jωτ/z)(1 − j tan δ), with z the
 //! high-frequency impedance without internal inductance and τ the delay that belongs to it; Z_i is
@@ -9,10 +9,13 @@ use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
-use super::conductor::skin_shape;
+use super::conductor::{shield_shape, wire_shape};
 
 /// Number of parameters.
-pub(super) const PARAMETERS: usize = 6;
+pub(super) const PARAMETERS: usize = 9;
+
+/// Frequency at which the exponent's departure changes nothing, Hz.
+const EXPONENT_PIVOT_HZ: f64 = 1e8;
 
 /// The parameters in their order.
 #[derive(Clone, Copy, Debug)]
@@ -29,9 +32,15 @@ pub(super) struct LineLaw {
     pub(super) ln_radius: f64,
     /// ln of internal reactance over what a smooth conductor of that resistance has.
     pub(super) ln_reactance: f64,
+    /// By how much the exponent of the conductor loss differs from that of a smooth conductor.
+    pub(super) exponent: f64,
+    /// ln of the shield's share of the conductor loss over the wire's.
+    pub(super) ln_shield_share: f64,
+    /// ln of the shield's thickness, m: where its resistance levels off.
+    pub(super) ln_shield: f64,
 }
 
-/// Values at one frequency and their derivatives with respect to the six parameters.
+/// Values at one frequency and their derivatives with respect to the nine parameters.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct LinePoint {
     /// ln of the complex characteristic impedance, in units of the calibration load.
@@ -54,6 +63,9 @@ impl LineLaw {
             ln_tan_delta: p[3],
             ln_radius: p[4],
             ln_reactance: p[5],
+            exponent: p[6],
+            ln_shield_share: p[7],
+            ln_shield: p[8],
         }
     }
 
@@ -64,10 +76,15 @@ impl LineLaw {
         let j = Complex64::i();
         let omega_tau = TAU * freq_hz * self.delay_s;
         let (z, tan_delta) = (self.ln_z.exp(), self.ln_tan_delta.exp());
-        let (shape, d_shape) = skin_shape(freq_hz, self.ln_radius.exp());
+        let (wire, d_wire) = wire_shape(freq_hz, self.ln_radius.exp());
+        let (shield, d_shield) = shield_shape(freq_hz, self.ln_shield.exp());
+        let share = 1.0 / (1.0 + (-self.ln_shield_share).exp());
+        let shape = (1.0 - share) * wire + share * shield;
         let reactance = self.ln_reactance.exp();
         let size = 2.0 * z * self.delay_s * self.ln_conductor.exp();
-        let bent = |s: Complex64| Complex64::new(s.re, s.im * reactance);
+        let ln_freq = (freq_hz / EXPONENT_PIVOT_HZ).ln();
+        let rise = (self.exponent * ln_freq).exp();
+        let bent = |s: Complex64| Complex64::new(s.re * rise, s.im * reactance);
         let internal = size * bent(shape);
 
         let series = j * omega_tau * z + internal;
@@ -80,8 +97,11 @@ impl LineLaw {
             Complex64::new(1.0 / self.delay_s, 0.0),
             internal * inverse,
             zero,
-            size * bent(d_shape) * inverse,
+            size * (1.0 - share) * bent(d_wire) * inverse,
             j * internal.im * inverse,
+            ln_freq * internal.re * inverse,
+            size * share * (1.0 - share) * bent(shield - wire) * inverse,
+            size * share * bent(d_shield) * inverse,
         ];
         let d_tan = -j * tan_delta / Complex64::new(1.0, -tan_delta);
         let d_shunt = [
@@ -89,6 +109,9 @@ impl LineLaw {
             Complex64::new(1.0 / self.delay_s, 0.0),
             zero,
             d_tan,
+            zero,
+            zero,
+            zero,
             zero,
             zero,
         ];
@@ -122,7 +145,7 @@ mod tests {
     use super::*;
     use crate::constants::DB_PER_NEPER;
 
-    const EXAMPLE: [f64; PARAMETERS] = [0.4, 7.6e-9, 5.6, -8.0, -7.9, 0.05];
+    const EXAMPLE: [f64; PARAMETERS] = [0.4, 7.6e-9, 5.6, -8.0, -7.9, 0.05, 0.01, -0.6, -9.2];
 
     #[test]
     fn derivatives_agree_with_differences() {
@@ -137,7 +160,7 @@ mod tests {
                 let (up, down) = (at(&up), at(&down));
                 let d_zc = (up.ln_zc - down.ln_zc) / (2.0 * h);
                 let d_gl = (up.gamma_l - down.gamma_l) / (2.0 * h);
-                let scale = |d: Complex64| 1e-7 * d.norm() + 1e-9 / EXAMPLE[i].abs();
+                let scale = |d: Complex64| 1e-6 * d.norm() + 1e-9 / EXAMPLE[i].abs();
                 assert!(
                     (d_zc - point.d_ln_zc[i]).norm() < scale(d_zc),
                     "zc {i} at {freq}"

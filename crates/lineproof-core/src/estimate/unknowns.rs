@@ -30,21 +30,21 @@ pub(super) enum Level {
 pub(super) mod at {
     /// The line's parameters start here.
     pub(in super::super) const LINE: usize = 0;
-    pub(in super::super) const NEAR_LN_Z: usize = 6;
-    pub(in super::super) const NEAR_DELAY: usize = 7;
-    pub(in super::super) const FAR_LN_Z: usize = 8;
-    pub(in super::super) const FAR_DELAY: usize = 9;
-    pub(in super::super) const STANDARD_OPEN: usize = 10;
-    pub(in super::super) const STANDARD_SHORT: usize = 11;
-    pub(in super::super) const STANDARD_LOAD_L: usize = 12;
-    pub(in super::super) const STANDARD_LOAD_C: usize = 13;
-    pub(in super::super) const END_OPEN: usize = 14;
-    pub(in super::super) const END_SHORT: usize = 15;
-    pub(in super::super) const END_LOAD_L: usize = 16;
-    pub(in super::super) const END_LOAD_C: usize = 17;
-    pub(in super::super) const END_LOAD_LN_R: usize = 18;
+    pub(in super::super) const NEAR_LN_Z: usize = 9;
+    pub(in super::super) const NEAR_DELAY: usize = 10;
+    pub(in super::super) const FAR_LN_Z: usize = 11;
+    pub(in super::super) const FAR_DELAY: usize = 12;
+    pub(in super::super) const STANDARD_OPEN: usize = 13;
+    pub(in super::super) const STANDARD_SHORT: usize = 14;
+    pub(in super::super) const STANDARD_LOAD_L: usize = 15;
+    pub(in super::super) const STANDARD_LOAD_C: usize = 16;
+    pub(in super::super) const END_OPEN: usize = 17;
+    pub(in super::super) const END_SHORT: usize = 18;
+    pub(in super::super) const END_LOAD_L: usize = 19;
+    pub(in super::super) const END_LOAD_C: usize = 20;
+    pub(in super::super) const END_LOAD_LN_R: usize = 21;
     /// Number of single unknowns.
-    pub(in super::super) const SINGLES: usize = 19;
+    pub(in super::super) const SINGLES: usize = 22;
 }
 
 /// Delays that smooth errors of an analyser have: leads, adapters and couplers of a small
@@ -203,7 +203,10 @@ impl Prior {
         self.set(line + 2, 273f64.ln(), 0.9);
         self.set(line + 3, 3e-4f64.ln(), 0.7);
         self.set(line + 4, 0.35e-3f64.ln(), 0.7);
-        self.set(line + 5, -0.05, 0.15);
+        self.set(line + 5, -0.1, 0.3);
+        self.set(line + 6, 0.0, 0.015);
+        self.set(line + 7, -0.6, 0.6);
+        self.set(line + 8, 0.1e-3f64.ln(), 0.5);
         for (ln_z, delay) in [
             (at::NEAR_LN_Z, at::NEAR_DELAY),
             (at::FAR_LN_Z, at::FAR_DELAY),
