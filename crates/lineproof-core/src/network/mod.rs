@@ -2,7 +2,8 @@
 //!
 //! [`Chain`] is what one calculates with (pieces in a row are a product), [`Scattering`] what an
 //! analyser measures; [`conversion`] goes between these and the impedance, admittance and hybrid
-//! parameters. [`one_port`] moves a reflection from one reference to another.
+//! parameters. [`one_port`] moves a reflection from one reference to another; [`residual_errors`] says
+//! what an imperfect calibration does to a reading.
 //!
 //! Conventions: currents flow into both ports, except that chain parameters use the current out of
 //! port 2; `s21` is into port 1, out of port 2; reference impedances are real and positive and may
@@ -15,6 +16,7 @@ pub mod chain;
 pub mod conversion;
 mod matrix;
 pub mod one_port;
+pub mod residual_errors;
 pub mod scattering;
 
 pub use chain::Chain;
