@@ -10,6 +10,7 @@
 
 pub mod bench;
 pub mod constants;
+pub mod correlated;
 pub mod estimate;
 pub mod formats;
 pub mod line;
