@@ -26,12 +26,7 @@ pub(crate) const FRINGING_F: Uncertain = Uncertain {
 /// Uncertainty of one reading of the reflection, per real and imaginary part: what calibration
 /// leaves, noise, and a plug whose impedance is not the cable's (a short line of impedance Zp and
 /// delay t reflects ωt(Zp/Z − Z/Zp)/2).
-pub(crate) fn reflection_u(
-    analyser: &Analyser,
-    freq_hz: f64,
-    z0_ohm: f64,
-    noise_gain: f64,
-) -> f64 {
+pub(crate) fn reflection_u(analyser: &Analyser, freq_hz: f64, z0_ohm: f64, noise_gain: f64) -> f64 {
     let noise = analyser.noise * noise_gain;
     systematic_u(analyser, freq_hz, z0_ohm).hypot(noise)
 }
@@ -40,6 +35,21 @@ pub(crate) fn reflection_u(
 pub(crate) fn systematic_u(analyser: &Analyser, freq_hz: f64, z0_ohm: f64) -> f64 {
     let plug = PI * freq_hz * PLUG_DELAY_S * (z0_ohm / PLUG_OHM - PLUG_OHM / z0_ohm).abs();
     analyser.residual(freq_hz).hypot(plug)
+}
+
+/// What a plug at each end does to the impedance that open/short pair or two-port read, relative
+/// and signed: ωt(Zp/Z − Z/Zp) cot y, y the electrical length (both plugs as excess series
+/// inductance and shunt capacitance, first order). A short piece reads the mean of cable and
+/// plugs; over whole half waves it averages out.
+pub(crate) fn plug_mix_u_rel(freq_hz: f64, z0_ohm: f64, line_rad: f64) -> f64 {
+    let mismatch = (z0_ohm / PLUG_OHM - PLUG_OHM / z0_ohm).abs();
+    let sine = line_rad.sin();
+    let away = if sine.abs() < 0.05 {
+        0.05_f64.copysign(sine)
+    } else {
+        sine
+    };
+    2.0 * PI * freq_hz * PLUG_DELAY_S * mismatch * line_rad.cos() / away
 }
 
 /// What plugs of another impedance do to a delay read at odd quarter waves, s. The plug at the

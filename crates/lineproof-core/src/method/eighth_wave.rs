@@ -55,7 +55,9 @@ pub fn eighth_wave_hz(quarter_hz: f64, order: u32, odd: u32, loss_np: f64) -> f6
     let wanted = 0.5 * FRAC_PI_2 * f64::from(odd);
     let ratio = wanted / turn_q;
     // Two rounds of the root's slow dependence are exact to 1e-6 for losses below 3 dB.
-    (0..3).fold(ratio, |r, _| (wanted - loss_np * r.sqrt()) / (turn_q - loss_np)) * quarter_hz
+    (0..3).fold(ratio, |r, _| {
+        (wanted - loss_np * r.sqrt()) / (turn_q - loss_np)
+    }) * quarter_hz
 }
 
 /// An eighth-wave reading off a screen.
@@ -83,20 +85,29 @@ pub fn from_readings(typed: &Typed, known: Known) -> Result<Report, Unserved> {
     let method = method_of(typed.far_end);
     let reading = Uncertain::new(typed.reading_ohm.value.abs(), typed.reading_ohm.u);
     if reading.value <= 0.0 {
-        return Err(Unserved::new(method, "a reading of 0 ohm is no eighth wave"));
+        return Err(Unserved::new(
+            method,
+            "a reading of 0 ohm is no eighth wave",
+        ));
     }
     let mut report = Report::new(method);
-    let quarter = typed.quarter_wave_hz.or(typed.eighth_wave_hz.map(|f| f.scaled(2.0)));
+    let quarter = typed
+        .quarter_wave_hz
+        .or(typed.eighth_wave_hz.map(|f| f.scaled(2.0)));
     let loss = typed.loss_db.map_or_else(
         || loss::typical(quarter.map_or(30e6, |f| 0.5 * f.value), 0.5 * FRAC_PI_2),
         loss::stated,
     );
     let off = off_eighth_wave(typed, reading.value);
     let z0 = if typed.is_magnitude {
-        report.working.push(format!("|Z| = Zc = {}", ohm(reading.value)));
+        report
+            .working
+            .push(format!("|Z| = Zc = {}", ohm(reading.value)));
         reading
     } else {
-        let z0 = propagate([reading, loss.np], |[x, l]| impedance_of_reactance_ohm(x, l));
+        let z0 = propagate([reading, loss.np], |[x, l]| {
+            impedance_of_reactance_ohm(x, l)
+        });
         report.working.push(format!(
             "{} × cosh(2 × {} Np) = {}",
             ohm(reading.value),
@@ -106,9 +117,16 @@ pub fn from_readings(typed: &Typed, known: Known) -> Result<Report, Unserved> {
         z0
     };
     report.impedance_ohm = Some(z0.widened(off));
-    report.at_hz = typed.eighth_wave_hz.or(quarter.map(|f| f.scaled(0.5))).map(|f| f.value);
+    report.at_hz = typed
+        .eighth_wave_hz
+        .or(quarter.map(|f| f.scaled(0.5)))
+        .map(|f| f.value);
     if let Some(f) = quarter {
-        let fringing = if typed.far_end == FarEnd::Open { FRINGING_F.scaled(z0.value) } else { Uncertain::exact(0.0) };
+        let fringing = if typed.far_end == FarEnd::Open {
+            FRINGING_F.scaled(z0.value)
+        } else {
+            Uncertain::exact(0.0)
+        };
         set_delay(&mut report, 1, f, fringing);
         velocity::complete(&mut report, known, Some(1));
     }
@@ -141,7 +159,14 @@ pub fn from_bench(bench: &Bench, far_end: FarEnd) -> Result<Report, Unserved> {
             .read(freq_hz)
             .ok_or_else(|| starts_late(method, quarter_hz / f64::from(order)))?;
         z0_ohm = impedance_of_reflection(reading.reflection, sweep.z_ref_ohm()).norm();
-        point = Some(Eighth { quarter_hz, order, odd, freq_hz, reading, loss });
+        point = Some(Eighth {
+            quarter_hz,
+            order,
+            odd,
+            freq_hz,
+            reading,
+            loss,
+        });
     }
     let Some(point) = point.filter(|_| z0_ohm.is_finite() && z0_ohm > 0.0) else {
         return Err(Unserved::new(method, "the eighth wave reads no impedance"));
@@ -194,7 +219,12 @@ fn write_report(
         FarEnd::Open => FRINGING_F.scaled(z0_ohm),
         _ => Uncertain::exact(0.0),
     };
-    set_delay(&mut report, point.order, quarter, fringing.widened(plug_delay_u_s(z0_ohm)));
+    set_delay(
+        &mut report,
+        point.order,
+        quarter,
+        fringing.widened(plug_delay_u_s(z0_ohm)),
+    );
     velocity::complete(&mut report, Known::from(bench), Some(point.order));
     add_points(&mut report, trace, point);
     report.finished()
@@ -209,7 +239,11 @@ fn interval(bench: &Bench, trace: &Trace, point: &Eighth, z0_ohm: f64) -> Uncert
     // |Z| = Zc |cot y|: at odd eighth waves dZ/Z = 2 dy.
     let ratio = f64::from(point.odd) / f64::from(2 * point.order);
     let u_turn = 0.5 * ratio * turn_u(bench, trace, point.quarter_hz, z0_ohm);
-    let loss_u = point.loss.np.u.hypot(DISPERSION_U_REL * point.loss.np.value);
+    let loss_u = point
+        .loss
+        .np
+        .u
+        .hypot(DISPERSION_U_REL * point.loss.np.value);
     let u_skin = loss_u * (ratio.sqrt() - ratio);
     let inputs = [
         scale(bench),
@@ -286,8 +320,10 @@ fn no_crossing(method: Method, trace: &Trace) -> Unserved {
     let stop_hz = trace.ended.sweep.stop_hz();
     let wanted_hz = 1.05 * trace.expected_quarter_wave_hz();
     let reason = format!("no quarter-wave crossing below {}", hertz(stop_hz));
-    Unserved::new(method, reason)
-        .would_do(format!("a stop of {} would do", round_up_hertz(wanted_hz.max(stop_hz))))
+    Unserved::new(method, reason).would_do(format!(
+        "a stop of {} would do",
+        round_up_hertz(wanted_hz.max(stop_hz))
+    ))
 }
 
 fn starts_late(method: Method, quarter_wave_hz: f64) -> Unserved {

@@ -97,7 +97,12 @@ pub fn from_through(bench: &Bench) -> Result<Report, Unserved> {
         .map_err(|lost| lost_in(METHOD, &lost, label))?;
     let slope = slope_of(freq_hz, &unwrap(freq_hz, s21, delay_s), s21)?;
     // Twice reflected waves bend the phase by up to |S11|² / |S21|².
-    let ripple_rad = 0.3 * through.s11().iter().map(Complex64::norm_sqr).fold(0.0, f64::max);
+    let ripple_rad = 0.3
+        * through
+            .s11()
+            .iter()
+            .map(Complex64::norm_sqr)
+            .fold(0.0, f64::max);
     let u_rad = phase_u(bench, &slope, through.z_ref_ohm()).hypot(ripple_rad.min(0.5));
     let mut report = Report::new(METHOD);
     let u_s = 2f64.sqrt() * u_rad / (TAU * slope.span_hz);
@@ -122,11 +127,7 @@ struct Slope {
     weakest: f64,
 }
 
-fn slope_of(
-    freq_hz: &[f64],
-    phase_rad: &[f64],
-    values: &[Complex64],
-) -> Result<Slope, Unserved> {
+fn slope_of(freq_hz: &[f64], phase_rad: &[f64], values: &[Complex64]) -> Result<Slope, Unserved> {
     // The phase of a reflection of size m is known to u/m.
     let points: Vec<_> = (0..freq_hz.len())
         .map(|k| (freq_hz[k], phase_rad[k], values[k].norm_sqr()))

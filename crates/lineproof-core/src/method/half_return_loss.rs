@@ -45,7 +45,10 @@ pub fn return_loss_through_db(far_end_db: f64, one_way_loss_db: f64) -> f64 {
 pub fn bias_db(one_way_loss_np: f64, mismatch: f64) -> f64 {
     let e = (-2.0 * one_way_loss_np).exp();
     let rho = mismatch.abs();
-    let (low, high) = (((e - rho) / (1.0 - rho * e)).abs(), (e + rho) / (1.0 + rho * e));
+    let (low, high) = (
+        ((e - rho) / (1.0 - rho * e)).abs(),
+        (e + rho) / (1.0 + rho * e),
+    );
     let bias = |size: f64| 0.5 * DB_PER_NEPER * (size / e).ln().abs();
     bias(low.max(1e-6)).max(bias(high))
 }
@@ -63,10 +66,18 @@ pub fn from_readings(
     let loss_db = one_way_loss_db(open_db.map(|q| q.value), short_db.map(|q| q.value))
         .ok_or_else(|| Unserved::new(METHOD, "no return loss was read"))?;
     let share = 0.5 / read.len() as f64;
-    let u = read.iter().map(|q| (share * q.u).powi(2)).sum::<f64>().sqrt();
+    let u = read
+        .iter()
+        .map(|q| (share * q.u).powi(2))
+        .sum::<f64>()
+        .sqrt();
     let bias = bias_db(loss_db.max(0.0) / DB_PER_NEPER, UNKNOWN_MISMATCH);
     // With both ends the first-order parts of the bias cancel.
-    let left = if read.len() == 2 { 0.3 * bias } else { bias / 3f64.sqrt() };
+    let left = if read.len() == 2 {
+        0.3 * bias
+    } else {
+        bias / 3f64.sqrt()
+    };
     let mut report = Report::new(METHOD);
     let list: Vec<_> = read.iter().map(|q| number(q.value)).collect();
     report.working.push(format!(
@@ -75,7 +86,9 @@ pub fn from_readings(
         2 * read.len(),
         decibel(loss_db)
     ));
-    report.loss_db.push((freq_hz, Uncertain::new(loss_db, u.hypot(left))));
+    report
+        .loss_db
+        .push((freq_hz, Uncertain::new(loss_db, u.hypot(left))));
     report.remarks.push(format!(
         "biased by up to {} if the reference is as far from the cable as 75 ohm from 50; the interval covers it",
         decibel(bias)
@@ -92,8 +105,14 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let traces: Vec<_> = ends.iter().flatten().collect();
     let Some(&first) = traces.first() else {
         let [open, short] = ends;
-        let chosen = if bench.first(FarEnd::Open).is_some() { open } else { short };
-        return Err(chosen.err().unwrap_or_else(|| Unserved::new(METHOD, "no sweep with the far end open or shorted")));
+        let chosen = if bench.first(FarEnd::Open).is_some() {
+            open
+        } else {
+            short
+        };
+        return Err(chosen.err().unwrap_or_else(|| {
+            Unserved::new(METHOD, "no sweep with the far end open or shorted")
+        }));
     };
     let own = impedance_of_cable(bench);
     let z0_ohm = own.map_or(first.centre_ohm, |z| z.value);
@@ -155,13 +174,7 @@ fn loss_points(bench: &Bench, trace: &Trace, z0_ohm: f64) -> Vec<LossPoint> {
         .collect()
 }
 
-fn write_working(
-    report: &mut Report,
-    traces: &[&Trace],
-    at_hz: f64,
-    z0_ohm: f64,
-    loss_np: f64,
-) {
+fn write_working(report: &mut Report, traces: &[&Trace], at_hz: f64, z0_ohm: f64, loss_np: f64) {
     let z_ref_ohm = traces[0].ended.sweep.z_ref_ohm();
     let plain: Vec<_> = traces
         .iter()

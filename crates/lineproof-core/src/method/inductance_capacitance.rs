@@ -12,7 +12,7 @@ use crate::bench::{Bench, FarEnd};
 use crate::sweep::{Sweep, impedance_of_reflection};
 use crate::uncertain::{Uncertain, propagate};
 
-use super::budget::{plug_delay_u_s, scale, systematic_u, trace};
+use super::budget::{plug_delay_u_s, plug_mix_u_rel, scale, trace};
 use super::phase::refer;
 use super::text::{hertz, number, ohm, seconds, significant};
 use super::velocity::{self, Known};
@@ -33,7 +33,11 @@ pub fn impedance_ohm(inductance_h: f64, capacitance_f: f64) -> f64 {
 pub fn one_way_delay_s(inductance_h: f64, capacitance_f: f64, freq_hz: f64) -> f64 {
     let plain = (inductance_h * capacitance_f).sqrt();
     let omega = TAU * freq_hz;
-    if omega * plain < 1e-6 { plain } else { (omega * plain).atan() / omega }
+    if omega * plain < 1e-6 {
+        plain
+    } else {
+        (omega * plain).atan() / omega
+    }
 }
 
 /// Impedance and delay from an inductance and a capacitance that a meter shows.
@@ -68,29 +72,40 @@ pub fn from_readings(
 pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let open = trace(bench, FarEnd::Open, METHOD)?;
     let short = trace(bench, FarEnd::Short, METHOD)?;
-    let wanted = open.turn_hz(TURN_USED_RAD).unwrap_or(open.ended.sweep.stop_hz());
+    let wanted = open
+        .turn_hz(TURN_USED_RAD)
+        .unwrap_or(open.ended.sweep.stop_hz());
     let index = open.ended.sweep.freq_hz().partition_point(|&f| f < wanted);
     let freq_hz = open.ended.sweep.freq_hz()[index.min(open.ended.sweep.len() - 1)];
     let turned = TAU * freq_hz * open.round_trip_delay_s;
     let readings = (open.read(freq_hz), short.read(freq_hz));
     let (Some(at_open), Some(at_short)) = readings else {
-        return Err(Unserved::new(METHOD, "open and short sweep share no low frequency"));
+        return Err(Unserved::new(
+            METHOD,
+            "open and short sweep share no low frequency",
+        ));
     };
     if turned > 1.2 * -TURN_USED_RAD || freq_hz <= 0.0 {
         let start = -TURN_USED_RAD / (TAU * open.round_trip_delay_s);
-        return Err(Unserved::new(METHOD, "the piece is not short against a quarter wave where the sweeps start")
-            .would_do(format!("a start below {} would do", hertz(start))));
+        return Err(Unserved::new(
+            METHOD,
+            "the piece is not short against a quarter wave where the sweeps start",
+        )
+        .would_do(format!("a start below {} would do", hertz(start))));
     }
     let omega = TAU * freq_hz;
     let x_open = reactance(&open.ended.sweep, at_open.reflection);
     let x_short = reactance(&short.ended.sweep, at_short.reflection);
     if x_open >= 0.0 || x_short <= 0.0 {
-        return Err(Unserved::new(METHOD, "the low end shows no capacitance when open or no inductance when shorted"));
+        return Err(Unserved::new(
+            METHOD,
+            "the low end shows no capacitance when open or no inductance when shorted",
+        ));
     }
     let z0_ohm = (-x_open * x_short).sqrt();
     let u_of = |sweep: &Sweep, reflection| {
         let own = refer(reflection, sweep.z_ref_ohm(), z0_ohm);
-        let u = systematic_u(&bench.analyser, freq_hz, z0_ohm).hypot(bench.analyser.noise);
+        let u = bench.analyser.residual(freq_hz).hypot(bench.analyser.noise);
         2.0 * u / (1.0 - own * own).norm()
     };
     let u_open = u_of(&open.ended.sweep, at_open.reflection);
@@ -114,9 +129,11 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         Some(freq_hz),
         Known::from(bench),
     );
+    let line_rad = 0.5 * turned;
+    let plugs = z0_ohm * plug_mix_u_rel(freq_hz, z0_ohm, line_rad);
     report.impedance_ohm = report
         .impedance_ohm
-        .map(|z| propagate([z, scale(bench)], |[z, unit]| z * unit));
+        .map(|z| propagate([z, scale(bench)], |[z, unit]| z * unit).widened(plugs));
     report.one_way_delay_s = report
         .one_way_delay_s
         .map(|d| d.widened(plug_delay_u_s(z0_ohm)));

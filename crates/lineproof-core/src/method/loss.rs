@@ -87,7 +87,10 @@ pub(crate) fn weighted_mean(a: Uncertain, b: Uncertain) -> Uncertain {
     if !(wa + wb).is_finite() {
         return if a.u <= b.u { a } else { b };
     }
-    Uncertain::new((wa * a.value + wb * b.value) / (wa + wb), (wa + wb).powf(-0.5))
+    Uncertain::new(
+        (wa * a.value + wb * b.value) / (wa + wb),
+        (wa + wb).powf(-0.5),
+    )
 }
 
 fn at_one_end(bench: &Bench, trace: &Trace, freq_hz: f64, z0_ohm: f64) -> Option<Uncertain> {

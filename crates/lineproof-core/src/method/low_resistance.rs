@@ -56,10 +56,17 @@ pub fn from_readings(
 pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let trace = open_or_short(bench, METHOD)?;
     let sweep = &trace.ended.sweep;
-    let lowest = if trace.ended.far_end == FarEnd::Short { 2 } else { 1 };
+    let lowest = if trace.ended.far_end == FarEnd::Short {
+        2
+    } else {
+        1
+    };
     let Some((order, freq_hz)) = trace.lowest_quarter_waves(lowest, 2) else {
         let wanted_hz = 1.05 * f64::from(lowest) * trace.expected_quarter_wave_hz();
-        let reason = format!("no low-impedance resonance below {}", hertz(sweep.stop_hz()));
+        let reason = format!(
+            "no low-impedance resonance below {}",
+            hertz(sweep.stop_hz())
+        );
         return Err(Unserved::new(METHOD, reason).would_do(format!(
             "a stop of {} would do",
             round_up_hertz(wanted_hz.max(sweep.stop_hz()))
@@ -71,9 +78,8 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let found = eighth_wave::from_bench(bench, trace.ended.far_end)
         .ok()
         .and_then(|r| r.impedance_ohm);
-    let z0 = found.unwrap_or_else(|| {
-        Uncertain::new(trace.centre_ohm, UNKNOWN_Z0_U_REL * trace.centre_ohm)
-    });
+    let z0 = found
+        .unwrap_or_else(|| Uncertain::new(trace.centre_ohm, UNKNOWN_Z0_U_REL * trace.centre_ohm));
     let resistance_ohm = impedance_of_reflection(reading.reflection, sweep.z_ref_ohm()).re;
     let u = reflection_u(&bench.analyser, freq_hz, z0.value, reading.noise_gain);
     let slope = 2.0 * sweep.z_ref_ohm() / (1.0 - reading.reflection).norm_sqr();
@@ -81,7 +87,9 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let np = (resistance_ohm / z0.value).clamp(-0.9, 0.9).atanh();
     let u_np = (slope * u / z0.value).hypot(np * z0.relative()) / (1.0 - np.tanh().powi(2));
     let mut report = Report::new(METHOD);
-    report.working.push(format!("{order} quarter waves at {}", hertz(freq_hz)));
+    report
+        .working
+        .push(format!("{order} quarter waves at {}", hertz(freq_hz)));
     write_working(&mut report, resistance_ohm, z0.value);
     report
         .loss_db

@@ -17,10 +17,8 @@ use crate::constants::SPEED_OF_LIGHT_M_S;
 use crate::sweep::impedance_of_reflection;
 use crate::uncertain::{Uncertain, propagate};
 
-use super::budget::{
-    far_load_ratio, far_load_shares_scale, open_or_short, reflection_u, scale,
-};
-use super::text::{hertz, metres, number, ohm, significant};
+use super::budget::{far_load_ratio, far_load_shares_scale, open_or_short, reflection_u, scale};
+use super::text::{hertz, metres, number, ohm, plain, significant};
 use super::{Method, Report, Unserved, UsedPoint, loss, quarter_wave};
 
 const METHOD: Method = Method::MatchAtCentre;
@@ -89,12 +87,12 @@ pub fn assess(bench: &Bench) -> Result<Assessment, Unserved> {
     let loaded = bench
         .first(FarEnd::Load)
         .ok_or_else(|| Unserved::new(METHOD, "no sweep with a load at the far end"))?;
-    let points = Points::of(bench, loaded);
-    let (largest_at_hz, largest) = points.largest();
-    let (impedance, at_hz, working, condition) = if points.stays_at_load() {
-        matched(bench, &points)
+    let curve = LoadedCurve::of(bench, loaded);
+    let (largest_at_hz, largest) = curve.largest();
+    let (impedance, at_hz, working, condition) = if curve.stays_at_load() {
+        matched(bench, &curve)
     } else {
-        mismatched(bench, &points).ok_or_else(|| {
+        mismatched(bench, &curve).ok_or_else(|| {
             Unserved::new(METHOD, "no point of the loaded curve gives an impedance")
         })?
     };
@@ -133,7 +131,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     report.working.extend(found.working);
     report.working.push(format!(
         "within {} % of {} with a probability of {}",
-        number(100.0 * TOLERANCE_REL),
+        plain(100.0 * TOLERANCE_REL, 3),
         ohm(found.nominal_ohm),
         significant(found.probability, 2)
     ));
@@ -141,7 +139,11 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     report.remarks.extend(found.condition);
     let loaded = bench.first(FarEnd::Load);
     if let Some((loaded, index)) = loaded.and_then(|l| {
-        let at = l.sweep.freq_hz().iter().position(|&f| f == found.largest_at_hz)?;
+        let at = l
+            .sweep
+            .freq_hz()
+            .iter()
+            .position(|&f| f == found.largest_at_hz)?;
         Some((l, at))
     }) {
         report.used.push(UsedPoint {
@@ -155,7 +157,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
 }
 
 /// The loaded curve with what each point may be off by.
-struct Points {
+struct LoadedCurve {
     z_ref_ohm: f64,
     z_load_ohm: f64,
     stop_hz: f64,
@@ -165,7 +167,7 @@ struct Points {
 
 type Found = (Uncertain, f64, Vec<String>, Option<String>);
 
-impl Points {
+impl LoadedCurve {
     fn of(bench: &Bench, loaded: &EndedSweep) -> Self {
         let sweep = &loaded.sweep;
         let step = sweep.len().div_ceil(MOST_POINTS);
@@ -204,20 +206,25 @@ impl Points {
 }
 
 /// A curve that does not leave its load: |chord| = 2ρ sin y bounds ρ where y is large enough.
-fn matched(bench: &Bench, points: &Points) -> Found {
-    let (rad_per_hz, basis) = line_per_hz(bench, points.stop_hz);
+fn matched(bench: &Bench, curve: &LoadedCurve) -> Found {
+    let (rad_per_hz, basis) = line_per_hz(bench, curve.stop_hz);
     let bound_at = |&(f, g, u): &(f64, Complex64, f64)| {
         let line_rad = (f * rad_per_hz).min(std::f64::consts::FRAC_PI_2);
         // Sure below half the circle's width; past the quarter wave it has been that wide.
-        (f, (points.chord(g) + 2.0 * u) / (2.0 * line_rad.sin()).max(1e-3))
+        (
+            f,
+            (curve.chord(g) + 2.0 * u) / (2.0 * line_rad.sin()).max(1e-3),
+        )
     };
-    let (at_hz, bound) = points
+    let (at_hz, bound) = curve
         .points
         .iter()
         .map(bound_at)
         .fold((0.0, f64::INFINITY), |a, b| if b.1 < a.1 { b } else { a });
-    let z_load_ohm = points.z_load_ohm;
-    let load = far_load_ratio(bench).relative().hypot(scale(bench).relative());
+    let z_load_ohm = curve.z_load_ohm;
+    let load = far_load_ratio(bench)
+        .relative()
+        .hypot(scale(bench).relative());
     // ±2ρ is a 95 % bound of the relative deviation.
     let z0 = Uncertain::new(z_load_ohm, z_load_ohm * bound.min(1.0).hypot(load));
     let working = vec![format!(
@@ -250,27 +257,27 @@ fn line_per_hz(bench: &Bench, stop_hz: f64) -> (f64, Option<String>) {
 }
 
 /// A curve that leaves its load: by its quarter wave, else by the point that tells most.
-fn mismatched(bench: &Bench, points: &Points) -> Option<Found> {
+fn mismatched(bench: &Bench, curve: &LoadedCurve) -> Option<Found> {
     if let Ok(report) = quarter_wave::from_bench(bench) {
         let z0 = report.impedance_ohm?;
         return Some((z0, report.at_hz?, report.working, None));
     }
-    let best = points
+    let best = curve
         .points
         .iter()
-        .filter_map(|&(f, g, u)| Some((f, g, at_point(bench, points, f, g, u)?)))
+        .filter_map(|&(f, g, u)| Some((f, g, at_point(bench, curve, f, g, u)?)))
         .min_by(|a, b| a.2.relative().total_cmp(&b.2.relative()))?;
     let (freq_hz, g, z0) = best;
-    let z = impedance_of_reflection(g, points.z_ref_ohm);
+    let z = impedance_of_reflection(g, curve.z_ref_ohm);
     let working = vec![format!(
         "at {}: sqrt({} × {} + {}² × {} / ({} − {})) = {}",
         hertz(freq_hz),
         number(z.re),
-        number(points.z_load_ohm),
+        number(curve.z_load_ohm),
         number(z.im),
-        number(points.z_load_ohm),
+        number(curve.z_load_ohm),
         number(z.re),
-        number(points.z_load_ohm),
+        number(curve.z_load_ohm),
         ohm(z0.value)
     )];
     Some((z0, freq_hz, working, None))
@@ -278,7 +285,7 @@ fn mismatched(bench: &Bench, points: &Points) -> Option<Found> {
 
 fn at_point(
     bench: &Bench,
-    points: &Points,
+    curve: &LoadedCurve,
     freq_hz: f64,
     g: Complex64,
     u: f64,
@@ -292,14 +299,14 @@ fn at_point(
     ];
     let z0 = propagate(inputs, |[unit, ratio, re, im]| {
         let g = g + Complex64::new(re, im);
-        let z = impedance_of_reflection(g, points.z_ref_ohm) * unit;
-        let z_load = points.z_load_ohm * ratio * if shares { unit } else { 1.0 };
+        let z = impedance_of_reflection(g, curve.z_ref_ohm) * unit;
+        let z_load = curve.z_load_ohm * ratio * if shares { unit } else { 1.0 };
         impedance_ohm(z, z_load).unwrap_or(f64::NAN)
     });
-    let z = impedance_of_reflection(g, points.z_ref_ohm);
-    let line_rad = (z0.value * (z.re - points.z_load_ohm) / (z.im * points.z_load_ohm)).atan();
+    let z = impedance_of_reflection(g, curve.z_ref_ohm);
+    let line_rad = (z0.value * (z.re - curve.z_load_ohm) / (z.im * curve.z_load_ohm)).atan();
     let x = loss::typical(freq_hz, line_rad.abs()).np.value;
-    let lossy = 0.5 * x * (z.re - points.z_load_ohm) / z0.value;
+    let lossy = 0.5 * x * (z.re - curve.z_load_ohm) / z0.value;
     let found = z0.widened(z0.value * lossy);
     (found.value.is_finite() && found.u.is_finite() && found.value > 0.0).then_some(found)
 }
@@ -329,20 +336,18 @@ fn nominal(z_ohm: f64) -> f64 {
 }
 
 fn sentence(a: &Assessment) -> String {
-    let nominal_ohm = significant(a.nominal_ohm, 3);
-    let reaches = significant(a.largest_reflection, 2);
+    let nominal_ohm = plain(a.nominal_ohm, 3);
+    let reaches = plain(a.largest_reflection, 2);
     match a.verdict {
-        Verdict::Match => format!(
-            "a match to {nominal_ohm} ohm: |Γ| stays below {reaches}"
-        ),
+        Verdict::Match => format!("a match to {nominal_ohm} ohm: |Γ| stays below {reaches}"),
         Verdict::NotAMatch => format!(
             "not a match: |Γ| reaches {reaches}, as {} ohm would",
-            significant(nominal(a.impedance_ohm.value), 3)
+            plain(nominal(a.impedance_ohm.value), 3)
         ),
         Verdict::Undetermined => format!(
             "can't tell whether it matches {nominal_ohm} ohm: |Γ| reaches {reaches}, the cable is {} ± {} ohm",
-            significant(a.impedance_ohm.value, 3),
-            significant(a.impedance_ohm.u95(), 2)
+            plain(a.impedance_ohm.value, 3),
+            plain(a.impedance_ohm.u95(), 2)
         ),
     }
 }

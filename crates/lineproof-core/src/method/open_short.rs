@@ -19,7 +19,7 @@ use crate::constants::DB_PER_NEPER;
 use crate::sweep::impedance_of_reflection;
 use crate::uncertain::{Uncertain, propagate};
 
-use super::budget::{FRINGING_F, plug_delay_u_s, scale, systematic_u, trace};
+use super::budget::{FRINGING_F, plug_delay_u_s, plug_mix_u_rel, scale, systematic_u, trace};
 use super::phase::{Trace, delay_of, line_through, refer, refer_gain, wrap};
 use super::regression::{ImpedancePoint, LossCurve, LossPoint, dispersion, impedance_at};
 use super::text::{decibel, hertz, number, ohm, seconds};
@@ -91,7 +91,12 @@ pub fn from_readings(typed: &Typed, known: Known) -> Result<Report, Unserved> {
     let values = [typed.open_ohm, typed.short_ohm].map(|p| p.map(|q| q.value));
     let pair = solve(z(values[0]), z(values[1]))
         .ok_or_else(|| Unserved::new(METHOD, "the two impedances have no characteristic impedance between them: one is nought or infinite"))?;
-    let inputs = [typed.open_ohm[0], typed.open_ohm[1], typed.short_ohm[0], typed.short_ohm[1]];
+    let inputs = [
+        typed.open_ohm[0],
+        typed.open_ohm[1],
+        typed.short_ohm[0],
+        typed.short_ohm[1],
+    ];
     let through = |f: &dyn Fn(Pair) -> f64| {
         propagate(inputs, |[a, b, c, d]| {
             solve(z([a, b]), z([c, d])).map_or(f64::NAN, f)
@@ -125,8 +130,14 @@ fn choose_turns(report: &mut Report, principal: Uncertain, freq_hz: f64, known: 
         report.remarks.push(format!(
             "electrical length {} rad plus {} whole half waves: {}",
             number(principal.value),
-            if possible.is_empty() { "an unknown number of".to_owned() } else {
-                possible.iter().map(|p| p.0.to_string()).collect::<Vec<_>>().join(" or ")
+            if possible.is_empty() {
+                "an unknown number of".to_owned()
+            } else {
+                possible
+                    .iter()
+                    .map(|p| p.0.to_string())
+                    .collect::<Vec<_>>()
+                    .join(" or ")
             },
             "one frequency can't tell, a second one or the length would"
         ));
@@ -169,7 +180,9 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     write_best_point(&mut report, &line, at_hz);
     for freq_hz in loss_frequencies(&line, at_hz) {
         if let Some(loss) = line.loss_at(freq_hz) {
-            report.loss_db.push((Some(freq_hz), loss.scaled(DB_PER_NEPER)));
+            report
+                .loss_db
+                .push((Some(freq_hz), loss.scaled(DB_PER_NEPER)));
         }
     }
     if let Some(delay) = line.delay_at(bench, at_hz) {
@@ -203,7 +216,9 @@ struct Solved {
     short: Complex64,
     z_ref_ohm: f64,
     pair: Pair,
-    u_rel: [f64; 2],
+    /// Relative uncertainty of the impedance: shared by neighbours, by plugs (signed), own.
+    u_rel: [f64; 3],
+    /// Uncertainty of e^(−2γl): shared by neighbours, own.
     u_round_trip: [f64; 2],
 }
 
@@ -248,6 +263,9 @@ fn shared_points<'a>(
     })
 }
 
+/// Near multiples of a quarter wave a single point's Zc may be anything, and so would be weights
+/// taken from it: e^(−2γl) and the weights refer to the impedance that the spiral winds about.
+/// Its error cancels between open and short to first order.
 fn solved_point(
     bench: &Bench,
     open_trace: &Trace,
@@ -256,29 +274,53 @@ fn solved_point(
     short: Complex64,
 ) -> Option<Solved> {
     let z_ref_ohm = open_trace.ended.sweep.z_ref_ohm();
+    let centre_ohm = open_trace.centre_ohm;
     let z = |g| impedance_of_reflection(g, z_ref_ohm);
-    let pair = solve(z(open), z(short))?;
-    let centre_ohm = pair.z0_ohm.re;
-    let gain = refer_gain(open, z_ref_ohm, centre_ohm).max(refer_gain(short, z_ref_ohm, centre_ohm));
-    let shared = systematic_u(&bench.analyser, freq_hz, centre_ohm) * gain;
-    let own = bench.analyser.noise * gain;
-    let square = pair.round_trip * pair.round_trip;
+    let z0_ohm = solve(z(open), z(short))?.z0_ohm;
+    let own = |g| refer(g, z_ref_ohm, centre_ohm);
+    let round_trip = 0.5 * (own(open) - own(short));
+    let pair = Pair { z0_ohm, round_trip };
+    let gain =
+        refer_gain(open, z_ref_ohm, centre_ohm).max(refer_gain(short, z_ref_ohm, centre_ohm));
+    let sensitivity = 1.0 / (1.0 - round_trip * round_trip).norm();
+    let noise = bench.analyser.noise * gain;
+    let residual = bench.analyser.residual(freq_hz) * gain;
     // Both sweeps share what calibration left; noise is their own.
-    let sensitivity = 1.0 / (1.0 - square).norm();
-    let u_rel = [2.0 * shared * sensitivity, 2f64.sqrt() * own * sensitivity];
-    let u_round_trip = [shared, own / 2f64.sqrt()];
-    let useful = freq_hz > 0.0 && u_rel[0] < WORST_U_REL && pair.round_trip.norm() > 0.02;
-    useful.then_some(Solved { freq_hz, open, short, z_ref_ohm, pair, u_rel, u_round_trip })
+    let u_rel = [
+        2.0 * residual * sensitivity,
+        plug_mix_u_rel(freq_hz, centre_ohm, pair.principal_turn_rad()),
+        2f64.sqrt() * noise * sensitivity,
+    ];
+    let shared = systematic_u(&bench.analyser, freq_hz, centre_ohm) * gain;
+    let u_round_trip = [shared, noise / 2f64.sqrt()];
+    let useful = freq_hz > 0.0
+        && u_rel[0].hypot(u_rel[1]) < WORST_U_REL
+        && round_trip.norm() > 0.02
+        && z0_ohm.im.abs() < z0_ohm.re;
+    useful.then_some(Solved {
+        freq_hz,
+        open,
+        short,
+        z_ref_ohm,
+        pair,
+        u_rel,
+        u_round_trip,
+    })
 }
 
 /// Whole turns as the open sweep's own phase has them at the best point near its start.
 fn settle_turns(turned_rad: &mut [f64], freq_hz: &[f64], open: &Trace) {
     let grid = open.ended.sweep.freq_hz();
-    let Some(k) = freq_hz.first().and_then(|f| grid.iter().position(|g| g == f)) else {
+    let Some(k) = freq_hz
+        .first()
+        .and_then(|f| grid.iter().position(|g| g == f))
+    else {
         return;
     };
     let turns = ((turned_rad[0] - open.turned_rad()[k]) / TAU).round();
-    turned_rad.iter_mut().for_each(|p| *p -= TAU * turns);
+    for turned in turned_rad {
+        *turned -= TAU * turns;
+    }
 }
 
 fn loss_point(p: &Solved) -> LossPoint {
@@ -310,7 +352,8 @@ impl SolvedLine {
                 freq_hz: p.freq_hz,
                 z0_ohm: p.pair.z0_ohm.re,
                 u_shared: p.u_rel[0],
-                u_own: p.u_rel[1],
+                u_plug: p.u_rel[1],
+                u_own: p.u_rel[2],
             })
             .collect();
         let conductor = self.loss.as_ref().map_or(0.0, |l| l.conductor);
@@ -339,7 +382,8 @@ impl SolvedLine {
             None => near.first()?.1,
         };
         let z0_ohm = self.impedance_at(at_hz)?.value;
-        let u = systematic_u(&bench.analyser, at_hz, z0_ohm) / (-2.0 * self.loss_at(at_hz)?.value).exp();
+        let u = systematic_u(&bench.analyser, at_hz, z0_ohm)
+            / (-2.0 * self.loss_at(at_hz)?.value).exp();
         let omega = TAU * at_hz;
         let fringing = FRINGING_F.scaled(0.5 * z0_ohm);
         let delay = propagate([Uncertain::new(-turned, u), fringing], |[t, c]| {
@@ -417,7 +461,10 @@ mod tests {
     #[test]
     fn the_branch_follows_the_rough_length() {
         let round_trip = Complex64::from_polar(0.9, -0.3);
-        let pair = Pair { z0_ohm: Complex64::from(50.0), round_trip };
+        let pair = Pair {
+            z0_ohm: Complex64::from(50.0),
+            round_trip,
+        };
         assert!((pair.principal_turn_rad() - 0.15).abs() < 1e-12);
         let wanted = 0.15 + 6.0 * std::f64::consts::PI;
         assert!((pair.turn_near_rad(19.5) - wanted).abs() < 1e-12);

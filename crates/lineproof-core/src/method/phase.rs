@@ -28,6 +28,9 @@ const WINDOW_TURNS: f64 = 1.0 / 18.0;
 /// Turns above which the mean over whole turns shows the centre of the spiral.
 const TURNS_FOR_MEAN: f64 = 1.5;
 
+/// Rounds of centre and delay; the error falls by ten or more in each.
+const CENTRE_ROUNDS: usize = 3;
+
 /// Turn of the first point below which the sweep itself shows where the spiral starts.
 const NEAR_START_TURNS: f64 = 0.25;
 
@@ -85,9 +88,9 @@ impl Lost {
                 "a step of {} would do",
                 text::round_down_hertz(*wanted_hz)
             )),
-            Self::FarEnd { looks_like, .. } => {
-                Some(format!("declare the far end as {looks_like}, or sweep again"))
-            }
+            Self::FarEnd { looks_like, .. } => Some(format!(
+                "declare the far end as {looks_like}, or sweep again"
+            )),
             Self::TooFewPoints => Some("a sweep of 101 points or more would do".to_owned()),
             Self::NotSteady => None,
         }
@@ -115,8 +118,11 @@ impl<'a> Trace<'a> {
             turned_rad: unwrap(freq_hz, &first, delay_s),
         };
         trace.anchor(&first)?;
-        if let Some(centre_ohm) = trace.find_centre() {
-            trace.refer_to(centre_ohm)?;
+        // Whole turns are as long as the delay says, and the delay is better about the centre.
+        for _ in 0..CENTRE_ROUNDS {
+            if let Some(centre_ohm) = trace.find_centre() {
+                trace.refer_to(centre_ohm)?;
+            }
         }
         Ok(trace)
     }
@@ -154,8 +160,8 @@ impl<'a> Trace<'a> {
         let freq_hz = self.ended.sweep.freq_hz();
         let after = self.turned_rad.iter().position(|&p| p <= turn_rad)?;
         let before = after.checked_sub(1)?;
-        let share =
-            (turn_rad - self.turned_rad[before]) / (self.turned_rad[after] - self.turned_rad[before]);
+        let share = (turn_rad - self.turned_rad[before])
+            / (self.turned_rad[after] - self.turned_rad[before]);
         let between_hz = freq_hz[before] + share * (freq_hz[after] - freq_hz[before]);
         let half_width_hz = WINDOW_TURNS / self.round_trip_delay_s;
         let near: Vec<_> = (0..freq_hz.len())
@@ -220,7 +226,10 @@ impl<'a> Trace<'a> {
         if rest_rad > 0.6 * PI {
             let declared = self.ended.far_end;
             let looks_like = other_end(declared);
-            return Err(Lost::FarEnd { declared, looks_like });
+            return Err(Lost::FarEnd {
+                declared,
+                looks_like,
+            });
         }
         if rest_rad > 0.4 * PI {
             return Err(Lost::NotSteady);
@@ -236,7 +245,11 @@ impl<'a> Trace<'a> {
             .filter(|&k| spiral[k].norm() > 0.0)
             .map(|k| {
                 let lag_rad = spiral[k].norm().ln().clamp(-8.0, 0.0);
-                (freq_hz[k], self.turned_rad[k] - lag_rad, spiral[k].norm_sqr())
+                (
+                    freq_hz[k],
+                    self.turned_rad[k] - lag_rad,
+                    spiral[k].norm_sqr(),
+                )
             })
             .collect();
         line_through(&points).map_or(self.turned_rad[0], |(intercept, _)| intercept)
@@ -382,7 +395,9 @@ pub(crate) fn line_through(points: &[(f64, f64, f64)]) -> Option<(f64, f64)> {
         .map(|p| p.2 * (p.0 - mean_x) * (p.1 - mean_y))
         .sum();
     let slope = shared / spread;
-    slope.is_finite().then(|| (mean_y - slope * mean_x, slope))
+    slope
+        .is_finite()
+        .then_some((mean_y - slope * mean_x, slope))
 }
 
 /// Points within `half_width_hz` of `freq_hz`, at least the two around it, and the nearest one.
@@ -397,7 +412,11 @@ fn neighbours(
     }
     let above = grid.partition_point(|&f| f < freq_hz).min(grid.len() - 1);
     let below = above.saturating_sub(1);
-    let at = if freq_hz - grid[below] < grid[above] - freq_hz { below } else { above };
+    let at = if freq_hz - grid[below] < grid[above] - freq_hz {
+        below
+    } else {
+        above
+    };
     // A one-sided window would tilt the line: both sides are as wide as the nearer edge allows.
     let room_hz = (freq_hz - sweep.start_hz()).min(sweep.stop_hz() - freq_hz);
     let half_width_hz = half_width_hz.min(room_hz);
@@ -482,7 +501,11 @@ fn plausible_centre(z0_ohm: f64) -> Option<f64> {
 }
 
 fn other_end(end: FarEnd) -> FarEnd {
-    if end == FarEnd::Short { FarEnd::Open } else { FarEnd::Short }
+    if end == FarEnd::Short {
+        FarEnd::Open
+    } else {
+        FarEnd::Short
+    }
 }
 
 #[cfg(test)]
@@ -513,7 +536,11 @@ mod tests {
         for end in [FarEnd::Open, FarEnd::Short] {
             let ended = sweep_of(end, 75.0, 5e-9, (120e6, 400e6, 301));
             let trace = Trace::follow(&ended, None).unwrap();
-            assert!((trace.centre_ohm - 75.0).abs() < 0.5, "{}", trace.centre_ohm);
+            assert!(
+                (trace.centre_ohm - 75.0).abs() < 0.5,
+                "{}",
+                trace.centre_ohm
+            );
             let (order, freq_hz) = trace.lowest_quarter_waves(1, 2).unwrap();
             assert_eq!(order, 3);
             assert!((freq_hz - 150e6).abs() < 5e3, "{freq_hz}");

@@ -92,8 +92,11 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let quarter = find_quarter_wave(bench, loaded)?;
     let z_load_ohm = bench.far_load.ohm.value;
     let z_ref_ohm = loaded.sweep.z_ref_ohm();
-    let (mut z0_ohm, mut reading, mut loss) =
-        (z_load_ohm, quarter.reading, loss::typical(quarter.freq_hz, quarter.line_rad()));
+    let (mut z0_ohm, mut reading, mut loss) = (
+        z_load_ohm,
+        quarter.reading,
+        loss::typical(quarter.freq_hz, quarter.line_rad()),
+    );
     // Reading between points and the loss both refer to the impedance sought: three rounds.
     for _ in 0..3 {
         let z_in = impedance_of_reflection(reading.reflection, z_ref_ohm).norm();
@@ -161,7 +164,12 @@ pub(crate) fn find_quarter_wave(bench: &Bench, loaded: &EndedSweep) -> Result<Qu
             let delay_s = trace.round_trip_delay_s;
             let reading = read_between(&loaded.sweep, freq_hz, trace.centre_ohm, delay_s);
             if let Some(reading) = reading {
-                return Ok(Quarter { freq_hz, order, basis, reading });
+                return Ok(Quarter {
+                    freq_hz,
+                    order,
+                    basis,
+                    reading,
+                });
             }
         }
         let wanted_hz = 1.05 * trace.expected_quarter_wave_hz();
@@ -213,15 +221,17 @@ fn own_crossing(bench: &Bench, loaded: &EndedSweep) -> Result<Quarter, Unserved>
 }
 
 /// Root of Im Γ by a straight line through the points near the axis around `at`.
-fn crossing_near(
-    freq_hz: &[f64],
-    chord: &[num_complex::Complex64],
-    at: usize,
-    limit: f64,
-) -> f64 {
+fn crossing_near(freq_hz: &[f64], chord: &[num_complex::Complex64], at: usize, limit: f64) -> f64 {
     let near = |k: usize| chord[k].im.abs() < limit;
-    let first = (0..at).rev().take_while(|&k| near(k)).last().unwrap_or(at - 1);
-    let last = (at..chord.len()).take_while(|&k| near(k)).last().unwrap_or(at);
+    let first = (0..at)
+        .rev()
+        .take_while(|&k| near(k))
+        .last()
+        .unwrap_or(at - 1);
+    let last = (at..chord.len())
+        .take_while(|&k| near(k))
+        .last()
+        .unwrap_or(at);
     let points: Vec<_> = (first..=last)
         .map(|k| (freq_hz[k], chord[k].im, 1.0))
         .collect();
@@ -236,8 +246,7 @@ fn expected_from_turn(loaded: &EndedSweep, chord: &[num_complex::Complex64]) -> 
     let last = chord.last()?;
     let sign = if last.im > 0.0 { 1.0 } else { -1.0 };
     let line_rad = sign * (sign * std::f64::consts::FRAC_PI_2 - last.arg());
-    (line_rad > 0.02)
-        .then(|| 1.1 * loaded.sweep.stop_hz() * std::f64::consts::FRAC_PI_2 / line_rad)
+    (line_rad > 0.02).then(|| 1.1 * loaded.sweep.stop_hz() * std::f64::consts::FRAC_PI_2 / line_rad)
 }
 
 fn no_crossing(loaded: &EndedSweep, wanted_hz: Option<f64>) -> Unserved {
@@ -344,7 +353,7 @@ mod tests {
         let report = from_readings(&typed, Known::default()).unwrap();
         assert_eq!(
             report.working[0],
-            "sqrt(110.70 ohm × 50.020 ohm) = 74.413 ohm"
+            "sqrt(110.70 ohm × 50.020 ohm) = 74.412 ohm"
         );
     }
 }

@@ -7,7 +7,7 @@ use crate::bench::{FarEnd, Load, Marking};
 use crate::constants::ETA_0_OVER_2PI_OHM;
 use crate::uncertain::Uncertain;
 
-use super::text::{number, significant};
+use super::text::plain;
 use super::velocity::{self, Known};
 use super::{
     Method, Report, Unserved, eighth_wave, group_delay, half_return_loss, inductance_capacitance,
@@ -200,7 +200,9 @@ fn impedance_methods(r: &Readings) -> Vec<Result<Report, Unserved>> {
         }
     }
     if let (Some(l), Some(c)) = (r.inductance_h, r.capacitance_f) {
-        served.push(inductance_capacitance::from_readings(l, c, r.meter_hz, known));
+        served.push(inductance_capacitance::from_readings(
+            l, c, r.meter_hz, known,
+        ));
     }
     if let (Some(max), Some(min)) = (r.resistance_max_ohm, r.resistance_min_ohm) {
         served.push(resistance_extremes::from_readings(max, min, None));
@@ -208,7 +210,11 @@ fn impedance_methods(r: &Readings) -> Vec<Result<Report, Unserved>> {
     if let (Some(open_ohm), Some(short_ohm), Some(freq_hz)) =
         (r.open_impedance_ohm, r.short_impedance_ohm, r.pair_hz)
     {
-        let typed = open_short::Typed { open_ohm, short_ohm, freq_hz };
+        let typed = open_short::Typed {
+            open_ohm,
+            short_ohm,
+            freq_hz,
+        };
         served.push(open_short::from_readings(&typed, known));
     }
     served
@@ -242,7 +248,10 @@ fn loss_methods(r: &Readings, z0: Option<Uncertain>) -> Vec<Result<Report, Unser
         served.push(swr_peak::from_readings(swr, r.swr_peak_hz, r.antenna_on));
     }
     if let Some(low) = r.low_resistance_ohm {
-        let marked = r.marking.impedance_ohm.map(|z| Uncertain::within(z, 0.05 * z));
+        let marked = r
+            .marking
+            .impedance_ohm
+            .map(|z| Uncertain::within(z, 0.05 * z));
         // Without any other word a cable in a 50-ohm system is taken as 50 ohm, loosely.
         let z0 = z0.or(marked).unwrap_or(Uncertain::new(50.0, 5.0));
         served.push(low_resistance::from_readings(low, z0, r.low_resistance_hz));
@@ -269,14 +278,13 @@ fn remarks(answer: &Answer, readings: &Readings) -> Vec<String> {
     if let (Some(vf), Some(marked)) = (vf, readings.marking.velocity_factor) {
         remarks.extend(velocity_against_marking(vf, marked));
     }
-    let by_analyser = |r: &Report| {
-        r.impedance_ohm.is_some() && r.method != Method::InductanceCapacitance
-    };
+    let by_analyser =
+        |r: &Report| r.impedance_ohm.is_some() && r.method != Method::InductanceCapacitance;
     let load = calibration_load(readings);
     if answer.reports.iter().any(by_analyser) && !load.measured {
         remarks.push(format!(
             "the analyser reads in units of its calibration load: {} ohm is only its nominal value, measure it to narrow the intervals",
-            number(load.ohm.value)
+            plain(load.ohm.value, 4)
         ));
     }
     remarks
@@ -285,7 +293,10 @@ fn remarks(answer: &Answer, readings: &Readings) -> Vec<String> {
 /// Open and short readings at one frequency: their product holds off the eighth wave too.
 fn eighth_waves_differ(answer: &Answer) -> Option<String> {
     let of = |method| {
-        let mut reports = answer.reports.iter().filter(|r: &&Report| r.method == method);
+        let mut reports = answer
+            .reports
+            .iter()
+            .filter(|r: &&Report| r.method == method);
         reports.next()?.impedance_ohm
     };
     let open = of(Method::EighthWaveOpen)?;
@@ -295,9 +306,9 @@ fn eighth_waves_differ(answer: &Answer) -> Option<String> {
     }
     Some(format!(
         "open and short readings differ ({} and {} ohm), so the frequency is not that of the eighth wave; their geometric mean {} ohm holds nevertheless",
-        significant(open.value, 4),
-        significant(short.value, 4),
-        significant((open.value * short.value).sqrt(), 4)
+        plain(open.value, 4),
+        plain(short.value, 4),
+        plain((open.value * short.value).sqrt(), 4)
     ))
 }
 
@@ -321,9 +332,9 @@ fn agreement(answer: &Answer) -> Option<String> {
         Some((i, j)) => format!(
             "{} ({} ohm) and {} ({} ohm) disagree beyond their intervals: read them again, check the far end and the frequency",
             found[i].0,
-            significant(found[i].1.value, 4),
+            plain(found[i].1.value, 4),
             found[j].0,
-            significant(found[j].1.value, 4)
+            plain(found[j].1.value, 4)
         ),
     })
 }
@@ -340,31 +351,33 @@ fn against_marking(
     if difference.abs() <= allowed {
         return format!(
             "agrees with the marked {} ohm ({} % off)",
-            number(marked_ohm),
-            significant(100.0 * difference, 2)
+            plain(marked_ohm, 4),
+            plain(100.0 * difference, 2)
         );
     }
-    let count = answer.reports.iter().filter(|r| r.impedance_ohm.is_some()).count();
+    let count = answer
+        .reports
+        .iter()
+        .filter(|r| r.impedance_ohm.is_some())
+        .count();
     let opening = if count > 1 && agreement(answer).is_some_and(|a| a.contains("agree with")) {
-        format!("{count} readings agree with each other and not with the marked {} ohm", number(marked_ohm))
+        format!(
+            "{count} readings agree with each other and not with the marked {} ohm",
+            plain(marked_ohm, 4)
+        )
     } else {
-        format!("not the marked {} ohm", number(marked_ohm))
+        format!("not the marked {} ohm", plain(marked_ohm, 4))
     };
     format!(
         "{opening}: the cable really is {} ± {} ohm. {}",
-        significant(z0.value, 4),
-        significant(z0.u95(), 2),
+        plain(z0.value, 4),
+        plain(z0.u95(), 2),
         cause(z0, vf, marked_ohm, readings.marking.velocity_factor)
     )
 }
 
 /// Zc/VF is geometry, VF is dielectric: which of the two differs from the marking?
-fn cause(
-    z0: Uncertain,
-    vf: Option<Uncertain>,
-    marked_ohm: f64,
-    marked_vf: Option<f64>,
-) -> String {
+fn cause(z0: Uncertain, vf: Option<Uncertain>, marked_ohm: f64, marked_vf: Option<f64>) -> String {
     let (Some(vf), Some(marked_vf)) = (vf, marked_vf) else {
         return "With a length and a velocity factor one could tell whether geometry or dielectric differs".to_owned();
     };
@@ -372,16 +385,20 @@ fn cause(
     let marked_geometry = marked_ohm / marked_vf;
     let ratios = format!(
         "Zc/VF = 59.96·ln(D/d) is {} ohm (D/d = {}) against {} ohm (D/d = {}) as marked",
-        significant(geometry, 4),
-        significant((geometry / ETA_0_OVER_2PI_OHM).exp(), 3),
-        significant(marked_geometry, 4),
-        significant((marked_geometry / ETA_0_OVER_2PI_OHM).exp(), 3)
+        plain(geometry, 4),
+        plain((geometry / ETA_0_OVER_2PI_OHM).exp(), 3),
+        plain(marked_geometry, 4),
+        plain((marked_geometry / ETA_0_OVER_2PI_OHM).exp(), 3)
     );
     let same_dielectric = (vf.value / marked_vf - 1.0).abs() < MARKED_VF_TOLERANCE;
     let same_geometry = (geometry / marked_geometry - 1.0).abs() < MARKED_Z0_TOLERANCE;
     let verdict = match (same_dielectric, same_geometry) {
-        (true, _) => "the velocity factor is as marked, so it is the geometry: another cable or another conductor, not damage along its whole length",
-        (false, true) => "the geometry is as marked, so it is the dielectric: another foam, or water",
+        (true, _) => {
+            "the velocity factor is as marked, so it is the geometry: another cable or another conductor, not damage along its whole length"
+        }
+        (false, true) => {
+            "the geometry is as marked, so it is the dielectric: another foam, or water"
+        }
         (false, false) => "both differ: another type of cable",
     };
     format!("{ratios}; {verdict}")
@@ -398,10 +415,11 @@ fn velocity_against_marking(vf: Uncertain, marked: f64) -> Option<String> {
     } else {
         "length measured long, or a lighter foam"
     };
-    let doubt = velocity::why_impossible(vf.value, None).map_or(String::new(), |w| format!("; {w}"));
+    let doubt =
+        velocity::why_impossible(vf.value, None).map_or(String::new(), |w| format!("; {w}"));
     Some(format!(
         "velocity factor {} against {} as marked: {likely}{doubt}",
-        significant(vf.value, 3),
-        significant(marked, 3)
+        plain(vf.value, 3),
+        plain(marked, 3)
     ))
 }

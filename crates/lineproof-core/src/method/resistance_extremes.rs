@@ -54,7 +54,11 @@ pub fn from_readings(
     let g = (swing - 1.0) / (swing + 1.0);
     let bias = loss_factor(g, 0.012, 0.017) - 1.0;
     report.impedance_ohm = Some(z0.widened(z0.value * bias));
-    write_product(&mut report, resistance_max_ohm.value, resistance_min_ohm.value);
+    write_product(
+        &mut report,
+        resistance_max_ohm.value,
+        resistance_min_ohm.value,
+    );
     report.finished()
 }
 
@@ -67,8 +71,10 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let loaded = bench
         .first(FarEnd::Load)
         .ok_or_else(|| Unserved::new(METHOD, "no sweep with a load at the far end"))?;
-    let quarter =
-        find_quarter_wave(bench, loaded).map_err(|unserved| Unserved { method: METHOD, ..unserved })?;
+    let quarter = find_quarter_wave(bench, loaded).map_err(|unserved| Unserved {
+        method: METHOD,
+        ..unserved
+    })?;
     let order = f64::from(quarter.order);
     let half_hz = quarter.freq_hz * (order + 1.0) / order;
     let delay_s = 0.5 * order / quarter.freq_hz;
@@ -90,7 +96,13 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         let z = |g| impedance_of_reflection(g, z_ref_ohm).norm();
         let (zq, zh) = (z(q.reflection), z(h.reflection));
         let lq = loss::measured(bench, quarter.freq_hz, quarter.line_rad(), z0_ohm).np;
-        let lh = loss::measured(bench, half_hz, quarter.line_rad() * (order + 1.0) / order, z0_ohm).np;
+        let lh = loss::measured(
+            bench,
+            half_hz,
+            quarter.line_rad() * (order + 1.0) / order,
+            z0_ohm,
+        )
+        .np;
         let g = (zh - z0_ohm) / (zh + z0_ohm);
         let factor = loss_factor(g, lq.value, lh.value);
         z0_ohm = impedance_ohm(zq, zh) / factor;

@@ -45,7 +45,11 @@ pub fn orders(frequencies_hz: &[f64], far_end: FarEnd) -> Vec<u32> {
         return vec![lowest; frequencies_hz.len()];
     }
     let offset = 0.5 * f64::from(lowest % 2);
-    let whole = |f: f64, spacing: f64| (f / spacing - offset).round().max(f64::from(1 - lowest % 2));
+    let whole = |f: f64, spacing: f64| {
+        (f / spacing - offset)
+            .round()
+            .max(f64::from(1 - lowest % 2))
+    };
     // The smallest gap names the orders near the bottom, the whole list then corrects the gap.
     for _ in 0..3 {
         let count = |f: &f64| whole(*f, spacing_hz) + offset;
@@ -122,12 +126,17 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         let stop_hz = trace.ended.sweep.stop_hz();
         let wanted_hz = 1.05 * trace.expected_quarter_wave_hz();
         let reason = format!("no resonance below {}", hertz(stop_hz));
-        let stop = format!("a stop of {} would do", round_up_hertz(wanted_hz.max(stop_hz)));
+        let stop = format!(
+            "a stop of {} would do",
+            round_up_hertz(wanted_hz.max(stop_hz))
+        );
         return Err(Unserved::new(METHOD, reason).would_do(stop));
     };
     let mut report = Report::new(METHOD);
     list_crossings(&mut report, &trace, &crossings);
-    report.working.push(delay_text(order, freq_hz, one_way_delay_s(freq_hz, order)));
+    report
+        .working
+        .push(delay_text(order, freq_hz, one_way_delay_s(freq_hz, order)));
     if trace.ended.far_end == FarEnd::Open {
         report.working.push(format!(
             "less fringing of 40 fF × {} ohm = {}: {}",
@@ -164,7 +173,12 @@ fn turn_u(bench: &Bench, trace: &Trace, freq_hz: f64) -> f64 {
     };
     let z_ref_ohm = trace.ended.sweep.z_ref_ohm();
     let size = refer(reading.reflection, z_ref_ohm, trace.centre_ohm).norm();
-    let u = reflection_u(&bench.analyser, freq_hz, trace.centre_ohm, reading.noise_gain);
+    let u = reflection_u(
+        &bench.analyser,
+        freq_hz,
+        trace.centre_ohm,
+        reading.noise_gain,
+    );
     u * refer_gain(reading.reflection, z_ref_ohm, trace.centre_ohm) / size
 }
 
@@ -175,7 +189,11 @@ fn list_crossings(report: &mut Report, trace: &Trace, crossings: &[(u32, f64)]) 
         .map(|(order, f)| format!("{order}: {}", hertz(*f)))
         .collect();
     let more = crossings.len().saturating_sub(SHOWN);
-    let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let rest = if more > 0 {
+        format!(" and {more} more")
+    } else {
+        String::new()
+    };
     report
         .working
         .push(format!("quarter waves {}{rest}", list.join(", ")));
@@ -220,7 +238,11 @@ fn remark_on_orders(
     let off = |(f, &order): (&f64, &u32)| (f / quarter_hz - f64::from(order)).abs();
     let worst = values.iter().zip(orders).map(off).fold(0.0, f64::max);
     if worst > DOUBTFUL_ORDER {
-        let kind = if far_end == FarEnd::Short { "even" } else { "odd" };
+        let kind = if far_end == FarEnd::Short {
+            "even"
+        } else {
+            "odd"
+        };
         report.remarks.push(format!(
             "the resonances are not {kind} multiples of one quarter wave ({} off): a dip is missing, the far end is not {far_end}, or two cables are joined",
             significant(worst, 2)
@@ -275,6 +297,13 @@ mod tests {
         };
         let report = from_readings(&[Uncertain::within(7.3e6, 5e4)], FarEnd::Open, known).unwrap();
         assert!(report.velocity_factor.is_none());
-        assert!(report.remarks.iter().any(|r| r.contains("feet, not metres")), "{:?}", report.remarks);
+        assert!(
+            report
+                .remarks
+                .iter()
+                .any(|r| r.contains("feet, not metres")),
+            "{:?}",
+            report.remarks
+        );
     }
 }

@@ -35,14 +35,19 @@ pub fn from_readings(
     // Below this the interval of the reading would reach an SWR of 1 and the loss infinity.
     let usable = swr.value > 1.0 && swr.value - swr.u > 1.0;
     if !usable {
-        let reason = format!("an SWR of {} shows no reflecting far end", number(swr.value));
+        let reason = format!(
+            "an SWR of {} shows no reflecting far end",
+            number(swr.value)
+        );
         return Err(Unserved::new(METHOD, reason));
     }
     let loss = swr.map(one_way_loss_db);
     let bias = bias_db(loss.value / DB_PER_NEPER, UNKNOWN_MISMATCH);
     let mut report = Report::new(METHOD);
     write_working(&mut report, swr.value);
-    report.loss_db.push((freq_hz, loss.widened(bias / 3f64.sqrt())));
+    report
+        .loss_db
+        .push((freq_hz, loss.widened(bias / 3f64.sqrt())));
     report.remarks.push(format!(
         "biased by up to {} if the cable is as far from the reference as 75 ohm from 50; the interval covers it",
         decibel(bias)
@@ -87,7 +92,9 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
             hertz(freq_hz),
             number(size)
         );
-        return Err(Unserved::new(METHOD, reason).would_do("a longer piece or a higher frequency would do"));
+        return Err(
+            Unserved::new(METHOD, reason).would_do("a longer piece or a higher frequency would do")
+        );
     }
     let mut report = Report::new(METHOD);
     let swr = (1.0 + size) / (1.0 - size);
@@ -105,7 +112,12 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         UNKNOWN_MISMATCH
     };
     let bias = bias_db(loss_np, 1.1 * mismatch.abs() + 0.01);
-    let u = reflection_u(&bench.analyser, freq_hz, trace.centre_ohm, reading.noise_gain);
+    let u = reflection_u(
+        &bench.analyser,
+        freq_hz,
+        trace.centre_ohm,
+        reading.noise_gain,
+    );
     let u_db = 0.5 * DB_PER_NEPER * u / size;
     report.loss_db.push((
         Some(freq_hz),

@@ -14,6 +14,15 @@ pub(crate) fn significant(value: f64, digits: i32) -> String {
     format!("{value:.*}", decimals as usize)
 }
 
+/// `value` to `digits` significant digits without trailing zeros, as sentences have it.
+pub(crate) fn plain(value: f64, digits: i32) -> String {
+    let text = significant(value, digits);
+    if text.contains('.') {
+        return text.trim_end_matches('0').trim_end_matches('.').to_owned();
+    }
+    text
+}
+
 /// Plain number, five digits.
 pub(crate) fn number(value: f64) -> String {
     significant(value, 5)
@@ -26,7 +35,10 @@ pub(crate) fn ohm(value: f64) -> String {
 
 /// `61.500 MHz`, in the unit that suits the size.
 pub(crate) fn hertz(freq_hz: f64) -> String {
-    scaled(freq_hz, &[(1e9, "GHz"), (1e6, "MHz"), (1e3, "kHz"), (1.0, "Hz")])
+    scaled(
+        freq_hz,
+        &[(1e9, "GHz"), (1e6, "MHz"), (1e3, "kHz"), (1.0, "Hz")],
+    )
 }
 
 /// `7.6100 ns`.

@@ -19,7 +19,7 @@ use crate::constants::DB_PER_NEPER;
 use crate::sweep::ThroughSweep;
 use crate::uncertain::{Uncertain, propagate};
 
-use super::budget::{lost_in, plug_delay_u_s, scale, systematic_u};
+use super::budget::{lost_in, plug_delay_u_s, plug_mix_u_rel, scale, systematic_u};
 use super::phase::{delay_of, line_through, unwrap};
 use super::regression::{ImpedancePoint, LossCurve, LossPoint, dispersion, impedance_at};
 use super::text::{hertz, number, ohm, seconds};
@@ -71,31 +71,47 @@ impl Line {
     }
 }
 
-/// Solves one set of scattering parameters; absent where B or C vanishes.
-pub fn solve(s: Scattering, z_ref_ohm: f64) -> Option<Line> {
+/// Chain matrix A, B (ohm), C (S), D of scattering parameters.
+pub fn chain(s: Scattering, z_ref_ohm: f64) -> [Complex64; 4] {
     let product = s.s12 * s.s21;
     let double = 2.0 * s.s21;
-    let a = ((1.0 + s.s11) * (1.0 - s.s22) + product) / double;
-    let b = z_ref_ohm * ((1.0 + s.s11) * (1.0 + s.s22) - product) / double;
-    let c = ((1.0 - s.s11) * (1.0 - s.s22) - product) / (double * z_ref_ohm);
-    let d = ((1.0 - s.s11) * (1.0 + s.s22) + product) / double;
-    let root = (b / c).sqrt();
+    [
+        ((1.0 + s.s11) * (1.0 - s.s22) + product) / double,
+        z_ref_ohm * ((1.0 + s.s11) * (1.0 + s.s22) - product) / double,
+        ((1.0 - s.s11) * (1.0 - s.s22) - product) / (double * z_ref_ohm),
+        ((1.0 - s.s11) * (1.0 + s.s22) + product) / double,
+    ]
+}
+
+/// Solves one set of scattering parameters; absent where B or C vanishes.
+pub fn solve(s: Scattering, z_ref_ohm: f64) -> Option<Line> {
+    let chain = chain(s, z_ref_ohm);
+    let root = (chain[1] / chain[2]).sqrt();
     let z0_ohm = if root.re < 0.0 { -root } else { root };
-    let one_way = 0.5 * (a + d) - 0.5 * (b / z0_ohm + c * z0_ohm);
+    let one_way = one_way(chain, z0_ohm);
     let line = Line { z0_ohm, one_way };
     (z0_ohm.is_finite() && one_way.is_finite() && z0_ohm.re > 0.0 && one_way.norm() > 0.0)
         .then_some(line)
 }
 
+/// e^(−γl) = cosh γl − sinh γl of a line of this impedance.
+fn one_way([a, b, c, d]: [Complex64; 4], z0_ohm: Complex64) -> Complex64 {
+    0.5 * (a + d) - 0.5 * (b / z0_ohm + c * z0_ohm)
+}
+
 /// γl of the difference of two lengths behind the same unknown fixtures, from trace and
-/// determinant of M = T₂T₁⁻¹, whose eigenvalues are e^(±γΔl). Gives loss, Np, and phase less
-/// whole turns, rad (Marks, IEEE Trans. MTT 39, 1991).
+/// determinant of M = T₂T₁⁻¹, whose eigenvalues are e^(±γΔl). Gives loss, Np, and electrical
+/// length less whole turns, rad (Marks, IEEE Trans. MTT 39, 1991).
 pub fn length_difference(trace: Complex64, determinant: Complex64) -> Option<(f64, f64)> {
     let half = 0.5 * trace;
     let root = (half * half - determinant).sqrt();
     let (first, second) = (half + root, half - root);
-    let smaller = if first.norm() < second.norm() { first } else { second };
-    let found = (-smaller.norm().ln(), smaller.arg());
+    let smaller = if first.norm() < second.norm() {
+        first
+    } else {
+        second
+    };
+    let found = (-smaller.norm().ln(), -smaller.arg());
     (found.0.is_finite() && found.1.is_finite()).then_some(found)
 }
 
@@ -154,41 +170,81 @@ struct Solved {
     freq_hz: f64,
     s: Scattering,
     line: Line,
-    u_rel: [f64; 2],
+    /// Relative uncertainty of the impedance: shared by neighbours, by plugs (signed), own.
+    u_rel: [f64; 3],
+    /// Uncertainty of e^(−γl): shared by neighbours, own.
     u_one_way: [f64; 2],
 }
 
 fn solved_points(bench: &Bench, through: &ThroughSweep) -> Vec<Solved> {
-    (0..through.freq_hz().len())
+    let all: Vec<_> = (0..through.freq_hz().len())
         .filter_map(|k| {
             let (s11, s21) = (through.s11()[k], through.s21()[k]);
-            let (s12, s22) = through.reverse().map_or((s21, s11), |r| (r.s12[k], r.s22[k]));
+            let (s12, s22) = through
+                .reverse()
+                .map_or((s21, s11), |r| (r.s12[k], r.s22[k]));
             let s = Scattering { s11, s21, s12, s22 };
-            solved_point(bench, through, through.freq_hz()[k], s)
+            Some((through.freq_hz()[k], s, solve(s, through.z_ref_ohm())?))
+        })
+        .collect();
+    let centre_ohm = middle_impedance(&all).unwrap_or(through.z_ref_ohm());
+    all.into_iter()
+        .filter_map(|(freq_hz, s, line)| {
+            solved_point(bench, through, (freq_hz, s, line), centre_ohm)
         })
         .collect()
 }
 
-/// dZ/Z = 2dS/(1 − e^(−2γl)) for a reflection that is off by dS.
+/// Median over the points away from half-wave multiples, ohm.
+fn middle_impedance(points: &[(f64, Scattering, Line)]) -> Option<f64> {
+    let away = |line: &Line| (1.0 - line.one_way * line.one_way).norm() > 1.0;
+    let mut values: Vec<_> = points
+        .iter()
+        .filter(|(_, _, line)| away(line))
+        .map(|(_, _, line)| line.z0_ohm.re)
+        .collect();
+    values.sort_by(f64::total_cmp);
+    values.get(values.len() / 2).copied()
+}
+
+/// Near half-wave multiples a single point's Zc may be anything, and so would be weights taken
+/// from it: e^(−γl) and the weights refer to the median impedance. dZ/Z = 2dS/(1 − e^(−2γl)) for
+/// a reflection that is off by dS.
 fn solved_point(
     bench: &Bench,
     through: &ThroughSweep,
-    freq_hz: f64,
-    s: Scattering,
+    (freq_hz, s, line): (f64, Scattering, Line),
+    centre_ohm: f64,
 ) -> Option<Solved> {
-    let line = solve(s, through.z_ref_ohm())?;
-    let square = line.one_way * line.one_way;
+    let z0_ohm = line.z0_ohm;
+    let one_way = one_way(chain(s, through.z_ref_ohm()), Complex64::from(centre_ohm));
+    let line = Line { z0_ohm, one_way };
+    let square = one_way * one_way;
     let port = match through.reverse() {
         Some(_) => 0.0,
         None => UNCORRECTED_PORT_U * square.norm(),
     };
-    let shared = systematic_u(&bench.analyser, freq_hz, line.z0_ohm.re).hypot(port);
-    let own = bench.analyser.noise;
     let sensitivity = 2.0 / (1.0 - square).norm();
-    let u_rel = [shared * sensitivity, own * sensitivity];
-    let size = line.one_way.norm();
-    let useful = freq_hz > 0.0 && u_rel[0] < WORST_U_REL && size > 1e-3 && size < 1.2;
-    useful.then_some(Solved { freq_hz, s, line, u_rel, u_one_way: [shared, own] })
+    let residual = bench.analyser.residual(freq_hz).hypot(port);
+    let noise = bench.analyser.noise;
+    let u_rel = [
+        residual * sensitivity,
+        plug_mix_u_rel(freq_hz, centre_ohm, line.principal_turn_rad()),
+        noise * sensitivity,
+    ];
+    let shared = systematic_u(&bench.analyser, freq_hz, centre_ohm).hypot(port);
+    let size = one_way.norm();
+    let useful = freq_hz > 0.0
+        && u_rel[0].hypot(u_rel[1]) < WORST_U_REL
+        && (1e-3..1.2).contains(&size)
+        && z0_ohm.im.abs() < z0_ohm.re;
+    useful.then_some(Solved {
+        freq_hz,
+        s,
+        line,
+        u_rel,
+        u_one_way: [shared, noise],
+    })
 }
 
 fn loss_point(p: &Solved) -> LossPoint {
@@ -212,7 +268,8 @@ fn mean_impedance(
             freq_hz: p.freq_hz,
             z0_ohm: p.line.z0_ohm.re,
             u_shared: p.u_rel[0],
-            u_own: p.u_rel[1],
+            u_plug: p.u_rel[1],
+            u_own: p.u_rel[2],
         })
         .collect();
     let conductor = loss.map_or(0.0, |l| l.conductor);
@@ -222,13 +279,7 @@ fn mean_impedance(
 }
 
 /// Phase delay at `at_hz` by a straight line through the turns within half an octave of it.
-fn set_delay(
-    bench: &Bench,
-    report: &mut Report,
-    points: &[Solved],
-    delay_s: f64,
-    at_hz: f64,
-) {
+fn set_delay(bench: &Bench, report: &mut Report, points: &[Solved], delay_s: f64, at_hz: f64) {
     let freq_hz: Vec<_> = points.iter().map(|p| p.freq_hz).collect();
     let values: Vec<_> = points.iter().map(|p| p.line.one_way).collect();
     let turned = unwrap(&freq_hz, &values, delay_s);
@@ -246,7 +297,10 @@ fn set_delay(
         .filter(|(f, _)| (0.7..=1.4).contains(&(*f / at_hz)))
         .map(|(f, t)| (f - at_hz, t - whole, 1.0))
         .collect();
-    let Some(turn_rad) = line_through(&near).map(|l| -l.0).or(near.first().map(|n| -n.1)) else {
+    let Some(turn_rad) = line_through(&near)
+        .map(|l| -l.0)
+        .or(near.first().map(|n| -n.1))
+    else {
         return;
     };
     let z0_ohm = report.impedance_ohm.map_or(50.0, |z| z.value);

@@ -68,12 +68,21 @@ pub fn why_impossible(velocity_factor: f64, order: Option<u32>) -> Option<String
         }
     };
     offer("the ratio is upside down", 1.0 / velocity_factor);
-    offer("the length is in feet, not metres", velocity_factor * 0.3048);
-    offer("the length is in metres, not feet", velocity_factor / 0.3048);
+    offer(
+        "the length is in feet, not metres",
+        velocity_factor * 0.3048,
+    );
+    offer(
+        "the length is in metres, not feet",
+        velocity_factor / 0.3048,
+    );
     offer("a round trip was taken as one way", velocity_factor * 2.0);
     offer("one way was taken as a round trip", velocity_factor * 0.5);
     if let Some(order) = order {
-        for other in (order % 2..order + 9).step_by(2).filter(|&o| o > 0 && o != order) {
+        for other in (order % 2..order + 9)
+            .step_by(2)
+            .filter(|&o| o > 0 && o != order)
+        {
             let would_be = velocity_factor * f64::from(order) / f64::from(other);
             offer(
                 &format!("the resonance is {other} quarter waves, not {order}"),
@@ -137,6 +146,9 @@ mod tests {
     #[test]
     fn another_order_is_offered() {
         let why = why_impossible(2.651, Some(1)).unwrap();
-        assert!(why.contains("3 quarter waves, not 1 (it would be 0.884)"), "{why}");
+        assert!(
+            why.contains("3 quarter waves, not 1 (it would be 0.884)"),
+            "{why}"
+        );
     }
 }

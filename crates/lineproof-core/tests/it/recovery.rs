@@ -6,16 +6,19 @@
 //! load known to an ohmmeter's accuracy that also ends the loaded sweep. A method's 95 % interval
 //! must hold the truth in at least 90 % of the cables that it serves.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests are tests too")]
+
 use std::collections::BTreeMap;
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::TAU;
 
 use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
 use lineproof_core::method::{self, Method, Report};
 use lineproof_core::sweep::{Reverse, Sweep, ThroughSweep};
 use lineproof_core::uncertain::Uncertain;
 use num_complex::Complex64;
+use proptest::prelude::*;
 use rand_chacha::ChaCha8Rng;
-use rand_chacha::rand_core::{Rng, SeedableRng};
+use rand_chacha::rand_core::SeedableRng as _;
 
 /// Share of cables whose interval must hold the truth.
 const LEAST_COVERAGE: f64 = 0.90;
@@ -71,7 +74,8 @@ impl Cable {
         let length_m = draw.log_uniform(0.4, 25.0);
         let db_per_m = draw.log_uniform(0.03, 0.25);
         Self {
-            z0_ohm: draw.choose(&[50.0, 50.0, 75.0, 75.0, 60.0, 93.0, 35.0]) * (1.0 + 0.02 * draw.normal()),
+            z0_ohm: draw.choose(&[50.0, 50.0, 75.0, 75.0, 60.0, 93.0, 35.0])
+                * (1.0 + 0.02 * draw.normal()),
             delay_s: length_m / (velocity_factor * 299_792_458.0),
             conductor_np_100mhz: db_per_m * length_m / 8.685_889_638,
             dielectric_np_100mhz: 0.1 * db_per_m * length_m / 8.685_889_638,
@@ -163,7 +167,13 @@ fn make(seed: u64) -> Made {
                     FarEnd::Load => Complex64::from(load_ohm),
                 };
                 let z = cable.input_ohm(f, z_end);
-                read(&mut draw, &analyser, &errors, f, (z - load_ohm) / (z + load_ohm))
+                read(
+                    &mut draw,
+                    &analyser,
+                    &errors,
+                    f,
+                    (z - load_ohm) / (z + load_ohm),
+                )
             })
             .collect();
         sweeps.push(EndedSweep {
@@ -180,7 +190,10 @@ fn make(seed: u64) -> Made {
         throughs: vec![(through, "through".to_owned())],
         kit_load,
         far_load: kit_load,
-        length_m: Some(Uncertain::new(cable.length_m + 0.002 * draw.normal(), 0.002)),
+        length_m: Some(Uncertain::new(
+            cable.length_m + 0.002 * draw.normal(),
+            0.002,
+        )),
         marking: Marking::default(),
         analyser,
     };
@@ -188,7 +201,13 @@ fn make(seed: u64) -> Made {
 }
 
 /// What the analyser shows: D + (1 + T)Γ + MΓ² of the stated size together, and noise.
-fn read(draw: &mut Draw, analyser: &Analyser, errors: &[Smooth; 3], f: f64, g: Complex64) -> Complex64 {
+fn read(
+    draw: &mut Draw,
+    analyser: &Analyser,
+    errors: &[Smooth; 3],
+    f: f64,
+    g: Complex64,
+) -> Complex64 {
     let size = analyser.residual(f) / 3f64.sqrt();
     let left = errors[0].at(f) + errors[1].at(f) * g + errors[2].at(f) * g * g;
     g + left * size + draw.complex() * analyser.noise
@@ -277,11 +296,97 @@ fn intervals_hold_the_truth() {
     for ((method, what), errors) in &scores {
         let share = coverage(errors);
         let rms = (errors.iter().map(|e| e * e).sum::<f64>() / errors.len() as f64).sqrt();
-        let line = format!("{method}, {what}: {share:.3} of {} hold, rms {rms:.2} u", errors.len());
+        let line = format!(
+            "{method}, {what}: {share:.3} of {} hold, rms {rms:.2} u",
+            errors.len()
+        );
         println!("{line}");
         if share < LEAST_COVERAGE {
             poor.push(line);
         }
     }
     assert!(poor.is_empty(), "below {LEAST_COVERAGE}: {poor:#?}");
+}
+
+/// A grid of random size and place with random reflections, as a careless person or a broken
+/// analyser may bring.
+fn arbitrary_sweep() -> impl Strategy<Value = Sweep> {
+    let point = (1.0..1e7f64, -1.5..1.5f64, -1.5..1.5f64);
+    let start = prop_oneof![Just(0.0), 0.0..1e9f64];
+    (start, prop::collection::vec(point, 1..60)).prop_map(|(start, points)| {
+        let mut freq_hz = start;
+        let mut grid = Vec::new();
+        for (k, (step, _, _)) in points.iter().enumerate() {
+            freq_hz += if k == 0 { 0.0 } else { *step };
+            grid.push(freq_hz);
+        }
+        let reflection = points.iter().map(|p| Complex64::new(p.1, p.2)).collect();
+        Sweep::new(grid, reflection, 50.0).unwrap()
+    })
+}
+
+/// Total and no reflection on a smooth spiral: what formulas divide by.
+fn awkward_sweep() -> impl Strategy<Value = Sweep> {
+    let size = prop_oneof![Just(1.0), Just(0.0), Just(-1.0), 0.9..1.1f64];
+    let delay = prop_oneof![Just(0.0), 1e-12..1e-6f64];
+    (
+        size,
+        delay,
+        1..200usize,
+        prop_oneof![Just(0.0), 1.0..1e8f64],
+    )
+        .prop_map(|(size, delay_s, count, start)| {
+            let grid: Vec<_> = (0..count).map(|k| start + 1e6 * k as f64).collect();
+            let point = |f: &f64| size * Complex64::cis(-2.0 * TAU * f * delay_s);
+            let reflection = grid.iter().map(point).collect();
+            Sweep::new(grid, reflection, 50.0).unwrap()
+        })
+}
+
+fn arbitrary_bench() -> impl Strategy<Value = Bench> {
+    let sweep = || prop_oneof![arbitrary_sweep(), awkward_sweep()];
+    let length = prop::option::of(0.01..1e3f64);
+    (sweep(), sweep(), sweep(), length).prop_map(|(open, short, load, length_m)| {
+        let through = ThroughSweep::new(
+            open.freq_hz().to_vec(),
+            open.reflection().to_vec(),
+            open.reflection().iter().rev().copied().collect(),
+            None,
+            50.0,
+        );
+        let ended = |far_end: FarEnd, sweep| EndedSweep {
+            far_end,
+            sweep,
+            label: far_end.to_string(),
+        };
+        Bench {
+            sweeps: vec![
+                ended(FarEnd::Open, open),
+                ended(FarEnd::Short, short),
+                ended(FarEnd::Load, load),
+            ],
+            throughs: vec![(through.unwrap(), "through".to_owned())],
+            kit_load: Load::nominal(50.0),
+            far_load: Load::nominal(50.0),
+            length_m: length_m.map(|l| Uncertain::new(l, 0.01 * l)),
+            marking: Marking::default(),
+            analyser: Analyser::POCKET,
+        }
+    })
+}
+
+fn is_finite(q: Uncertain) -> bool {
+    q.value.is_finite() && q.u.is_finite()
+}
+
+proptest! {
+    #[test]
+    fn arbitrary_sweeps_never_panic_and_give_finite_numbers(bench in arbitrary_bench()) {
+        for report in method::all(&bench).into_iter().flatten() {
+            let numbers = [report.impedance_ohm, report.one_way_delay_s, report.velocity_factor, report.length_m];
+            prop_assert!(numbers.into_iter().flatten().all(is_finite), "{report:?}");
+            prop_assert!(report.loss_db.iter().all(|l| is_finite(l.1)), "{report:?}");
+            prop_assert!(report.used.iter().all(|p| p.freq_hz.is_finite()), "{report:?}");
+        }
+    }
 }
