@@ -35,6 +35,9 @@ const USUAL_OHM: [f64; 7] = [25.0, 50.0, 60.0, 75.0, 93.0, 100.0, 125.0];
 /// Electrical length assumed where neither a sweep nor a tape tells it, rad: 30 degrees.
 const ASSUMED_LINE_RAD: f64 = std::f64::consts::FRAC_PI_6;
 
+/// Both parts of a chord must be this many times their uncertainty: the formula divides by one.
+const RESOLVED: f64 = 5.0;
+
 /// Points looked at; a finer grid shows nothing more of a curve that spans a few turns.
 const MOST_POINTS: usize = 400;
 
@@ -82,20 +85,16 @@ pub fn impedance_ohm(z_in_ohm: Complex64, z_load_ohm: f64) -> Option<f64> {
 /// Judges the loaded sweep.
 ///
 /// # Errors
-/// [`Unserved`] if there is no sweep with a load at the far end or no point tells anything.
+/// [`Unserved`] if there is no sweep with a load at the far end.
 pub fn assess(bench: &Bench) -> Result<Assessment, Unserved> {
     let loaded = bench
         .first(FarEnd::Load)
         .ok_or_else(|| Unserved::new(METHOD, "no sweep with a load at the far end"))?;
     let curve = LoadedCurve::of(bench, loaded);
     let (largest_at_hz, largest) = curve.largest();
-    let (impedance, at_hz, working, condition) = if curve.stays_at_load() {
-        matched(bench, &curve)
-    } else {
-        mismatched(bench, &curve).ok_or_else(|| {
-            Unserved::new(METHOD, "no point of the loaded curve gives an impedance")
-        })?
-    };
+    let (impedance, at_hz, working, condition) = by_quarter_wave(bench)
+        .or_else(|| by_best_point(bench, &curve))
+        .unwrap_or_else(|| bounded(bench, &curve));
     let nominal_ohm = nominal(loaded.sweep.z_ref_ohm());
     let probability = probability_within(impedance, nominal_ohm);
     let mut assessment = Assessment {
@@ -194,33 +193,25 @@ impl LoadedCurve {
             .fold((0.0, -1.0), |a, b| if b.1 > a.1 { b } else { a })
     }
 
-    fn chord(&self, reflection: Complex64) -> f64 {
+    fn chord(&self, reflection: Complex64) -> Complex64 {
         let load = (self.z_load_ohm - self.z_ref_ohm) / (self.z_load_ohm + self.z_ref_ohm);
-        (reflection - load).norm()
-    }
-
-    /// Whether no point is farther from the load than errors explain.
-    fn stays_at_load(&self) -> bool {
-        self.points.iter().all(|&(_, g, u)| self.chord(g) < 4.0 * u)
+        reflection - load
     }
 }
 
-/// A curve that does not leave its load: |chord| = 2ρ sin y bounds ρ where y is large enough.
-fn matched(bench: &Bench, curve: &LoadedCurve) -> Found {
+/// A curve that hardly leaves its load: |chord| = 2ρ sin y bounds ρ where y is large enough.
+fn bounded(bench: &Bench, curve: &LoadedCurve) -> Found {
     let (rad_per_hz, basis) = line_per_hz(bench, curve.stop_hz);
-    let bound_at = |&(f, g, u): &(f64, Complex64, f64)| {
-        let line_rad = (f * rad_per_hz).min(std::f64::consts::FRAC_PI_2);
-        // Sure below half the circle's width; past the quarter wave it has been that wide.
-        (
-            f,
-            (curve.chord(g) + 2.0 * u) / (2.0 * line_rad.sin()).max(1e-3),
-        )
-    };
-    let (at_hz, bound) = curve
-        .points
-        .iter()
-        .map(bound_at)
-        .fold((0.0, f64::INFINITY), |a, b| if b.1 < a.1 { b } else { a });
+    let (mut largest, mut at_hz, mut bound) = (0.0, 0.0, f64::INFINITY);
+    for &(freq_hz, g, u) in &curve.points {
+        // Past the quarter wave the curve comes back; its largest chord so far counts.
+        largest = curve.chord(g).norm().max(largest);
+        let line_rad = (freq_hz * rad_per_hz).min(std::f64::consts::FRAC_PI_2);
+        let here = (largest + 2.0 * u) / (2.0 * line_rad.sin()).max(1e-3);
+        if here < bound {
+            (at_hz, bound) = (freq_hz, here);
+        }
+    }
     let z_load_ohm = curve.z_load_ohm;
     let load = far_load_ratio(bench)
         .relative()
@@ -256,12 +247,13 @@ fn line_per_hz(bench: &Bench, stop_hz: f64) -> (f64, Option<String>) {
     (per_hz, Some(condition))
 }
 
-/// A curve that leaves its load: by its quarter wave, else by the point that tells most.
-fn mismatched(bench: &Bench, curve: &LoadedCurve) -> Option<Found> {
-    if let Ok(report) = quarter_wave::from_bench(bench) {
-        let z0 = report.impedance_ohm?;
-        return Some((z0, report.at_hz?, report.working, None));
-    }
+fn by_quarter_wave(bench: &Bench) -> Option<Found> {
+    let report = quarter_wave::from_bench(bench).ok()?;
+    Some((report.impedance_ohm?, report.at_hz?, report.working, None))
+}
+
+/// The point of the curve that tells most; none if all lie too near the load.
+fn by_best_point(bench: &Bench, curve: &LoadedCurve) -> Option<Found> {
     let best = curve
         .points
         .iter()
@@ -290,6 +282,12 @@ fn at_point(
     g: Complex64,
     u: f64,
 ) -> Option<Uncertain> {
+    // Half the imaginary part of Zc relative to it bends the curve like an error of the reading.
+    let u = u.hypot(0.5 * loss::typical(freq_hz, 1.0).np.value);
+    let chord = curve.chord(g);
+    if chord.re.abs() < RESOLVED * u || chord.im.abs() < RESOLVED * u {
+        return None;
+    }
     let shares = far_load_shares_scale(bench);
     let inputs = [
         scale(bench),

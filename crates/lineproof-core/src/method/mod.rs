@@ -15,6 +15,7 @@ pub mod eighth_wave;
 pub mod group_delay;
 pub mod half_return_loss;
 pub mod inductance_capacitance;
+mod loaded;
 mod loss;
 pub mod low_resistance;
 pub mod match_at_centre;

@@ -10,22 +10,20 @@
 //! well; the open or short sweep's crossing serves if there is one, else the loaded curve's own.
 //! Assumes a resistive load and real Zc. The bias by loss vanishes as Z_L nears Zc.
 
-use crate::bench::{Bench, EndedSweep, FarEnd};
+use crate::bench::{Bench, FarEnd};
 use crate::constants::DB_PER_NEPER;
 use crate::sweep::impedance_of_reflection;
 use crate::uncertain::{Uncertain, propagate};
 
-use super::budget::{far_load_ratio, far_load_shares_scale, open_or_short, reflection_u, scale};
+use super::budget::{far_load_ratio, far_load_shares_scale, reflection_u, scale};
+use super::loaded::{self, Quarter};
 use super::loss::{self, Loss};
-use super::phase::{Reading, line_through, read_between};
-use super::text::{hertz, number, ohm, round_up_hertz, seconds};
+use super::phase::Reading;
+use super::text::{hertz, number, ohm, seconds};
 use super::velocity::{self, Known};
 use super::{Method, Report, Unserved, UsedPoint};
 
 const METHOD: Method = Method::QuarterWave;
-
-/// Im Γ up to this part of the curve's size counts as near a crossing.
-const NEAR_AXIS: f64 = 0.4;
 
 /// Characteristic impedance from the input impedance at the quarter wave, ohm; exact for
 /// `one_way_loss_np`.
@@ -89,7 +87,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let loaded = bench
         .first(FarEnd::Load)
         .ok_or_else(|| Unserved::new(METHOD, "no sweep with a load at the far end"))?;
-    let quarter = find_quarter_wave(bench, loaded)?;
+    let quarter = loaded::quarter_wave(bench, loaded, METHOD)?;
     let z_load_ohm = bench.far_load.ohm.value;
     let z_ref_ohm = loaded.sweep.z_ref_ohm();
     let (mut z0_ohm, mut reading, mut loss) = (
@@ -125,139 +123,6 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     report.finished()
 }
 
-/// Where a loaded sweep passes a quarter wave.
-#[derive(Clone, Debug)]
-pub(crate) struct Quarter {
-    pub(crate) freq_hz: f64,
-    /// Quarter waves in the line there, odd.
-    pub(crate) order: u32,
-    pub(crate) basis: &'static str,
-    pub(crate) reading: Reading,
-}
-
-impl Quarter {
-    /// Electrical length of the line, rad.
-    pub(crate) fn line_rad(&self) -> f64 {
-        std::f64::consts::FRAC_PI_2 * f64::from(self.order)
-    }
-
-    fn read(&self, loaded: &EndedSweep, z0_ohm: f64) -> Option<Reading> {
-        let round_trip_delay_s = 0.5 * f64::from(self.order) / self.freq_hz;
-        read_between(&loaded.sweep, self.freq_hz, z0_ohm, round_trip_delay_s)
-    }
-}
-
-/// The quarter wave by the crossing of an open or short sweep, else by the loaded curve's own.
-pub(crate) fn find_quarter_wave(bench: &Bench, loaded: &EndedSweep) -> Result<Quarter, Unserved> {
-    if let Ok(trace) = open_or_short(bench, METHOD) {
-        let start_hz = loaded.sweep.start_hz();
-        let crossing = (1..=trace.highest_order())
-            .step_by(2)
-            .take(64)
-            .filter_map(|order| Some((order, trace.quarter_waves_hz(order)?)))
-            .find(|&(_, f)| f >= start_hz && f <= loaded.sweep.stop_hz());
-        if let Some((order, freq_hz)) = crossing {
-            let basis = match trace.ended.far_end {
-                FarEnd::Short => "by the short sweep's phase",
-                _ => "by the open sweep's phase",
-            };
-            let delay_s = trace.round_trip_delay_s;
-            let reading = read_between(&loaded.sweep, freq_hz, trace.centre_ohm, delay_s);
-            if let Some(reading) = reading {
-                return Ok(Quarter {
-                    freq_hz,
-                    order,
-                    basis,
-                    reading,
-                });
-            }
-        }
-        let wanted_hz = 1.05 * trace.expected_quarter_wave_hz();
-        if wanted_hz > loaded.sweep.stop_hz() {
-            return Err(no_crossing(loaded, Some(wanted_hz)));
-        }
-    }
-    own_crossing(bench, loaded)
-}
-
-/// First point where the loaded curve comes back to the real axis far from where it started.
-fn own_crossing(bench: &Bench, loaded: &EndedSweep) -> Result<Quarter, Unserved> {
-    let sweep = &loaded.sweep;
-    let ratio = bench.far_load.ohm.value / sweep.z_ref_ohm();
-    let start = (ratio - 1.0) / (ratio + 1.0);
-    let chord: Vec<_> = sweep.reflection().iter().map(|g| g - start).collect();
-    let size = chord.iter().map(|c| c.norm()).fold(0.0, f64::max);
-    let u = reflection_u(&bench.analyser, sweep.stop_hz(), sweep.z_ref_ohm(), 1.0);
-    if size < 4.0 * u {
-        let reason = format!(
-            "the loaded curve stays within {} of where it starts, so its crossing can't be told from the analyser's errors",
-            number(size)
-        );
-        return Err(Unserved::new(METHOD, reason)
-            .would_do("an open or short sweep would show the quarter wave; a match needs none"));
-    }
-    let far = |k: usize| chord[k].norm() > 0.5 * size;
-    let changes = |k: usize| (chord[k - 1].im > 0.0) != (chord[k].im > 0.0);
-    let at = (1..chord.len()).find(|&k| far(k) && far(k - 1) && changes(k));
-    let Some(at) = at else {
-        return Err(no_crossing(loaded, expected_from_turn(loaded, &chord)));
-    };
-    let freq_hz = crossing_near(sweep.freq_hz(), &chord, at, NEAR_AXIS * size);
-    // The half wave before would lie at two thirds of the crossing if this were the third one.
-    if sweep.start_hz() > 0.6 * freq_hz {
-        let reason = "the sweep starts too late to tell which quarter wave its crossing is";
-        let start = format!("a start below {} would do", hertz(0.5 * freq_hz));
-        return Err(Unserved::new(METHOD, reason).would_do(start));
-    }
-    let reading = read_between(sweep, freq_hz, sweep.z_ref_ohm(), 0.5 / freq_hz);
-    reading
-        .map(|reading| Quarter {
-            freq_hz,
-            order: 1,
-            basis: "where the loaded curve crosses the real axis",
-            reading,
-        })
-        .ok_or_else(|| no_crossing(loaded, None))
-}
-
-/// Root of Im Γ by a straight line through the points near the axis around `at`.
-fn crossing_near(freq_hz: &[f64], chord: &[num_complex::Complex64], at: usize, limit: f64) -> f64 {
-    let near = |k: usize| chord[k].im.abs() < limit;
-    let first = (0..at)
-        .rev()
-        .take_while(|&k| near(k))
-        .last()
-        .unwrap_or(at - 1);
-    let last = (at..chord.len())
-        .take_while(|&k| near(k))
-        .last()
-        .unwrap_or(at);
-    let points: Vec<_> = (first..=last)
-        .map(|k| (freq_hz[k], chord[k].im, 1.0))
-        .collect();
-    let root = line_through(&points).map(|(intercept, slope)| -intercept / slope);
-    root.filter(|f| (freq_hz[first]..=freq_hz[last]).contains(f))
-        .unwrap_or(freq_hz[at])
-}
-
-/// The chord of a circle turns half as fast as its radius: it starts at ±90° and is real at the
-/// quarter wave.
-fn expected_from_turn(loaded: &EndedSweep, chord: &[num_complex::Complex64]) -> Option<f64> {
-    let last = chord.last()?;
-    let sign = if last.im > 0.0 { 1.0 } else { -1.0 };
-    let line_rad = sign * (sign * std::f64::consts::FRAC_PI_2 - last.arg());
-    (line_rad > 0.02).then(|| 1.1 * loaded.sweep.stop_hz() * std::f64::consts::FRAC_PI_2 / line_rad)
-}
-
-fn no_crossing(loaded: &EndedSweep, wanted_hz: Option<f64>) -> Unserved {
-    let stop = hertz(loaded.sweep.stop_hz());
-    let unserved = Unserved::new(METHOD, format!("no quarter-wave crossing below {stop}"));
-    match wanted_hz.filter(|&f| f > loaded.sweep.stop_hz()) {
-        Some(f) => unserved.would_do(format!("a stop of {} would do", round_up_hertz(f))),
-        None => unserved,
-    }
-}
-
 fn interval(
     bench: &Bench,
     quarter: &Quarter,
@@ -266,7 +131,8 @@ fn interval(
     loss: &Loss,
     z0_ohm: f64,
 ) -> Uncertain {
-    let u = reflection_u(&bench.analyser, quarter.freq_hz, z0_ohm, reading.noise_gain);
+    let gain = reading.noise_gain;
+    let u = reflection_u(&bench.analyser, quarter.freq_hz, z0_ohm, gain).hypot(quarter.bend);
     let z_load_ohm = bench.far_load.ohm.value;
     let shares = far_load_shares_scale(bench);
     let inputs = [

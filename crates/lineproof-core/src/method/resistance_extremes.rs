@@ -11,9 +11,9 @@ use crate::sweep::impedance_of_reflection;
 use crate::uncertain::{Uncertain, propagate};
 
 use super::budget::{reflection_u, scale};
+use super::loaded::{self, Quarter};
 use super::loss;
 use super::phase::read_between;
-use super::quarter_wave::{Quarter, find_quarter_wave};
 use super::text::{hertz, number, ohm, round_up_hertz};
 use super::{Method, Report, Unserved, UsedPoint};
 
@@ -71,13 +71,10 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let loaded = bench
         .first(FarEnd::Load)
         .ok_or_else(|| Unserved::new(METHOD, "no sweep with a load at the far end"))?;
-    let quarter = find_quarter_wave(bench, loaded).map_err(|unserved| Unserved {
-        method: METHOD,
-        ..unserved
-    })?;
-    let order = f64::from(quarter.order);
-    let half_hz = quarter.freq_hz * (order + 1.0) / order;
-    let delay_s = 0.5 * order / quarter.freq_hz;
+    let quarter = loaded::quarter_wave(bench, loaded, METHOD)?;
+    let half_hz = loaded::half_wave_hz(bench, loaded, &quarter);
+    let delay_s = quarter.round_trip_delay_s();
+    let half_rad = quarter.line_rad() + std::f64::consts::FRAC_PI_2;
     let z_ref_ohm = loaded.sweep.z_ref_ohm();
     let wanted = || {
         let reason = format!("no half wave below {}", hertz(loaded.sweep.stop_hz()));
@@ -96,13 +93,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         let z = |g| impedance_of_reflection(g, z_ref_ohm).norm();
         let (zq, zh) = (z(q.reflection), z(h.reflection));
         let lq = loss::measured(bench, quarter.freq_hz, quarter.line_rad(), z0_ohm).np;
-        let lh = loss::measured(
-            bench,
-            half_hz,
-            quarter.line_rad() * (order + 1.0) / order,
-            z0_ohm,
-        )
-        .np;
+        let lh = loss::measured(bench, half_hz, half_rad, z0_ohm).np;
         let g = (zh - z0_ohm) / (zh + z0_ohm);
         let factor = loss_factor(g, lq.value, lh.value);
         z0_ohm = impedance_ohm(zq, zh) / factor;
@@ -111,8 +102,8 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let Some((q, h, zq, zh, factor, u_loss)) = found else {
         return Err(wanted());
     };
-    let u_q = 2.0 * reflection_u(&bench.analyser, quarter.freq_hz, z0_ohm, q.noise_gain)
-        / (1.0 - q.reflection * q.reflection).norm();
+    let error_q = reflection_u(&bench.analyser, quarter.freq_hz, z0_ohm, q.noise_gain);
+    let u_q = 2.0 * error_q.hypot(quarter.bend) / (1.0 - q.reflection * q.reflection).norm();
     let u_h = 2.0 * reflection_u(&bench.analyser, half_hz, z0_ohm, h.noise_gain)
         / (1.0 - h.reflection * h.reflection).norm();
     let inputs = [
