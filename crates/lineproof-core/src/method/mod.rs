@@ -7,7 +7,29 @@
 
 use std::fmt;
 
+use crate::bench::{Bench, FarEnd};
 use crate::uncertain::Uncertain;
+
+mod budget;
+pub mod eighth_wave;
+pub mod group_delay;
+pub mod half_return_loss;
+pub mod inductance_capacitance;
+mod loaded;
+mod loss;
+pub mod low_resistance;
+pub mod match_at_centre;
+pub mod open_short;
+pub mod phase;
+pub mod quarter_wave;
+pub mod readings;
+mod regression;
+pub mod resistance_extremes;
+pub mod resonance;
+pub mod swr_peak;
+mod text;
+pub mod two_port;
+pub mod velocity;
 
 /// The methods, by the names that the trade uses.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -36,6 +58,8 @@ pub enum Method {
     ResistanceExtremes,
     /// Peak of the SWR with the far end open or shorted.
     SwrPeak,
+    /// Resistance at a resonance where it is low.
+    LowResistance,
 }
 
 impl fmt::Display for Method {
@@ -53,6 +77,7 @@ impl fmt::Display for Method {
             Self::InductanceCapacitance => "inductance and capacitance",
             Self::ResistanceExtremes => "resistance extremes",
             Self::SwrPeak => "SWR peak",
+            Self::LowResistance => "low resistance at resonance",
         })
     }
 }
@@ -68,6 +93,8 @@ pub struct Report {
     pub at_hz: Option<f64>,
     /// One-way delay, s, connectors included.
     pub one_way_delay_s: Option<Uncertain>,
+    /// Frequency that the delay holds at, Hz: skin effect makes it fall as frequency rises.
+    pub delay_at_hz: Option<f64>,
     /// Velocity factor, if a length is known.
     pub velocity_factor: Option<Uncertain>,
     /// Length, m, if a velocity factor is known and no length.
@@ -103,12 +130,33 @@ impl Report {
             impedance_ohm: None,
             at_hz: None,
             one_way_delay_s: None,
+            delay_at_hz: None,
             velocity_factor: None,
             length_m: None,
             loss_db: Vec::new(),
             working: Vec::new(),
             remarks: Vec::new(),
             used: Vec::new(),
+        }
+    }
+
+    /// The report, or the reason why its numbers are none: noise can drive a formula to infinity.
+    fn finished(self) -> Result<Self, Unserved> {
+        let numbers = [
+            self.impedance_ohm,
+            self.one_way_delay_s,
+            self.velocity_factor,
+            self.length_m,
+        ];
+        let mut all = numbers
+            .into_iter()
+            .flatten()
+            .chain(self.loss_db.iter().map(|&(_, loss)| loss));
+        if all.all(|q| q.value.is_finite() && q.u.is_finite()) {
+            Ok(self)
+        } else {
+            let reason = "the readings lead to no finite number";
+            Err(Unserved::new(self.method, reason))
         }
     }
 }
@@ -123,4 +171,57 @@ pub struct Unserved {
     pub reason: String,
     /// What would do, for example a stop frequency.
     pub would_do: Option<String>,
+}
+
+impl Unserved {
+    /// A method that can't answer, and why.
+    pub fn new(method: Method, reason: impl Into<String>) -> Self {
+        Self {
+            method,
+            reason: reason.into(),
+            would_do: None,
+        }
+    }
+
+    /// Adds what would do.
+    #[must_use]
+    pub fn would_do(mut self, what: impl Into<String>) -> Self {
+        self.would_do = Some(what.into());
+        self
+    }
+}
+
+/// Every method that the kinds of sweeps on the bench could serve, each with its answer or with
+/// the reason why it has none. Methods that need a kind of sweep that nobody took are left out,
+/// except the open/short pair when one half of it is there.
+pub fn all(bench: &Bench) -> Vec<Result<Report, Unserved>> {
+    let has = |end| bench.first(end).is_some();
+    let (open, short, load) = (has(FarEnd::Open), has(FarEnd::Short), has(FarEnd::Load));
+    let mut found = Vec::new();
+    if load {
+        found.push(match_at_centre::from_bench(bench));
+        found.push(quarter_wave::from_bench(bench));
+        found.push(resistance_extremes::from_bench(bench));
+    }
+    for end in [FarEnd::Open, FarEnd::Short] {
+        if has(end) {
+            found.push(eighth_wave::from_bench(bench, end));
+        }
+    }
+    if open || short {
+        found.push(open_short::from_bench(bench));
+        found.push(resonance::from_bench(bench));
+        found.push(group_delay::from_reflection(bench));
+        found.push(half_return_loss::from_bench(bench));
+        found.push(low_resistance::from_bench(bench));
+        found.push(swr_peak::from_bench(bench));
+    }
+    if open && short {
+        found.push(inductance_capacitance::from_bench(bench));
+    }
+    if !bench.throughs.is_empty() {
+        found.push(two_port::from_bench(bench));
+        found.push(group_delay::from_through(bench));
+    }
+    found
 }

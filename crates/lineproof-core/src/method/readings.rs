@@ -1,0 +1,425 @@
+//! Values read off a screen or a meter, all methods that they serve, and what they say together.
+//!
+//! Cross-checks follow the physics of a coaxial line: Zc = 59.96·VF·ln(D/d), so Zc/VF depends on
+//! the geometry alone and VF on the dielectric alone.
+
+use crate::bench::{FarEnd, Load, Marking};
+use crate::constants::ETA_0_OVER_2PI_OHM;
+use crate::uncertain::Uncertain;
+
+use super::text::plain;
+use super::velocity::{self, Known};
+use super::{
+    Method, Report, Unserved, eighth_wave, group_delay, half_return_loss, inductance_capacitance,
+    low_resistance, open_short, quarter_wave, resistance_extremes, resonance, swr_peak,
+};
+
+/// Difference of an impedance from the marked one that types and batches explain, relative.
+const MARKED_Z0_TOLERANCE: f64 = 0.05;
+
+/// Difference of a velocity factor from the marked one that batches explain, relative.
+const MARKED_VF_TOLERANCE: f64 = 0.04;
+
+/// What was read off a screen or a meter. Every field may be absent; each value carries the
+/// resolution of its reading as uncertainty.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Readings {
+    /// Resistance at the quarter wave with `load_ohm` at the far end, ohm.
+    pub quarter_wave_resistance_ohm: Option<Uncertain>,
+    /// Load at the far end, ohm; the calibration load if absent.
+    pub load_ohm: Option<Uncertain>,
+    /// Frequency of the quarter wave, Hz.
+    pub quarter_wave_hz: Option<Uncertain>,
+    /// Reactance at the eighth wave, far end open, ohm.
+    pub eighth_wave_open_reactance_ohm: Option<Uncertain>,
+    /// |Z| at the eighth wave, far end open, ohm.
+    pub eighth_wave_open_impedance_ohm: Option<Uncertain>,
+    /// Reactance at the eighth wave, far end shorted, ohm.
+    pub eighth_wave_short_reactance_ohm: Option<Uncertain>,
+    /// |Z| at the eighth wave, far end shorted, ohm.
+    pub eighth_wave_short_impedance_ohm: Option<Uncertain>,
+    /// Frequency of the eighth-wave readings, Hz.
+    pub eighth_wave_hz: Option<Uncertain>,
+    /// Inductance with the far end shorted, H.
+    pub inductance_h: Option<Uncertain>,
+    /// Capacitance with the far end open, F.
+    pub capacitance_f: Option<Uncertain>,
+    /// Frequency of the L and C meter, Hz.
+    pub meter_hz: Option<f64>,
+    /// Largest resistance with a resistor at the far end, ohm.
+    pub resistance_max_ohm: Option<Uncertain>,
+    /// Smallest resistance with the same resistor, ohm.
+    pub resistance_min_ohm: Option<Uncertain>,
+    /// Peak of the SWR with the far end open or shorted.
+    pub swr_peak: Option<Uncertain>,
+    /// Frequency of that peak, Hz.
+    pub swr_peak_hz: Option<f64>,
+    /// Whether an antenna was on when the SWR was read.
+    pub antenna_on: bool,
+    /// Resistance and reactance with the far end open, ohm.
+    pub open_impedance_ohm: Option<[Uncertain; 2]>,
+    /// Resistance and reactance with the far end shorted, ohm.
+    pub short_impedance_ohm: Option<[Uncertain; 2]>,
+    /// Frequency of the open and short impedances, Hz.
+    pub pair_hz: Option<f64>,
+    /// Low-impedance frequencies, rising, Hz.
+    pub resonances_hz: Vec<Uncertain>,
+    /// Far end of the resonances; open if absent.
+    pub resonance_far_end: Option<FarEnd>,
+    /// Low resistance at a resonance, ohm.
+    pub low_resistance_ohm: Option<Uncertain>,
+    /// Frequency of that resonance, Hz.
+    pub low_resistance_hz: Option<f64>,
+    /// Return loss with the far end open, dB.
+    pub open_return_loss_db: Option<Uncertain>,
+    /// Return loss with the far end shorted, dB.
+    pub short_return_loss_db: Option<Uncertain>,
+    /// Frequency of the return losses, Hz.
+    pub return_loss_hz: Option<f64>,
+    /// Round-trip delay that a pulse shows, s.
+    pub round_trip_delay_s: Option<Uncertain>,
+    /// Length by tape, m.
+    pub length_m: Option<Uncertain>,
+    /// Velocity factor, if known and no length.
+    pub velocity_factor: Option<Uncertain>,
+    /// One-way loss of the piece, dB, where it corrects other readings.
+    pub loss_db: Option<Uncertain>,
+    /// The load that the analyser was calibrated with.
+    pub calibration_load: Option<Load>,
+    /// What the jacket claims.
+    pub marking: Marking,
+}
+
+/// What the readings give.
+#[derive(Clone, Debug, Default)]
+pub struct Answer {
+    /// One report for each method that the readings serve.
+    pub reports: Vec<Report>,
+    /// Methods whose readings are impossible, with the reason.
+    pub unserved: Vec<Unserved>,
+    /// What the readings say together and against the marking.
+    pub remarks: Vec<String>,
+}
+
+/// Serves every method that has its readings, then compares them with each other and the marking.
+pub fn answer(readings: &Readings) -> Answer {
+    let mut answer = Answer::default();
+    for served in impedance_methods(readings) {
+        answer.add(served);
+    }
+    for served in delay_methods(readings) {
+        answer.add(served);
+    }
+    let z0 = answer.best_impedance();
+    for served in loss_methods(readings, z0) {
+        answer.add(served);
+    }
+    answer.widen_by_calibration(readings);
+    answer.remarks = remarks(&answer, readings);
+    answer
+}
+
+impl Answer {
+    /// The impedance with the smallest interval, ohm.
+    pub fn best_impedance(&self) -> Option<Uncertain> {
+        let found = self.reports.iter().filter_map(|r| r.impedance_ohm);
+        found.min_by(|a, b| a.u.total_cmp(&b.u))
+    }
+
+    /// The velocity factor with the smallest interval.
+    pub fn best_velocity_factor(&self) -> Option<Uncertain> {
+        let found = self.reports.iter().filter_map(|r| r.velocity_factor);
+        found.min_by(|a, b| a.u.total_cmp(&b.u))
+    }
+
+    fn add(&mut self, served: Result<Report, Unserved>) {
+        match served {
+            Ok(report) => self.reports.push(report),
+            Err(unserved) => self.unserved.push(unserved),
+        }
+    }
+
+    /// Every impedance off an analyser is in units of its calibration load; an L and C meter has
+    /// none. A quarter-wave reading has the load in its interval already.
+    fn widen_by_calibration(&mut self, readings: &Readings) {
+        let load = calibration_load(readings);
+        for report in &mut self.reports {
+            let by_meter = report.method == Method::InductanceCapacitance;
+            let has_it = report.method == Method::QuarterWave && readings.load_ohm.is_none();
+            if let Some(z0) = report.impedance_ohm.filter(|_| !by_meter) {
+                let rest = if has_it { 0.5 } else { 1.0 };
+                report.impedance_ohm = Some(z0.widened(rest * z0.value * load.ohm.relative()));
+            }
+        }
+    }
+}
+
+fn calibration_load(readings: &Readings) -> Load {
+    readings.calibration_load.unwrap_or(Load::nominal(50.0))
+}
+
+fn known(readings: &Readings) -> Known {
+    let marked = readings.marking.velocity_factor;
+    Known {
+        length_m: readings.length_m,
+        velocity_factor: readings
+            .velocity_factor
+            .or(marked.map(|vf| Uncertain::within(vf, 0.03))),
+    }
+}
+
+fn impedance_methods(r: &Readings) -> Vec<Result<Report, Unserved>> {
+    let mut served = Vec::new();
+    let known = known(r);
+    if let Some(resistance_ohm) = r.quarter_wave_resistance_ohm {
+        let typed = quarter_wave::Typed {
+            resistance_ohm,
+            load_ohm: r.load_ohm.unwrap_or(calibration_load(r).ohm),
+            quarter_wave_hz: r.quarter_wave_hz,
+            loss_db: r.loss_db,
+        };
+        served.push(quarter_wave::from_readings(&typed, known));
+    }
+    let eighths = [
+        (FarEnd::Open, r.eighth_wave_open_reactance_ohm, false),
+        (FarEnd::Open, r.eighth_wave_open_impedance_ohm, true),
+        (FarEnd::Short, r.eighth_wave_short_reactance_ohm, false),
+        (FarEnd::Short, r.eighth_wave_short_impedance_ohm, true),
+    ];
+    for (far_end, reading, is_magnitude) in eighths {
+        if let Some(reading_ohm) = reading {
+            let typed = eighth_wave::Typed {
+                far_end,
+                reading_ohm,
+                is_magnitude,
+                eighth_wave_hz: r.eighth_wave_hz,
+                quarter_wave_hz: r.quarter_wave_hz,
+                loss_db: r.loss_db,
+            };
+            served.push(eighth_wave::from_readings(&typed, known));
+        }
+    }
+    if let (Some(l), Some(c)) = (r.inductance_h, r.capacitance_f) {
+        served.push(inductance_capacitance::from_readings(
+            l, c, r.meter_hz, known,
+        ));
+    }
+    if let (Some(max), Some(min)) = (r.resistance_max_ohm, r.resistance_min_ohm) {
+        served.push(resistance_extremes::from_readings(max, min, None));
+    }
+    if let (Some(open_ohm), Some(short_ohm), Some(freq_hz)) =
+        (r.open_impedance_ohm, r.short_impedance_ohm, r.pair_hz)
+    {
+        let typed = open_short::Typed {
+            open_ohm,
+            short_ohm,
+            freq_hz,
+        };
+        served.push(open_short::from_readings(&typed, known));
+    }
+    served
+}
+
+fn delay_methods(r: &Readings) -> Vec<Result<Report, Unserved>> {
+    let mut served = Vec::new();
+    let known = known(r);
+    let far_end = r.resonance_far_end.unwrap_or(FarEnd::Open);
+    if !r.resonances_hz.is_empty() {
+        served.push(resonance::from_readings(&r.resonances_hz, far_end, known));
+    }
+    // A quarter wave alone is a resonance; with an impedance reading its report has the delay.
+    let used = r.quarter_wave_resistance_ohm.is_some()
+        || r.eighth_wave_open_reactance_ohm.is_some()
+        || r.eighth_wave_open_impedance_ohm.is_some()
+        || r.eighth_wave_short_reactance_ohm.is_some()
+        || r.eighth_wave_short_impedance_ohm.is_some();
+    if let Some(quarter_hz) = r.quarter_wave_hz.filter(|_| !used) {
+        served.push(resonance::from_readings(&[quarter_hz], FarEnd::Open, known));
+    }
+    if let Some(delay) = r.round_trip_delay_s {
+        served.push(group_delay::from_readings(delay, known));
+    }
+    served
+}
+
+fn loss_methods(r: &Readings, z0: Option<Uncertain>) -> Vec<Result<Report, Unserved>> {
+    let mut served = Vec::new();
+    if let Some(swr) = r.swr_peak {
+        served.push(swr_peak::from_readings(swr, r.swr_peak_hz, r.antenna_on));
+    }
+    if let Some(low) = r.low_resistance_ohm {
+        let marked = r
+            .marking
+            .impedance_ohm
+            .map(|z| Uncertain::within(z, 0.05 * z));
+        // Without any other word a cable in a 50-ohm system is taken as 50 ohm, loosely.
+        let z0 = z0.or(marked).unwrap_or(Uncertain::new(50.0, 5.0));
+        served.push(low_resistance::from_readings(low, z0, r.low_resistance_hz));
+    }
+    if r.open_return_loss_db.is_some() || r.short_return_loss_db.is_some() {
+        served.push(half_return_loss::from_readings(
+            r.open_return_loss_db,
+            r.short_return_loss_db,
+            r.return_loss_hz,
+        ));
+    }
+    served
+}
+
+fn remarks(answer: &Answer, readings: &Readings) -> Vec<String> {
+    let mut remarks = Vec::new();
+    remarks.extend(eighth_waves_differ(answer));
+    remarks.extend(agreement(answer));
+    let z0 = answer.best_impedance();
+    let vf = answer.best_velocity_factor();
+    if let (Some(z0), Some(marked)) = (z0, readings.marking.impedance_ohm) {
+        remarks.push(against_marking(answer, z0, vf, marked, readings));
+    }
+    if let (Some(vf), Some(marked)) = (vf, readings.marking.velocity_factor) {
+        remarks.extend(velocity_against_marking(vf, marked));
+    }
+    let by_analyser =
+        |r: &Report| r.impedance_ohm.is_some() && r.method != Method::InductanceCapacitance;
+    let load = calibration_load(readings);
+    if answer.reports.iter().any(by_analyser) && !load.measured {
+        remarks.push(format!(
+            "the analyser reads in units of its calibration load: {} ohm is only its nominal value, measure it to narrow the intervals",
+            plain(load.ohm.value, 4)
+        ));
+    }
+    remarks
+}
+
+/// Open and short readings at one frequency: their product holds off the eighth wave too.
+fn eighth_waves_differ(answer: &Answer) -> Option<String> {
+    let of = |method| {
+        let mut reports = answer
+            .reports
+            .iter()
+            .filter(|r: &&Report| r.method == method);
+        reports.next()?.impedance_ohm
+    };
+    let open = of(Method::EighthWaveOpen)?;
+    let short = of(Method::EighthWaveShort)?;
+    if open.agrees_with(short) {
+        return None;
+    }
+    Some(format!(
+        "open and short readings differ ({} and {} ohm), so the frequency is not that of the eighth wave; their geometric mean {} ohm holds nevertheless",
+        plain(open.value, 4),
+        plain(short.value, 4),
+        plain((open.value * short.value).sqrt(), 4)
+    ))
+}
+
+fn agreement(answer: &Answer) -> Option<String> {
+    let found: Vec<_> = answer
+        .reports
+        .iter()
+        .filter_map(|r| Some((r.method, r.impedance_ohm?)))
+        .collect();
+    if found.len() < 2 {
+        return None;
+    }
+    let odd = (0..found.len())
+        .flat_map(|i| (i + 1..found.len()).map(move |j| (i, j)))
+        .find(|&(i, j)| !found[i].1.agrees_with(found[j].1));
+    Some(match odd {
+        None => format!(
+            "{} readings of the impedance agree with each other within their intervals",
+            found.len()
+        ),
+        Some((i, j)) => format!(
+            "{} ({} ohm) and {} ({} ohm) disagree beyond their intervals: read them again, check the far end and the frequency",
+            found[i].0,
+            plain(found[i].1.value, 4),
+            found[j].0,
+            plain(found[j].1.value, 4)
+        ),
+    })
+}
+
+fn against_marking(
+    answer: &Answer,
+    z0: Uncertain,
+    vf: Option<Uncertain>,
+    marked_ohm: f64,
+    readings: &Readings,
+) -> String {
+    let difference = z0.value / marked_ohm - 1.0;
+    let allowed = (MARKED_Z0_TOLERANCE).max(1.96 * z0.relative());
+    if difference.abs() <= allowed {
+        return format!(
+            "agrees with the marked {} ohm ({} % off)",
+            plain(marked_ohm, 4),
+            plain(100.0 * difference, 2)
+        );
+    }
+    let count = answer
+        .reports
+        .iter()
+        .filter(|r| r.impedance_ohm.is_some())
+        .count();
+    let opening = if count > 1 && agreement(answer).is_some_and(|a| a.contains("agree with")) {
+        format!(
+            "{count} readings agree with each other and not with the marked {} ohm",
+            plain(marked_ohm, 4)
+        )
+    } else {
+        format!("not the marked {} ohm", plain(marked_ohm, 4))
+    };
+    format!(
+        "{opening}: the cable really is {} ± {} ohm. {}",
+        plain(z0.value, 4),
+        plain(z0.u95(), 2),
+        cause(z0, vf, marked_ohm, readings.marking.velocity_factor)
+    )
+}
+
+/// Zc/VF is geometry, VF is dielectric: which of the two differs from the marking?
+fn cause(z0: Uncertain, vf: Option<Uncertain>, marked_ohm: f64, marked_vf: Option<f64>) -> String {
+    let (Some(vf), Some(marked_vf)) = (vf, marked_vf) else {
+        return "With a length and a velocity factor one could tell whether geometry or dielectric differs".to_owned();
+    };
+    let geometry = z0.value / vf.value;
+    let marked_geometry = marked_ohm / marked_vf;
+    let ratios = format!(
+        "Zc/VF = 59.96·ln(D/d) is {} ohm (D/d = {}) against {} ohm (D/d = {}) as marked",
+        plain(geometry, 4),
+        plain((geometry / ETA_0_OVER_2PI_OHM).exp(), 3),
+        plain(marked_geometry, 4),
+        plain((marked_geometry / ETA_0_OVER_2PI_OHM).exp(), 3)
+    );
+    let same_dielectric = (vf.value / marked_vf - 1.0).abs() < MARKED_VF_TOLERANCE;
+    let same_geometry = (geometry / marked_geometry - 1.0).abs() < MARKED_Z0_TOLERANCE;
+    let verdict = match (same_dielectric, same_geometry) {
+        (true, _) => {
+            "the velocity factor is as marked, so it is the geometry: another cable or another conductor, not damage along its whole length"
+        }
+        (false, true) => {
+            "the geometry is as marked, so it is the dielectric: another foam, or water"
+        }
+        (false, false) => "both differ: another type of cable",
+    };
+    format!("{ratios}; {verdict}")
+}
+
+fn velocity_against_marking(vf: Uncertain, marked: f64) -> Option<String> {
+    let difference = vf.value / marked - 1.0;
+    let allowed = MARKED_VF_TOLERANCE.max(1.96 * vf.relative());
+    if difference.abs() <= allowed {
+        return None;
+    }
+    let likely = if difference < 0.0 {
+        "length measured short, connectors and adapters counted, a denser dielectric, or water"
+    } else {
+        "length measured long, or a lighter foam"
+    };
+    let doubt =
+        velocity::why_impossible(vf.value, None).map_or(String::new(), |w| format!("; {w}"));
+    Some(format!(
+        "velocity factor {} against {} as marked: {likely}{doubt}",
+        plain(vf.value, 3),
+        plain(marked, 3)
+    ))
+}

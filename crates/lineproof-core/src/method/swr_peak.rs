@@ -1,0 +1,147 @@
+//! Loss from a peak of the SWR S with the far end open or shorted: 10 log((S + 1)/(S − 1)).
+//!
+//! The same as half the return loss, so it shares its bias where S is not referred to the cable's
+//! own impedance. With an antenna left on, the highest peak gives an upper limit of the loss.
+//! Practice: CQ-Contest list 1998, "Checking coax"; ARRL Antenna Book (from memory).
+
+use crate::bench::Bench;
+use crate::constants::DB_PER_NEPER;
+use crate::uncertain::Uncertain;
+
+use super::budget::{open_or_short, reflection_u};
+use super::half_return_loss::bias_db;
+use super::text::{decibel, hertz, number, round_up_hertz};
+use super::{Method, Report, Unserved, UsedPoint};
+
+const METHOD: Method = Method::SwrPeak;
+
+/// Reflection of an impedance that is unknown: between 33 and 75 ohm for a 50-ohm reference.
+const UNKNOWN_MISMATCH: f64 = 0.2;
+
+/// One-way loss, dB, of an SWR peak.
+pub fn one_way_loss_db(swr: f64) -> f64 {
+    10.0 * ((swr + 1.0) / (swr - 1.0)).log10()
+}
+
+/// Loss from an SWR peak read off a screen; `antenna_on` if the far end was not open or shorted.
+///
+/// # Errors
+/// [`Unserved`] if the SWR is not above 1.
+pub fn from_readings(
+    swr: Uncertain,
+    freq_hz: Option<f64>,
+    antenna_on: bool,
+) -> Result<Report, Unserved> {
+    // Below this the interval of the reading would reach an SWR of 1 and the loss infinity.
+    let usable = swr.value > 1.0 && swr.value - swr.u > 1.0;
+    if !usable {
+        let reason = format!(
+            "an SWR of {} shows no reflecting far end",
+            number(swr.value)
+        );
+        return Err(Unserved::new(METHOD, reason));
+    }
+    let loss = swr.map(one_way_loss_db);
+    let bias = bias_db(loss.value / DB_PER_NEPER, UNKNOWN_MISMATCH);
+    let mut report = Report::new(METHOD);
+    write_working(&mut report, swr.value);
+    report
+        .loss_db
+        .push((freq_hz, loss.widened(bias / 3f64.sqrt())));
+    report.remarks.push(format!(
+        "biased by up to {} if the cable is as far from the reference as 75 ohm from 50; the interval covers it",
+        decibel(bias)
+    ));
+    if antenna_on {
+        report
+            .remarks
+            .push("with an antenna on, the far end may absorb: an upper limit".to_owned());
+    }
+    report.finished()
+}
+
+/// Loss from the highest SWR peak of the first two resonances of the open or the short sweep.
+///
+/// # Errors
+/// [`Unserved`] if there is no such sweep, its phase can't be followed, or it passes no resonance:
+/// then which stop would do.
+pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
+    let trace = open_or_short(bench, METHOD)?;
+    let sweep = &trace.ended.sweep;
+    let Some((lowest, _)) = trace.lowest_quarter_waves(1, 1) else {
+        let wanted_hz = 1.05 * trace.expected_quarter_wave_hz();
+        let reason = format!("no resonance below {}", hertz(sweep.stop_hz()));
+        return Err(Unserved::new(METHOD, reason).would_do(format!(
+            "a stop of {} would do",
+            round_up_hertz(wanted_hz.max(sweep.stop_hz()))
+        )));
+    };
+    let peak = (lowest..=lowest + 1)
+        .filter_map(|order| {
+            let freq_hz = trace.quarter_waves_hz(order)?;
+            Some((freq_hz, trace.read(freq_hz)?))
+        })
+        .max_by(|a, b| a.1.reflection.norm().total_cmp(&b.1.reflection.norm()));
+    let Some((freq_hz, reading)) = peak else {
+        return Err(Unserved::new(METHOD, "the resonance can't be read"));
+    };
+    let size = reading.reflection.norm();
+    if size >= 1.0 {
+        let reason = format!(
+            "the reflection at {} reads {}, not below 1: the loss is smaller than the analyser's errors",
+            hertz(freq_hz),
+            number(size)
+        );
+        return Err(
+            Unserved::new(METHOD, reason).would_do("a longer piece or a higher frequency would do")
+        );
+    }
+    let mut report = Report::new(METHOD);
+    let swr = (1.0 + size) / (1.0 - size);
+    report.working.push(format!(
+        "at {}: |Γ| = {}, S = (1 + |Γ|)/(1 − |Γ|) = {}",
+        hertz(freq_hz),
+        number(size),
+        number(swr)
+    ));
+    write_working(&mut report, swr);
+    let loss_np = -0.5 * size.ln();
+    let mismatch = if trace.centre_found {
+        (trace.centre_ohm - sweep.z_ref_ohm()) / (trace.centre_ohm + sweep.z_ref_ohm())
+    } else {
+        UNKNOWN_MISMATCH
+    };
+    let bias = bias_db(loss_np, 1.1 * mismatch.abs() + 0.01);
+    let u = reflection_u(
+        &bench.analyser,
+        freq_hz,
+        trace.centre_ohm,
+        reading.noise_gain,
+    );
+    let u_db = 0.5 * DB_PER_NEPER * u / size;
+    report.loss_db.push((
+        Some(freq_hz),
+        Uncertain::new(loss_np * DB_PER_NEPER, u_db.hypot(bias)),
+    ));
+    report.remarks.push(format!(
+        "a plain reading against {} ohm: off by up to {} on this cable, which the interval covers",
+        number(sweep.z_ref_ohm()),
+        decibel(bias)
+    ));
+    report.used.push(UsedPoint {
+        name: "SWR peak".to_owned(),
+        sweep: trace.ended.label.clone(),
+        freq_hz,
+        reflection: reading.reflection,
+    });
+    report.finished()
+}
+
+fn write_working(report: &mut Report, swr: f64) {
+    report.working.push(format!(
+        "10 log(({} + 1)/({} − 1)) = {}",
+        number(swr),
+        number(swr),
+        decibel(one_way_loss_db(swr))
+    ));
+}
