@@ -3,6 +3,7 @@
 use lineproof_core::quantity::*;
 use proptest::prelude::*;
 
+type Formatter = fn(f64) -> String;
 type Reader = fn(&str) -> Result<Reading, QuantityError>;
 
 /// Relative rounding of a unit conversion: a few units in the last place.
@@ -419,7 +420,7 @@ proptest! {
 
     #[test]
     fn formatted_quantities_read_back(value in 1e-3f64..1e3, power in 0i32..4) {
-        let pairs: [(fn(f64) -> String, Reader, f64); 4] = [
+        let pairs: [(Formatter, Reader, f64); 4] = [
             (format_frequency, parse_frequency_hz, value * 10f64.powi(3 * power)),
             (format_length, parse_length_m, value),
             (format_delay, parse_delay_s, value * 1e-9),

@@ -8,23 +8,23 @@ use std::sync::OnceLock;
 
 /// One row of the table.
 #[derive(Clone, Debug)]
-pub struct Row {
-    pub quantity: String,
-    pub inputs: String,
-    pub expected: f64,
-    pub tolerance: Tolerance,
-    pub source: String,
+pub(crate) struct Row {
+    pub(crate) quantity: String,
+    pub(crate) inputs: String,
+    pub(crate) expected: f64,
+    pub(crate) tolerance: Tolerance,
+    pub(crate) source: String,
 }
 
 /// How far a result may be from the expected value, in the row's unit or relative to it.
 #[derive(Clone, Copy, Debug)]
-pub enum Tolerance {
+pub(crate) enum Tolerance {
     Absolute(f64),
     Relative(f64),
 }
 
 /// The whole table by row id.
-pub fn rows() -> &'static HashMap<String, Row> {
+pub(crate) fn rows() -> &'static HashMap<String, Row> {
     static ROWS: OnceLock<HashMap<String, Row>> = OnceLock::new();
     ROWS.get_or_init(|| {
         include_str!("../../../../testdata/reference/check-values.csv")
@@ -38,7 +38,7 @@ pub fn rows() -> &'static HashMap<String, Row> {
 
 /// Compares `got` with the row; the message on failure has got, wanted, difference and source.
 #[track_caller]
-pub fn check(id: &str, got: f64) {
+pub(crate) fn check(id: &str, got: f64) {
     let row = rows()
         .get(id)
         .unwrap_or_else(|| panic!("no row {id} in check-values.csv"));
