@@ -92,12 +92,14 @@ pub(super) fn position_of_line(text: &str, number: usize) -> Position {
     position_of(text, line.map_or("", |line| line.text.trim()))
 }
 
-/// `text` cut to a length that a message can quote.
+/// `text` cut to a length that a message can quote, without control characters.
 pub(super) fn excerpt(text: &str) -> String {
-    match text.char_indices().nth(EXCERPT_CHARS) {
-        Some((end, _)) => format!("{}…", &text[..end]),
-        None => text.to_owned(),
+    let plain = |c: char| if c.is_control() { '\u{FFFD}' } else { c };
+    let mut quoted: String = text.chars().take(EXCERPT_CHARS).map(plain).collect();
+    if text.chars().nth(EXCERPT_CHARS).is_some() {
+        quoted.push('…');
     }
+    quoted
 }
 
 /// A few line numbers for a message: `lines 3, 8, 12 and 4 more`.
