@@ -7,6 +7,7 @@ mod delimited;
 mod line_referee;
 mod practice;
 mod quantities;
+mod read_referee;
 mod recovery;
 mod table;
 mod touchstone;

@@ -1,0 +1,147 @@
+//! Bytes to text: byte-order marks, UTF-16, and Windows-1252 where bytes are no UTF-8.
+//!
+//! Old instruments write degree signs and names in comments as single bytes above 0x7E; every such
+//! byte has a meaning in Windows-1252. Among the data such a character is an error of its own.
+//! Encodings: WHATWG Encoding Standard, as implemented by encoding_rs.
+
+use std::borrow::Cow;
+
+use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
+use thiserror::Error;
+
+/// Text of a file and how its bytes were read.
+#[derive(Clone, Debug)]
+pub struct Decoded<'a> {
+    /// The text without byte-order mark.
+    pub text: Cow<'a, str>,
+    /// What the bytes were.
+    pub encoding: Encoding,
+    /// Whether a byte-order mark came first.
+    pub had_mark: bool,
+}
+
+/// How bytes were read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Encoding {
+    /// Nothing beyond 0x7F.
+    Ascii,
+    /// UTF-8.
+    Utf8,
+    /// UTF-16 of either byte order.
+    Utf16,
+    /// Windows code page 1252.
+    Windows1252,
+}
+
+/// Why bytes are no text.
+#[derive(Clone, Debug, Error, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum DecodeError {
+    /// A control character that no text file has.
+    #[error("byte {byte:#04x} at offset {offset} does not occur in a text file")]
+    Binary {
+        /// The byte.
+        byte: u8,
+        /// Where it stands, from 0.
+        offset: usize,
+    },
+}
+
+impl DecodeError {
+    /// One next step.
+    pub fn help(&self) -> Option<String> {
+        Some("save the sweep as a Touchstone file (.s1p, .s2p) or as a table with a header".into())
+    }
+}
+
+/// Decodes the bytes of a text file.
+///
+/// # Errors
+/// [`DecodeError::Binary`] if there are control characters other than tab and line ends.
+pub fn decode(bytes: &[u8]) -> Result<Decoded<'_>, DecodeError> {
+    let (encoding, had_mark, body) = recognise(bytes);
+    // Counting all of them, unlike stopping at the first, compiles to vector instructions.
+    let has_binary = body.iter().filter(|&&b| is_binary(b)).count() > 0;
+    if encoding != Encoding::Utf16
+        && has_binary
+        && let Some(offset) = body.iter().position(|&b| is_binary(b))
+    {
+        return Err(DecodeError::Binary {
+            byte: body[offset],
+            offset: offset + bytes.len() - body.len(),
+        });
+    }
+    let text = match encoding {
+        Encoding::Ascii | Encoding::Utf8 => String::from_utf8_lossy(body),
+        Encoding::Windows1252 => WINDOWS_1252.decode_without_bom_handling(body).0,
+        Encoding::Utf16 => decode_utf16(body, bytes),
+    };
+    Ok(Decoded {
+        text,
+        encoding,
+        had_mark,
+    })
+}
+
+/// Encoding, whether a mark says so, and the bytes after the mark.
+fn recognise(bytes: &[u8]) -> (Encoding, bool, &[u8]) {
+    match bytes {
+        [0xEF, 0xBB, 0xBF, body @ ..] if str::from_utf8(body).is_ok() => {
+            (Encoding::Utf8, true, body)
+        }
+        [0xEF, 0xBB, 0xBF, body @ ..] => (Encoding::Windows1252, true, body),
+        [0xFF, 0xFE, body @ ..] | [0xFE, 0xFF, body @ ..] => (Encoding::Utf16, true, body),
+        // Without a mark: ASCII characters with a nought before or after each.
+        [a, 0, b, 0, ..] | [0, a, 0, b, ..] if *a != 0 && *b != 0 => {
+            (Encoding::Utf16, false, bytes)
+        }
+        _ if bytes.is_ascii() => (Encoding::Ascii, false, bytes),
+        _ if str::from_utf8(bytes).is_ok() => (Encoding::Utf8, false, bytes),
+        _ => (Encoding::Windows1252, false, bytes),
+    }
+}
+
+fn decode_utf16<'a>(body: &'a [u8], bytes: &[u8]) -> Cow<'a, str> {
+    let is_big_endian = matches!(bytes, [0xFE, 0xFF, ..] | [0, ..]);
+    let encoding = if is_big_endian { UTF_16BE } else { UTF_16LE };
+    encoding.decode_without_bom_handling(body).0
+}
+
+/// Control characters, except tab, line ends, form feed and the end mark of old systems (0x1A).
+fn is_binary(byte: u8) -> bool {
+    byte < 0x20 && !matches!(byte, b'\t' | b'\n' | b'\r' | 0x0C | 0x1A)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn encodings_are_recognised() {
+        let utf16le = [0xFF, 0xFE, b'#', 0, b' ', 0, 0xB0, 0];
+        let utf16be = [0xFE, 0xFF, 0, b'#', 0, b' ', 0, 0xB0];
+        let rows: [(&[u8], &str, Encoding); 7] = [
+            (b"# Hz", "# Hz", Encoding::Ascii),
+            (b"\xEF\xBB\xBF# Hz", "# Hz", Encoding::Utf8),
+            ("! 20 °C".as_bytes(), "! 20 °C", Encoding::Utf8),
+            (b"! 20 \xB0C", "! 20 °C", Encoding::Windows1252),
+            (&utf16le, "# °", Encoding::Utf16),
+            (&utf16be, "# °", Encoding::Utf16),
+            (b"#\0 \0H\0", "# H", Encoding::Utf16),
+        ];
+        for (bytes, text, encoding) in rows {
+            let got = decode(bytes).unwrap();
+            assert_eq!((got.text.as_ref(), got.encoding), (text, encoding));
+        }
+    }
+
+    #[test]
+    fn binary_files_are_refused() {
+        let png = b"\x89PNG\r\n\x1A\n\0\0\0\rIHDR";
+        let error = decode(png).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "byte 0x00 at offset 8 does not occur in a text file"
+        );
+    }
+}

@@ -1,0 +1,99 @@
+//! One file from disk to readings.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use lineproof_core::formats::{self, Measurement, ReadError, ReadOptions};
+use thiserror::Error;
+
+/// Largest file that is read, bytes: a two-port sweep of a million points has some 150 MB, and
+/// sweeps of cables have thousands.
+pub const LARGEST_FILE_BYTES: u64 = 256 << 20;
+
+/// A file that was read.
+#[derive(Clone, Debug)]
+pub struct Loaded {
+    /// Where it was.
+    pub path: PathBuf,
+    /// Name for messages: the file's name without its folder.
+    pub label: String,
+    /// What it holds.
+    pub measurement: Measurement,
+}
+
+/// Why a file gave nothing.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum LoadError {
+    /// The file can't be opened or read.
+    #[error("cannot open `{}`", path.display())]
+    Open {
+        /// Where it should be.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+    /// The file is too large to be a sweep.
+    #[error(
+        "`{}` is larger than {} MB: expected a sweep",
+        path.display(),
+        LARGEST_FILE_BYTES >> 20
+    )]
+    TooLarge {
+        /// Where it is.
+        path: PathBuf,
+    },
+    /// The file holds no measurement.
+    #[error("cannot read `{}`", path.display())]
+    Read {
+        /// Where it is.
+        path: PathBuf,
+        /// What is wrong with it.
+        source: ReadError,
+        /// Its bytes, to show the place.
+        bytes: Vec<u8>,
+    },
+}
+
+/// Reads one file.
+///
+/// # Errors
+/// [`LoadError`] with the path and the cause.
+pub fn load(path: &Path, options: &ReadOptions) -> Result<Loaded, LoadError> {
+    let name = path.file_name().unwrap_or(path.as_os_str());
+    let label = name.to_string_lossy().into_owned();
+    let bytes = read_bytes(path)?;
+    match formats::read(&bytes, &label, options) {
+        Ok(measurement) => Ok(Loaded {
+            path: path.to_owned(),
+            label,
+            measurement,
+        }),
+        Err(source) => Err(LoadError::Read {
+            path: path.to_owned(),
+            source,
+            bytes,
+        }),
+    }
+}
+
+/// All bytes of a file, unless there are too many. The limit holds for what is read, not for what
+/// the system says about the file, so pipes and devices end as well.
+fn read_bytes(path: &Path) -> Result<Vec<u8>, LoadError> {
+    let open = |source| LoadError::Open {
+        path: path.to_owned(),
+        source,
+    };
+    let file = File::open(path).map_err(open)?;
+    let size = file.metadata().map_or(0, |m| m.len());
+    let mut bytes = Vec::with_capacity(size.min(LARGEST_FILE_BYTES) as usize);
+    let mut limited = file.take(LARGEST_FILE_BYTES + 1);
+    limited.read_to_end(&mut bytes).map_err(open)?;
+    if bytes.len() as u64 > LARGEST_FILE_BYTES {
+        return Err(LoadError::TooLarge {
+            path: path.to_owned(),
+        });
+    }
+    Ok(bytes)
+}

@@ -1,0 +1,3 @@
+//! What the program does, as plain functions.
+
+pub mod load;
