@@ -11,10 +11,12 @@
 pub mod bench;
 pub mod constants;
 pub mod estimate;
+pub mod far_end;
 pub mod formats;
 pub mod line;
 pub mod method;
 pub mod network;
+pub mod plan;
 pub mod quantity;
 pub mod sweep;
 pub mod uncertain;
