@@ -1,0 +1,394 @@
+//! What ended the cable: a judgement from the sweep and from the file's name.
+//!
+//! An open or short sends everything back, so the reflection stays large; a load brings it near
+//! nought at direct current and at each half wave. Open and short are told apart by the phase that
+//! the reflection would have at direct current, 0° or 180°. For a long cable whose sweep starts
+//! high that phase is reached by following the slope of the unwrapped phase down to 0 Hz.
+//!
+//! Method: practice of the trade ("+1 open, −1 short, 0 load at the lowest frequency"), extended
+//! to 0 Hz. Limits were chosen from closed form: against 50 ohm the phase of a 93-ohm line bends
+//! away from the straight line by 35°, and a loaded 93-ohm line reflects 0.55 at most.
+//! Between points the phase may fall by up to 0.8 turns; a coarser step can't be told from a finer
+//! one by the data, and leads to [`Look::Unclear`] or, from a high start, to a wrong answer.
+
+use std::f64::consts::{PI, TAU};
+
+use num_complex::Complex64;
+use thiserror::Error;
+
+use crate::bench::FarEnd;
+use crate::sweep::Sweep;
+
+/// What a sweep looks like by itself.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Look {
+    /// The data show this far end.
+    Is(FarEnd),
+    /// The data do not say; the reason is in the variant.
+    Unclear(Unclear),
+}
+
+/// Why a sweep does not show its far end.
+#[derive(Clone, Copy, Debug, PartialEq, Error)]
+pub enum Unclear {
+    /// Too few points to follow the phase.
+    #[error("{points} points are too few to follow the phase to 0 Hz")]
+    TooFewPoints {
+        /// Points in the sweep.
+        points: usize,
+    },
+    /// The phase seems to rise with frequency, which no cable's does.
+    #[error("the phase seems to rise with frequency, as it does when the step is too coarse")]
+    PhaseRises,
+    /// The phase at 0 Hz is neither 0° nor 180°.
+    #[error("followed to 0 Hz the reflection points to {phase_deg:.0}°, neither 0° nor 180°")]
+    Phase {
+        /// Phase at 0 Hz, degrees, 0 to 360.
+        phase_deg: f64,
+    },
+    /// The size of the reflection suits neither.
+    #[error("a reflection of {size:.2} is small for an open or short and large for a load")]
+    Size {
+        /// Mean size over the first turn.
+        size: f64,
+    },
+}
+
+/// How sure a judgement is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Confidence {
+    /// Data and name agree.
+    DataAndName,
+    /// The data show it; the name says nothing or something else.
+    Data,
+    /// Only the name says it; the data are unclear.
+    Name,
+}
+
+/// A judgement of what ended the cable.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judgement {
+    /// The far end.
+    pub far_end: FarEnd,
+    /// What it rests on.
+    pub confidence: Confidence,
+    /// What the name says, where it says something else than the data.
+    pub name_says: Option<FarEnd>,
+    /// One sentence for people: what was taken and why.
+    pub sentence: String,
+}
+
+/// Neither the data nor the name say what ended the cable.
+#[derive(Clone, Debug, PartialEq, Error)]
+#[error("cannot tell what ended the cable in `{name}`: {why}")]
+pub struct FarEndError {
+    /// The file's name.
+    pub name: String,
+    /// What is unclear in the data.
+    pub why: Unclear,
+}
+
+/// Start of a sweep, in steps of it, up to which its first point alone decides.
+const FIRST_POINT_STEPS: f64 = 0.25;
+/// Reflection at a low first point below which it is a load, above which it is none.
+const SMALL: f64 = 0.2;
+const LARGE: f64 = 0.9;
+/// Reflection that a loaded cable does not reach: 0.6 at 100 ohm, 0.7 at 120.
+const LARGEST_LOADED: f64 = 0.7;
+/// A load brings the reflection below this somewhere in the first turn.
+const LARGEST_LOADED_MINIMUM: f64 = 0.35;
+/// An open or short keeps the reflection above this in the first turn.
+const SMALLEST_TOTAL_MINIMUM: f64 = 0.4;
+/// Turn between points that can still be followed, rad: a cable's phase falls, so a turn is read
+/// as falling up to this and rising only by what is left of the circle.
+const LARGEST_STEP_RAD: f64 = 1.6 * PI;
+/// How far the phase at 0 Hz may be from 0° or 180°, rad.
+const PHASE_TOLERANCE_RAD: f64 = PI / 3.0;
+/// Turns of phase from the start of the sweep that give the slope: few enough that the delay,
+/// which is longer at low frequency, has not changed much.
+const SLOPE_TURNS: f64 = 3.0;
+
+/// Judges the far end from the sweep and, where that helps, from the file's name.
+///
+/// # Errors
+/// [`FarEndError`] if neither says.
+pub fn judge(sweep: &Sweep, file_name: &str) -> Result<Judgement, FarEndError> {
+    let named = name_hint(file_name);
+    match (look(sweep), named) {
+        (Look::Is(seen), Some(name)) if seen == name => Ok(Judgement {
+            far_end: seen,
+            confidence: Confidence::DataAndName,
+            name_says: None,
+            sentence: format!(
+                "`{file_name}` is taken as {}: the data and the name say so",
+                adjective(seen)
+            ),
+        }),
+        (Look::Is(seen), other) => Ok(Judgement {
+            far_end: seen,
+            confidence: Confidence::Data,
+            name_says: other,
+            sentence: format!(
+                "`{file_name}` is taken as {}: {}",
+                adjective(seen),
+                evidence(seen)
+            ),
+        }),
+        (Look::Unclear(why), Some(name)) => Ok(Judgement {
+            far_end: name,
+            confidence: Confidence::Name,
+            name_says: None,
+            sentence: format!(
+                "`{file_name}` is taken as {} by its name alone: {why}",
+                adjective(name)
+            ),
+        }),
+        (Look::Unclear(why), None) => Err(FarEndError {
+            name: file_name.to_owned(),
+            why,
+        }),
+    }
+}
+
+/// What the sweep says against a far end that was declared; `None` if it agrees or is unclear.
+pub fn contradiction(sweep: &Sweep, declared: FarEnd) -> Option<FarEnd> {
+    match look(sweep) {
+        Look::Is(seen) if seen != declared => Some(seen),
+        _ => None,
+    }
+}
+
+/// What the sweep looks like, name aside.
+pub fn look(sweep: &Sweep) -> Look {
+    if let Some(far_end) = first_point(sweep) {
+        return Look::Is(far_end);
+    }
+    let phase = unwrapped_phase(sweep.reflection());
+    let turn = points_within(&phase, TAU);
+    let sizes = sweep.reflection()[..turn].iter().map(|g| g.norm());
+    let mean = sizes.clone().sum::<f64>() / turn as f64;
+    let minimum = sizes.clone().fold(f64::INFINITY, f64::min);
+    let maximum = sizes.fold(0.0, f64::max);
+    if maximum < LARGEST_LOADED && minimum < LARGEST_LOADED_MINIMUM {
+        Look::Is(FarEnd::Load)
+    } else if minimum > SMALLEST_TOTAL_MINIMUM {
+        open_or_short(sweep.freq_hz(), &phase)
+    } else {
+        Look::Unclear(Unclear::Size { size: mean })
+    }
+}
+
+/// The far end by the first point alone, where the sweep starts so far below its own step that the
+/// cable has hardly turned the phase.
+fn first_point(sweep: &Sweep) -> Option<FarEnd> {
+    let freq_hz = sweep.freq_hz();
+    if sweep.len() < 2 || freq_hz[0] > FIRST_POINT_STEPS * (freq_hz[1] - freq_hz[0]) {
+        return None;
+    }
+    let first = sweep.reflection()[0];
+    let turn = first.arg().abs();
+    match first.norm() {
+        size if size < SMALL => Some(FarEnd::Load),
+        size if size > LARGE && turn < PHASE_TOLERANCE_RAD => Some(FarEnd::Open),
+        size if size > LARGE && PI - turn < PHASE_TOLERANCE_RAD => Some(FarEnd::Short),
+        _ => None,
+    }
+}
+
+/// What a file's name says about the far end, if it says one thing.
+///
+/// Words are split at anything that is neither letter nor digit; `open` and `short` go before
+/// `50`, which more often names the cable.
+pub fn name_hint(file_name: &str) -> Option<FarEnd> {
+    let stem = file_name.rsplit_once('.').map_or(file_name, |(s, _)| s);
+    let lower = stem.to_lowercase();
+    let words: Vec<&str> = lower
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|w| !w.is_empty())
+        .collect();
+    let says = |list: &[&str]| words.iter().any(|w| list.contains(w));
+    let open = says(&["open", "opened", "oc"]);
+    let short = says(&["short", "shorted", "sc"]);
+    let load = says(&["load", "loaded", "terminated", "term"]);
+    match (open, short, load) {
+        (true, false, false) => Some(FarEnd::Open),
+        (false, true, false) => Some(FarEnd::Short),
+        (false, false, true) => Some(FarEnd::Load),
+        (false, false, false) if says(&["50", "50r", "50ohm", "50ohms"]) => Some(FarEnd::Load),
+        _ => None,
+    }
+}
+
+fn open_or_short(freq_hz: &[f64], phase: &[f64]) -> Look {
+    if phase.len() < 3 {
+        return Look::Unclear(Unclear::TooFewPoints {
+            points: phase.len(),
+        });
+    }
+    let near = points_within(phase, SLOPE_TURNS * TAU).max(3);
+    let slope = slope(&freq_hz[..near], &phase[..near]);
+    if slope > 0.0 {
+        return Look::Unclear(Unclear::PhaseRises);
+    }
+    let at_dc = (phase[0] - slope * freq_hz[0]).rem_euclid(TAU);
+    if at_dc.min(TAU - at_dc) < PHASE_TOLERANCE_RAD {
+        Look::Is(FarEnd::Open)
+    } else if (at_dc - PI).abs() < PHASE_TOLERANCE_RAD {
+        Look::Is(FarEnd::Short)
+    } else {
+        Look::Unclear(Unclear::Phase {
+            phase_deg: at_dc.to_degrees(),
+        })
+    }
+}
+
+/// Phase of each value, rad, without jumps of a whole turn; between neighbours it falls by up to
+/// [`LARGEST_STEP_RAD`] or rises a little.
+fn unwrapped_phase(values: &[Complex64]) -> Vec<f64> {
+    let mut unwrapped = Vec::with_capacity(values.len());
+    let mut last = 0.0;
+    for (i, v) in values.iter().enumerate() {
+        let step = v.arg() - if i == 0 { 0.0 } else { values[i - 1].arg() };
+        let largest_rise = TAU - LARGEST_STEP_RAD;
+        last += step - TAU * ((step - largest_rise) / TAU).ceil();
+        unwrapped.push(last);
+    }
+    unwrapped
+}
+
+/// How many points from the start lie within `range_rad` of the first, at least 1.
+fn points_within(phase: &[f64], range_rad: f64) -> usize {
+    phase
+        .iter()
+        .position(|p| (p - phase[0]).abs() > range_rad)
+        .unwrap_or(phase.len())
+        .max(1)
+}
+
+/// Slope of the least-squares straight line.
+fn slope(x: &[f64], y: &[f64]) -> f64 {
+    let n = x.len() as f64;
+    let (mx, my) = (x.iter().sum::<f64>() / n, y.iter().sum::<f64>() / n);
+    let sxy: f64 = x.iter().zip(y).map(|(a, b)| (a - mx) * (b - my)).sum();
+    let sxx: f64 = x.iter().map(|a| (a - mx).powi(2)).sum();
+    sxy / sxx
+}
+
+fn adjective(far_end: FarEnd) -> &'static str {
+    match far_end {
+        FarEnd::Open => "open",
+        FarEnd::Short => "shorted",
+        FarEnd::Load => "loaded",
+    }
+}
+
+fn evidence(seen: FarEnd) -> &'static str {
+    match seen {
+        FarEnd::Open => "followed to 0 Hz its reflection is near +1",
+        FarEnd::Short => "followed to 0 Hz its reflection is near -1",
+        FarEnd::Load => "its reflection comes near 0",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Reflection against 50 ohm of a line with loss ∝ √f, in closed form.
+    fn line(far_end: FarEnd, z0: f64, one_way_s: f64, np_at_100mhz: f64, grid: &[f64]) -> Sweep {
+        let end = match far_end {
+            FarEnd::Open => Complex64::new(1.0, 0.0),
+            FarEnd::Short => Complex64::new(-1.0, 0.0),
+            FarEnd::Load => Complex64::new((50.0 - z0) / (50.0 + z0), 0.0),
+        };
+        let rho = (z0 - 50.0) / (z0 + 50.0);
+        let reflection = grid
+            .iter()
+            .map(|f| {
+                let gl = Complex64::new(np_at_100mhz * (f / 1e8).sqrt(), TAU * f * one_way_s);
+                let g = end * (-2.0 * gl).exp();
+                (rho + g) / (1.0 + rho * g)
+            })
+            .collect();
+        Sweep::new(grid.to_vec(), reflection, 50.0).unwrap()
+    }
+
+    fn grid(start: f64, stop: f64, points: usize) -> Vec<f64> {
+        (0..points)
+            .map(|i| start + (stop - start) * i as f64 / (points - 1) as f64)
+            .collect()
+    }
+
+    #[test]
+    fn every_end_of_short_and_long_cables_is_seen() {
+        // (z0, one-way delay, loss at 100 MHz in neper, start, stop, points)
+        let cases = [
+            (75.0, 7.6e-9, 0.02, 50e3, 300e6, 401),
+            (50.0, 1.5e-9, 0.005, 1e6, 1.5e9, 101),
+            (93.0, 10e-9, 0.02, 2e6, 100e6, 101),
+            (60.0, 300e-9, 0.6, 2e6, 65e6, 201),
+            (75.0, 250e-9, 1.2, 10e3, 75e6, 401),
+        ];
+        for (z0, delay, loss, start, stop, points) in cases {
+            for end in [FarEnd::Open, FarEnd::Short, FarEnd::Load] {
+                let sweep = line(end, z0, delay, loss, &grid(start, stop, points));
+                assert_eq!(look(&sweep), Look::Is(end), "{z0} ohm, {delay} s, {end}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_sweep_that_starts_several_turns_up_is_followed_down() {
+        let g = grid(20e6, 60e6, 401);
+        for end in [FarEnd::Open, FarEnd::Short] {
+            let sweep = line(end, 75.0, 150e-9, 0.1, &g);
+            assert_eq!(look(&sweep), Look::Is(end), "{end}");
+        }
+    }
+
+    #[test]
+    fn a_coarse_step_does_no_harm_where_the_start_is_low() {
+        for (step_hz, start_hz) in [(2.5e6, 10e3), (4.4e6, 50e3), (2.2e6, 2e6)] {
+            let g: Vec<f64> = (0..101)
+                .map(|i| start_hz + step_hz * f64::from(i))
+                .collect();
+            for end in [FarEnd::Open, FarEnd::Short, FarEnd::Load] {
+                let sweep = line(end, 75.0, 100e-9, 0.2, &g);
+                assert_eq!(look(&sweep), Look::Is(end), "{step_hz} Hz, {end}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_told_is_not_told() {
+        // 1.8 turns a point from a start of many turns: the phase seems to stand or rise.
+        let coarse = line(FarEnd::Open, 50.0, 100e-9, 0.05, &grid(42e6, 842e6, 82));
+        assert!(matches!(look(&coarse), Look::Unclear(_)));
+        let one = line(FarEnd::Open, 50.0, 1e-9, 0.0, &[100e6]);
+        let error = judge(&one, "cable.s1p").unwrap_err();
+        assert_eq!(error.why, Unclear::TooFewPoints { points: 1 });
+        assert_eq!(judge(&one, "cable-open.s1p").unwrap().far_end, FarEnd::Open);
+    }
+
+    #[test]
+    fn names_hint_and_data_win() {
+        let cases = [
+            ("jumper-7-open.s1p", Some(FarEnd::Open)),
+            ("SHORT.S1P", Some(FarEnd::Short)),
+            ("rg58_50_open.s1p", Some(FarEnd::Open)),
+            ("coil 50ohm.csv", Some(FarEnd::Load)),
+            ("open-and-short.s1p", None),
+            ("shortwave-feeder.s1p", None),
+            ("50m-drum.s1p", None),
+        ];
+        for (name, wanted) in cases {
+            assert_eq!(name_hint(name), wanted, "{name}");
+        }
+        let short = line(FarEnd::Short, 50.0, 5e-9, 0.01, &grid(50e3, 300e6, 101));
+        let judged = judge(&short, "open.s1p").unwrap();
+        assert_eq!(judged.far_end, FarEnd::Short);
+        assert_eq!(judged.name_says, Some(FarEnd::Open));
+        assert_eq!(contradiction(&short, FarEnd::Open), Some(FarEnd::Short));
+        assert_eq!(contradiction(&short, FarEnd::Short), None);
+    }
+}
