@@ -3,7 +3,7 @@
 //!
 //! Where the sweep turns only a few times, plugs and parasitics hardly show and the minimum is
 //! broad. Each doubling of the band starts from a delay that is already known to a small part of
-//! the next band's fringe. The fits are coarse: few points, few cells, large noise.
+//! the next band's fringe. The fits are coarse: few points, few nodes, large noise.
 
 use super::fit::Problem;
 use super::forward::Readings;
@@ -79,7 +79,7 @@ fn climb(readings: &[Readings], known: Known, start: &Start) -> Climbed {
         let layout = Layout {
             kinds: kinds(&thinned),
             terms: 2,
-            cells: 6,
+            nodes: 4,
         };
         let levels = Levels {
             shared: 3e-3,

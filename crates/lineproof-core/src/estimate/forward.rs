@@ -1,6 +1,6 @@
 //! What the analyser would read of a cable with given unknowns, and the derivatives.
 //!
-//! The chain from the far end to the reading: far end → far plug → cells of the cable → near plug →
+//! The chain from the far end to the reading: far end → far plug → cable → near plug →
 //! the calibration's map (its standards were taken as ideal) → smooth residual errors.
 
 use std::f64::consts::TAU;
@@ -180,13 +180,16 @@ impl Forward {
             gamma_l: Complex64::new(0.0, TAU * point.freq_hz * point.theta[delay]),
         };
         let layout = point.layout;
-        let gamma_l = point.line.gamma_l / layout.cells as f64;
-        let cells = &point.theta[layout.first_cell()..layout.len()];
+        let gamma_l = point.line.gamma_l / layout.sections() as f64;
+        let nodes = &point.theta[layout.first_node()..layout.len()];
         self.sections.clear();
         self.sections.push(plug(at::NEAR_LN_Z, at::NEAR_DELAY));
-        self.sections.extend(cells.iter().map(|u| Section {
-            ln_z: point.line.ln_zc + u,
-            gamma_l,
+        self.sections.extend(layout.between().map(|b| {
+            let wander = nodes[b.first] + b.weight * (nodes[b.second] - nodes[b.first]);
+            Section {
+                ln_z: point.line.ln_zc + wander,
+                gamma_l,
+            }
         }));
         self.sections.push(plug(at::FAR_LN_Z, at::FAR_DELAY));
     }
@@ -344,7 +347,7 @@ fn clear(out: &mut Vec<Complex64>, layout: &Layout) {
     out.resize(layout.len(), Complex64::default());
 }
 
-/// Adds the derivatives by line, plugs, cells and far end of an output whose stack gradient is
+/// Adds the derivatives by line, plugs, nodes and far end of an output whose stack gradient is
 /// given.
 fn add_chain(
     point: &Point,
@@ -353,9 +356,10 @@ fn add_chain(
     end: &End,
     out: &mut [Complex64],
 ) {
-    let cells = point.layout.cells;
-    let by_ln_z: Complex64 = gradient.ln_z[1..=cells].iter().sum();
-    let by_gamma: Complex64 = gradient.gamma_l[1..=cells].iter().sum::<Complex64>() / cells as f64;
+    let sections = point.layout.sections();
+    let body = 1..=sections;
+    let by_ln_z: Complex64 = gradient.ln_z[body.clone()].iter().sum();
+    let by_gamma = gradient.gamma_l[body.clone()].iter().sum::<Complex64>() / sections as f64;
     let line = point.line;
     for i in 0..PARAMETERS {
         out[at::LINE + i] += scale * (by_ln_z * line.d_ln_zc[i] + by_gamma * line.d_gamma_l[i]);
@@ -363,11 +367,13 @@ fn add_chain(
     let by_delay = scale * Complex64::new(0.0, TAU * point.freq_hz);
     out[at::NEAR_LN_Z] += scale * gradient.ln_z[0];
     out[at::NEAR_DELAY] += by_delay * gradient.gamma_l[0];
-    out[at::FAR_LN_Z] += scale * gradient.ln_z[cells + 1];
-    out[at::FAR_DELAY] += by_delay * gradient.gamma_l[cells + 1];
-    let first = point.layout.first_cell();
-    for (o, d) in out[first..].iter_mut().zip(&gradient.ln_z[1..=cells]) {
-        *o += scale * d;
+    out[at::FAR_LN_Z] += scale * gradient.ln_z[sections + 1];
+    out[at::FAR_DELAY] += by_delay * gradient.gamma_l[sections + 1];
+    let nodes = &mut out[point.layout.first_node()..];
+    for (b, d) in point.layout.between().zip(&gradient.ln_z[body]) {
+        let d = scale * d;
+        nodes[b.first] += d * (1.0 - b.weight);
+        nodes[b.second] += d * b.weight;
     }
     for &(index, d) in &end.by[..end.count] {
         out[index] += scale * gradient.far * d;
@@ -388,7 +394,7 @@ mod tests {
         let layout = Layout {
             kinds: vec![Kind::Open, Kind::Short, Kind::Load, Kind::Through],
             terms: 4,
-            cells: 5,
+            nodes: 5,
         };
         let levels = Levels {
             shared: 1e-3,

@@ -25,7 +25,7 @@ use thiserror::Error;
 use crate::bench::{Bench, FarEnd};
 use fit::{Fit, Problem};
 use forward::Readings;
-use unknowns::{Kind, Known, Layout, Levels, smooth_terms, wanted_cells};
+use unknowns::{Kind, Known, Layout, Levels, smooth_terms, wanted_nodes};
 
 pub use posterior::Estimate;
 
@@ -74,9 +74,9 @@ pub enum EstimateError {
 
 /// Fewest points over all sweeps.
 const FEWEST_POINTS: usize = 8;
-/// Most cells of the cable.
-const MOST_CELLS: usize = 160;
-/// Points of each reading set while the levels are learnt (more for a cable of many cells).
+/// Most nodes of the impedance along the cable.
+const MOST_NODES: usize = 160;
+/// Points of each reading set while the levels are learnt (more for a cable of many nodes).
 const FEW_POINTS: usize = 120;
 /// Rounds of level correction on part of the points, and on all.
 const FEW_ROUNDS: usize = 6;
@@ -162,11 +162,11 @@ fn best_fit(readings: &[Readings], bench: &Bench) -> Option<Fit> {
     let layout = Layout {
         kinds: kinds(readings),
         terms: smooth_terms(stop_hz - start_hz),
-        cells: wanted_cells(climbed.delay_s, stop_hz, MOST_CELLS),
+        nodes: wanted_nodes(climbed.delay_s, stop_hz, MOST_NODES),
     };
     // All unknowns on part of the points, with the noise lowered in steps and the levels learnt;
     // then all points.
-    let points = FEW_POINTS.max(2 * layout.cells);
+    let points = FEW_POINTS.max(2 * layout.nodes);
     let few: Vec<Readings> = readings
         .iter()
         .map(|r| start::thin(r, f64::INFINITY, points))

@@ -99,10 +99,10 @@ impl Estimate {
                 )
             })
             .collect();
-        let cells = self.fit.layout.first_cell()..self.fit.layout.len();
-        let share = 1.0 / cells.len() as f64;
-        by.extend(cells.clone().map(|i| (i, share)));
-        let wander = self.fit.theta[cells].iter().sum::<f64>() * share;
+        let nodes = self.fit.layout.first_node()..self.fit.layout.len();
+        let share = 1.0 / nodes.len() as f64;
+        by.extend(nodes.clone().map(|i| (i, share)));
+        let wander = self.fit.theta[nodes].iter().sum::<f64>() * share;
         (a + b.cos().ln() + wander, by)
     }
 
@@ -142,8 +142,8 @@ impl Estimate {
         let layout = &self.fit.layout;
         let line = of(at::LINE..at::LINE + PARAMETERS);
         let plugs = of(at::NEAR_LN_Z..at::STANDARD_OPEN);
-        let calibration = of(at::STANDARD_OPEN..layout.first_cell());
-        let wander = of(layout.first_cell()..layout.len());
+        let calibration = of(at::STANDARD_OPEN..layout.first_node());
+        let wander = of(layout.first_node()..layout.len());
         vec![
             (
                 Limit::Noise,

@@ -63,8 +63,8 @@ pub(super) struct Layout {
     pub(super) kinds: Vec<Kind>,
     /// Terms of each smooth function.
     pub(super) terms: usize,
-    /// Cells of the cable.
-    pub(super) cells: usize,
+    /// Nodes of the impedance along the cable, evenly spaced in delay; between them ln z is straight.
+    pub(super) nodes: usize,
 }
 
 /// Smooth functions shared by all sweeps: offset, proportional, quadratic in the reflection.
@@ -91,14 +91,14 @@ impl Layout {
         self.shared(SHARED_FUNCTIONS) + 2 * self.terms * (before + function)
     }
 
-    /// First cell.
-    pub(super) fn first_cell(&self) -> usize {
+    /// First node.
+    pub(super) fn first_node(&self) -> usize {
         self.connection(self.kinds.len(), 0)
     }
 
     /// Number of unknowns.
     pub(super) fn len(&self) -> usize {
-        self.first_cell() + self.cells
+        self.first_node() + self.nodes
     }
 
     /// The unknowns that reading set `set` depends on.
@@ -107,7 +107,7 @@ impl Layout {
         let common = 0..self.shared(SHARED_FUNCTIONS);
         common
             .chain(own)
-            .chain(self.first_cell()..self.len())
+            .chain(self.first_node()..self.len())
             .collect()
     }
 
@@ -115,7 +115,7 @@ impl Layout {
     pub(super) fn of_level(&self, level: Level) -> Vec<usize> {
         match level {
             Level::Shared => (self.shared(0)..self.shared(SHARED_FUNCTIONS)).collect(),
-            Level::Wander => (self.first_cell()..self.len()).collect(),
+            Level::Wander => (self.first_node()..self.len()).collect(),
             Level::Connection => (0..self.kinds.len())
                 .flat_map(|s| self.connection(s, 0)..self.connection(s, CONNECTION_FUNCTIONS))
                 .collect(),
@@ -250,8 +250,8 @@ impl Prior {
                 self.scale[of(SOURCE_MATCH)].fill(PORT_MATCH_SIZE * per_term);
             }
         }
-        let cells = layout.first_cell()..layout.len();
-        self.scale[cells].fill(levels.wander);
+        let nodes = layout.first_node()..layout.len();
+        self.scale[nodes].fill(levels.wander);
     }
 }
 
@@ -269,11 +269,47 @@ pub(super) fn ln_conductor_of(db_per_100m: f64) -> f64 {
     (np_per_m * 0.66 * crate::constants::SPEED_OF_LIGHT_M_S / 1e4).ln()
 }
 
-/// Number of cells: four a wave at the stop frequency, so that no wander that the sweep can
+/// Sections of the cable between two nodes.
+const SECTIONS_PER_NODE: usize = 2;
+
+/// Nodes for each turn of the stop frequency in the cable: enough that no wander which the sweep can
 /// see is averaged away.
-pub(super) fn wanted_cells(delay_s: f64, stop_hz: f64, most: usize) -> usize {
-    let cells = (4.0 * delay_s * stop_hz).ceil();
-    (cells as usize).clamp(4, most)
+const NODES_PER_TURN: f64 = 6.0;
+
+/// Number of nodes for a cable of this one-way delay.
+pub(super) fn wanted_nodes(delay_s: f64, stop_hz: f64, most: usize) -> usize {
+    ((NODES_PER_TURN * delay_s * stop_hz).ceil() as usize).clamp(8, most)
+}
+
+/// Where a section's ln z comes from: two nodes and the weight of the second.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Between {
+    pub(super) first: usize,
+    pub(super) second: usize,
+    pub(super) weight: f64,
+}
+
+impl Layout {
+    /// Number of sections of the cable, all of one delay.
+    pub(super) fn sections(&self) -> usize {
+        SECTIONS_PER_NODE * self.nodes
+    }
+
+    /// Nodes of each section. A node stands at the middle of its sections; the ends are level.
+    pub(super) fn between(&self) -> impl Iterator<Item = Between> + use<> {
+        let last = self.nodes - 1;
+        (0..self.sections()).map(move |section| {
+            let place = (section as f64 + 0.5) / SECTIONS_PER_NODE as f64 - 0.5;
+            let first = place.floor().clamp(0.0, last as f64);
+            let second = (first as usize + 1).min(last);
+            let weight = (place - first).clamp(0.0, 1.0);
+            Between {
+                first: first as usize,
+                second,
+                weight,
+            }
+        })
+    }
 }
 
 #[cfg(test)]
@@ -285,7 +321,7 @@ mod tests {
         let layout = Layout {
             kinds: vec![Kind::Open, Kind::Through, Kind::Load],
             terms: 5,
-            cells: 7,
+            nodes: 7,
         };
         let through = 2 * 5 * THROUGH_FUNCTIONS;
         assert_eq!(layout.connection(2, 0) - layout.connection(1, 0), through);
