@@ -33,8 +33,25 @@ pub(crate) fn reflection_u(analyser: &Analyser, freq_hz: f64, z0_ohm: f64, noise
 
 /// The part of [`reflection_u`] that neighbouring points share.
 pub(crate) fn systematic_u(analyser: &Analyser, freq_hz: f64, z0_ohm: f64) -> f64 {
-    let plug = PI * freq_hz * PLUG_DELAY_S * (z0_ohm / PLUG_OHM - PLUG_OHM / z0_ohm).abs();
-    analyser.residual(freq_hz).hypot(plug)
+    analyser.residual(freq_hz).hypot(plug_u(freq_hz, z0_ohm))
+}
+
+/// Reflection of a plug whose impedance is not the cable's.
+pub(crate) fn plug_u(freq_hz: f64, z0_ohm: f64) -> f64 {
+    PI * freq_hz * PLUG_DELAY_S * (z0_ohm / PLUG_OHM - PLUG_OHM / z0_ohm).abs()
+}
+
+/// What a lossless plug adds to the uncertainty of one point's magnitude so that an average over
+/// frequency comes out right: a ripple about nought, alike within a quarter of its turn.
+pub(crate) fn plug_ripple_u(
+    freq_hz: f64,
+    z0_ohm: f64,
+    step_hz: f64,
+    round_trip_delay_s: f64,
+) -> f64 {
+    let alike = (0.25 / (step_hz * round_trip_delay_s)).max(1.0);
+    let finite = if alike.is_finite() { alike } else { 1.0 };
+    plug_u(freq_hz, z0_ohm) * finite.sqrt()
 }
 
 /// What a plug at each end does to the impedance that open/short pair or two-port read, relative

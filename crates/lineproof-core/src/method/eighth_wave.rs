@@ -24,7 +24,7 @@ use crate::uncertain::{Uncertain, propagate};
 use super::budget::{FRINGING_F, plug_delay_u_s, reflection_u, scale, trace};
 use super::loss::{self, Loss};
 use super::phase::{Reading, Trace, refer_gain};
-use super::text::{hertz, number, ohm, round_up_hertz, seconds};
+use super::text::{hertz, number, ohm, quarter_waves, round_up_hertz, seconds};
 use super::velocity::{self, Known};
 use super::{Method, Report, Unserved, UsedPoint};
 
@@ -196,8 +196,8 @@ fn write_report(
     report.impedance_ohm = Some(interval(bench, trace, point, z0_ohm));
     let halves = f64::from(point.odd) / f64::from(2 * point.order);
     report.working.push(format!(
-        "{} quarter wave at {}; times {} = {}; with the skin effect of a loss of {}: {}",
-        point.order,
+        "{} at {}; times {} = {}; with the skin effect of a loss of {}: {}",
+        quarter_waves(point.order),
         hertz(point.quarter_hz),
         number(halves),
         hertz(point.quarter_hz * halves),

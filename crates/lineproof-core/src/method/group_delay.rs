@@ -162,7 +162,7 @@ fn write_slope(report: &mut Report, slope: &Slope, ways: f64, delay_s: f64) {
         number(degrees),
         hertz(slope.span_hz),
         number(degrees),
-        number(ways),
+        ways,
         hertz(slope.span_hz),
         seconds(delay_s)
     ));

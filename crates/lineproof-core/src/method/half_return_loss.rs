@@ -11,7 +11,7 @@ use crate::bench::{Bench, FarEnd};
 use crate::constants::DB_PER_NEPER;
 use crate::uncertain::{Uncertain, propagate};
 
-use super::budget::{systematic_u, trace};
+use super::budget::{plug_u, trace};
 use super::phase::{Trace, refer_gain};
 use super::regression::{LossCurve, LossPoint};
 use super::text::{decibel, hertz, number, ohm, significant};
@@ -164,10 +164,13 @@ fn loss_points(bench: &Bench, trace: &Trace, z0_ohm: f64) -> Vec<LossPoint> {
             let freq_hz = sweep.freq_hz()[k];
             let gain = refer_gain(sweep.reflection()[k], sweep.z_ref_ohm(), z0_ohm);
             let share = 0.5 * gain / spiral[k].norm();
+            // A lossless plug can't change a total reflection; the less is total, the more it can.
+            let absorbed = (1.0 - spiral[k].norm_sqr()).clamp(0.0, 1.0);
+            let plug = absorbed * plug_u(freq_hz, z0_ohm);
             LossPoint {
                 freq_hz,
                 loss_np: -0.5 * spiral[k].norm().ln(),
-                u_shared_np: share * systematic_u(&bench.analyser, freq_hz, z0_ohm),
+                u_shared_np: share * bench.analyser.residual(freq_hz).hypot(plug),
                 u_own_np: share * bench.analyser.noise,
             }
         })

@@ -9,11 +9,11 @@
 use std::f64::consts::TAU;
 
 use crate::bench::{Bench, FarEnd};
-use crate::sweep::{Sweep, impedance_of_reflection};
+use crate::sweep::impedance_of_reflection;
 use crate::uncertain::{Uncertain, propagate};
 
 use super::budget::{plug_delay_u_s, plug_mix_u_rel, scale, trace};
-use super::phase::refer;
+use super::phase::{Reading, Trace, refer};
 use super::text::{hertz, number, ohm, seconds, significant};
 use super::velocity::{self, Known};
 use super::{Method, Report, Unserved, UsedPoint};
@@ -56,7 +56,8 @@ pub fn from_readings(
     }
     let mut report = Report::new(METHOD);
     report.at_hz = freq_hz;
-    fill(&mut report, inductance_h, capacitance_f, freq_hz, known);
+    fill(&mut report, inductance_h, capacitance_f, freq_hz);
+    complete(&mut report, inductance_h, capacitance_f, known);
     report.remarks.push(
         "low-frequency inductance includes the field inside the conductors: a few per cent high below 1 MHz"
             .to_owned(),
@@ -72,46 +73,23 @@ pub fn from_readings(
 pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let open = trace(bench, FarEnd::Open, METHOD)?;
     let short = trace(bench, FarEnd::Short, METHOD)?;
-    let wanted = open
-        .turn_hz(TURN_USED_RAD)
-        .unwrap_or(open.ended.sweep.stop_hz());
-    let index = open.ended.sweep.freq_hz().partition_point(|&f| f < wanted);
-    let freq_hz = open.ended.sweep.freq_hz()[index.min(open.ended.sweep.len() - 1)];
-    let turned = TAU * freq_hz * open.round_trip_delay_s;
-    let readings = (open.read(freq_hz), short.read(freq_hz));
-    let (Some(at_open), Some(at_short)) = readings else {
-        return Err(Unserved::new(
-            METHOD,
-            "open and short sweep share no low frequency",
-        ));
+    let freq_hz = low_frequency(&open)?;
+    let (Some(at_open), Some(at_short)) = (open.read(freq_hz), short.read(freq_hz)) else {
+        let reason = "open and short sweep share no low frequency";
+        return Err(Unserved::new(METHOD, reason));
     };
-    if turned > 1.2 * -TURN_USED_RAD || freq_hz <= 0.0 {
-        let start = -TURN_USED_RAD / (TAU * open.round_trip_delay_s);
-        return Err(Unserved::new(
-            METHOD,
-            "the piece is not short against a quarter wave where the sweeps start",
-        )
-        .would_do(format!("a start below {} would do", hertz(start))));
-    }
     let omega = TAU * freq_hz;
-    let x_open = reactance(&open.ended.sweep, at_open.reflection);
-    let x_short = reactance(&short.ended.sweep, at_short.reflection);
+    let x_open = reactance(&open, at_open);
+    let x_short = reactance(&short, at_short);
     if x_open >= 0.0 || x_short <= 0.0 {
-        return Err(Unserved::new(
-            METHOD,
-            "the low end shows no capacitance when open or no inductance when shorted",
-        ));
+        let reason = "the low end shows no capacitance when open or no inductance when shorted";
+        return Err(Unserved::new(METHOD, reason));
     }
     let z0_ohm = (-x_open * x_short).sqrt();
-    let u_of = |sweep: &Sweep, reflection| {
-        let own = refer(reflection, sweep.z_ref_ohm(), z0_ohm);
-        let u = bench.analyser.residual(freq_hz).hypot(bench.analyser.noise);
-        2.0 * u / (1.0 - own * own).norm()
-    };
-    let u_open = u_of(&open.ended.sweep, at_open.reflection);
-    let u_short = u_of(&short.ended.sweep, at_short.reflection);
     let capacitance = -1.0 / (omega * x_open);
     let inductance = x_short / omega;
+    let u_open = reactance_u_rel(bench, &open, at_open, freq_hz, z0_ohm);
+    let u_short = reactance_u_rel(bench, &short, at_short, freq_hz, z0_ohm);
     let mut report = Report::new(METHOD);
     report.at_hz = Some(freq_hz);
     report.working.push(format!(
@@ -122,25 +100,20 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         ohm(x_short),
         number(inductance * 1e9)
     ));
-    fill(
-        &mut report,
-        Uncertain::new(inductance, inductance * u_short),
-        Uncertain::new(capacitance, capacitance * u_open),
-        Some(freq_hz),
-        Known::from(bench),
-    );
-    let line_rad = 0.5 * turned;
+    let inductance = Uncertain::new(inductance, inductance * u_short);
+    let capacitance = Uncertain::new(capacitance, capacitance * u_open);
+    fill(&mut report, inductance, capacitance, Some(freq_hz));
+    let line_rad = 0.5 * TAU * freq_hz * open.round_trip_delay_s;
     let plugs = z0_ohm * plug_mix_u_rel(freq_hz, z0_ohm, line_rad);
-    report.impedance_ohm = report
-        .impedance_ohm
-        .map(|z| propagate([z, scale(bench)], |[z, unit]| z * unit).widened(plugs));
-    report.one_way_delay_s = report
-        .one_way_delay_s
-        .map(|d| d.widened(plug_delay_u_s(z0_ohm)));
-    for (sweep, reading) in [(&open.ended, at_open), (&short.ended, at_short)] {
+    let in_ohm = |z| propagate([z, scale(bench)], |[z, unit]| z * unit).widened(plugs);
+    report.impedance_ohm = report.impedance_ohm.map(in_ohm);
+    let with_plugs = |d: Uncertain| d.widened(plug_delay_u_s(z0_ohm));
+    report.one_way_delay_s = report.one_way_delay_s.map(with_plugs);
+    complete(&mut report, inductance, capacitance, Known::from(bench));
+    for (trace, reading) in [(&open, at_open), (&short, at_short)] {
         report.used.push(UsedPoint {
             name: "low-frequency end".to_owned(),
-            sweep: sweep.label.clone(),
+            sweep: trace.ended.label.clone(),
             freq_hz,
             reflection: reading.reflection,
         });
@@ -148,13 +121,39 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     report.finished()
 }
 
-fn fill(
-    report: &mut Report,
-    inductance: Uncertain,
-    capacitance: Uncertain,
-    freq_hz: Option<f64>,
-    known: Known,
-) {
+/// The point nearest to 25 degrees of line; refused if the sweep starts far above.
+fn low_frequency(open: &Trace) -> Result<f64, Unserved> {
+    let sweep = &open.ended.sweep;
+    let wanted_hz = open.turn_hz(TURN_USED_RAD).unwrap_or(sweep.stop_hz());
+    let index = sweep.freq_hz().partition_point(|&f| f < wanted_hz);
+    let freq_hz = sweep.freq_hz()[index.min(sweep.len() - 1)];
+    let per_hz = TAU * open.round_trip_delay_s;
+    if freq_hz > 0.0 && freq_hz * per_hz <= 1.2 * -TURN_USED_RAD {
+        return Ok(freq_hz);
+    }
+    let reason = "the piece is not short against a quarter wave where the sweeps start";
+    let start = format!("a start below {} would do", hertz(-TURN_USED_RAD / per_hz));
+    Err(Unserved::new(METHOD, reason).would_do(start))
+}
+
+/// dZ/Z = 2dΓ/(1 − Γ²), Γ referred to the cable.
+fn reactance_u_rel(
+    bench: &Bench,
+    trace: &Trace,
+    reading: Reading,
+    freq_hz: f64,
+    z0_ohm: f64,
+) -> f64 {
+    let own = refer(reading.reflection, trace.ended.sweep.z_ref_ohm(), z0_ohm);
+    let u = bench.analyser.residual(freq_hz).hypot(bench.analyser.noise);
+    2.0 * u / (1.0 - own * own).norm()
+}
+
+fn reactance(trace: &Trace, reading: Reading) -> f64 {
+    impedance_of_reflection(reading.reflection, trace.ended.sweep.z_ref_ohm()).im
+}
+
+fn fill(report: &mut Report, inductance: Uncertain, capacitance: Uncertain, freq_hz: Option<f64>) {
     let inputs = [inductance, capacitance];
     let z0 = propagate(inputs, |[l, c]| impedance_ohm(l, c));
     let f = freq_hz.unwrap_or(0.0);
@@ -178,6 +177,9 @@ fn fill(
             None => String::new(),
         }
     ));
+}
+
+fn complete(report: &mut Report, inductance: Uncertain, capacitance: Uncertain, known: Known) {
     if let Some(length) = known.length_m {
         report.working.push(format!(
             "per metre {} nH and {} pF",
@@ -186,10 +188,6 @@ fn fill(
         ));
     }
     velocity::complete(report, known, None);
-}
-
-fn reactance(sweep: &Sweep, reflection: num_complex::Complex64) -> f64 {
-    impedance_of_reflection(reflection, sweep.z_ref_ohm()).im
 }
 
 #[cfg(test)]

@@ -10,7 +10,7 @@ use crate::sweep::impedance_of_reflection;
 use crate::uncertain::{Uncertain, propagate};
 
 use super::budget::{open_or_short, reflection_u};
-use super::text::{decibel, hertz, number, ohm, round_up_hertz};
+use super::text::{decibel, hertz, number, ohm, quarter_waves, round_up_hertz};
 use super::{Method, Report, Unserved, UsedPoint, eighth_wave};
 
 const METHOD: Method = Method::LowResistance;
@@ -89,7 +89,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let mut report = Report::new(METHOD);
     report
         .working
-        .push(format!("{order} quarter waves at {}", hertz(freq_hz)));
+        .push(format!("{} at {}", quarter_waves(order), hertz(freq_hz)));
     write_working(&mut report, resistance_ohm, z0.value);
     report
         .loss_db

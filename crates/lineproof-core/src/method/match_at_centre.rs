@@ -18,7 +18,7 @@ use crate::sweep::impedance_of_reflection;
 use crate::uncertain::{Uncertain, propagate};
 
 use super::budget::{far_load_ratio, far_load_shares_scale, open_or_short, reflection_u, scale};
-use super::text::{hertz, metres, number, ohm, plain, significant};
+use super::text::{hertz, metres, number, ohm, plain};
 use super::{Method, Report, Unserved, UsedPoint, loss, quarter_wave};
 
 const METHOD: Method = Method::MatchAtCentre;
@@ -129,10 +129,10 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     ));
     report.working.extend(found.working);
     report.working.push(format!(
-        "within {} % of {} with a probability of {}",
+        "probability of lying within {} % of {}: {:.3}",
         plain(100.0 * TOLERANCE_REL, 3),
         ohm(found.nominal_ohm),
-        significant(found.probability, 2)
+        found.probability
     ));
     report.remarks.push(found.text);
     report.remarks.extend(found.condition);

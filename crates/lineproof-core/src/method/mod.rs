@@ -1,7 +1,7 @@
 //! The trade's methods, one small module each.
 //!
 //! Every method has three layers: a formula in plain numbers with its corrections; a function from
-//! typed readings; a function from a [`Bench`](crate::bench::Bench). The last two give a
+//! typed readings; a function from a [`Bench`]. The last two give a
 //! [`Report`] with the arithmetic written out so that it can be checked by calculator, or
 //! [`Unserved`] with the reason and, where there is one, what would do.
 

@@ -19,7 +19,9 @@ use crate::constants::DB_PER_NEPER;
 use crate::sweep::impedance_of_reflection;
 use crate::uncertain::{Uncertain, propagate};
 
-use super::budget::{FRINGING_F, plug_delay_u_s, plug_mix_u_rel, scale, systematic_u, trace};
+use super::budget::{
+    FRINGING_F, plug_delay_u_s, plug_mix_u_rel, plug_ripple_u, scale, systematic_u, trace,
+};
 use super::phase::{Trace, delay_of, line_through, refer, refer_gain, wrap};
 use super::regression::{ImpedancePoint, LossCurve, LossPoint, dispersion, impedance_at};
 use super::text::{decibel, hertz, number, ohm, seconds};
@@ -291,8 +293,9 @@ fn solved_point(
         plug_mix_u_rel(freq_hz, centre_ohm, pair.principal_turn_rad()),
         2f64.sqrt() * noise * sensitivity,
     ];
-    let shared = systematic_u(&bench.analyser, freq_hz, centre_ohm) * gain;
-    let u_round_trip = [shared, noise / 2f64.sqrt()];
+    let step_hz = open_trace.ended.sweep.largest_step_hz();
+    let ripple = plug_ripple_u(freq_hz, centre_ohm, step_hz, open_trace.round_trip_delay_s);
+    let u_round_trip = [residual, (noise / 2f64.sqrt()).hypot(ripple)];
     let useful = freq_hz > 0.0
         && u_rel[0].hypot(u_rel[1]) < WORST_U_REL
         && round_trip.norm() > 0.02

@@ -19,7 +19,7 @@ use super::budget::{far_load_ratio, far_load_shares_scale, reflection_u, scale};
 use super::loaded::{self, Quarter};
 use super::loss::{self, Loss};
 use super::phase::Reading;
-use super::text::{hertz, number, ohm, seconds};
+use super::text::{hertz, number, ohm, quarter_waves, seconds};
 use super::velocity::{self, Known};
 use super::{Method, Report, Unserved, UsedPoint};
 
@@ -107,9 +107,8 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     report.at_hz = Some(quarter.freq_hz);
     report.impedance_ohm = Some(interval(bench, &quarter, reading, z_ref_ohm, &loss, z0_ohm));
     report.working.push(format!(
-        "{} quarter wave{} at {}, {}",
-        quarter.order,
-        if quarter.order == 1 { "" } else { "s" },
+        "{} at {}, {}",
+        quarter_waves(quarter.order),
         hertz(quarter.freq_hz),
         quarter.basis
     ));

@@ -423,3 +423,54 @@ fn velocity_against_marking(vf: Uncertain, marked: f64) -> Option<String> {
         plain(marked, 3)
     ))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn drawer_cable() -> Readings {
+        Readings {
+            quarter_wave_resistance_ohm: Some(Uncertain::within(76.0, 0.5)),
+            load_ohm: Some(Uncertain::new(50.44, 0.04)),
+            quarter_wave_hz: Some(Uncertain::within(43.8e6, 0.1e6)),
+            eighth_wave_open_reactance_ohm: Some(Uncertain::within(-61.8, 0.5)),
+            length_m: Some(Uncertain::within(1.13, 0.005)),
+            calibration_load: Some(Load::by_ohmmeter(50.44)),
+            marking: Marking {
+                impedance_ohm: Some(50.0),
+                velocity_factor: Some(0.66),
+                ..Marking::default()
+            },
+            ..Readings::default()
+        }
+    }
+
+    #[test]
+    fn two_readings_against_the_marking_are_explained_by_geometry() {
+        let found = answer(&drawer_cable());
+        let text = found.remarks.join("\n");
+        assert!(
+            text.contains("2 readings agree with each other and not with the marked 50 ohm"),
+            "{text}"
+        );
+        assert!(text.contains("so it is the geometry"), "{text}");
+    }
+
+    #[test]
+    fn open_and_short_off_the_eighth_wave_keep_their_geometric_mean() {
+        let found = answer(&Readings {
+            eighth_wave_open_reactance_ohm: Some(Uncertain::within(-60.0, 0.1)),
+            eighth_wave_short_reactance_ohm: Some(Uncertain::within(41.7, 0.1)),
+            calibration_load: Some(Load::by_ohmmeter(50.0)),
+            ..Readings::default()
+        });
+        let text = found.remarks.join("\n");
+        assert!(text.contains("geometric mean 50.02 ohm"), "{text}");
+    }
+
+    #[test]
+    fn nothing_read_gives_nothing() {
+        let found = answer(&Readings::default());
+        assert!(found.reports.is_empty() && found.remarks.is_empty());
+    }
+}

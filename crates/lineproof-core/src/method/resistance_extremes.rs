@@ -6,14 +6,16 @@
 //! a at the quarter and b at the half wave: a correction of a few tenths of a per cent.
 //! Source: standard practice; from the lossy input-impedance formula.
 
-use crate::bench::{Bench, FarEnd};
+use std::f64::consts::FRAC_PI_2;
+
+use crate::bench::{Bench, EndedSweep, FarEnd};
 use crate::sweep::impedance_of_reflection;
 use crate::uncertain::{Uncertain, propagate};
 
 use super::budget::{reflection_u, scale};
 use super::loaded::{self, Quarter};
 use super::loss;
-use super::phase::read_between;
+use super::phase::{Reading, read_between};
 use super::text::{hertz, number, ohm, round_up_hertz};
 use super::{Method, Report, Unserved, UsedPoint};
 
@@ -73,76 +75,115 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         .ok_or_else(|| Unserved::new(METHOD, "no sweep with a load at the far end"))?;
     let quarter = loaded::quarter_wave(bench, loaded, METHOD)?;
     let half_hz = loaded::half_wave_hz(bench, loaded, &quarter);
-    let delay_s = quarter.round_trip_delay_s();
-    let half_rad = quarter.line_rad() + std::f64::consts::FRAC_PI_2;
-    let z_ref_ohm = loaded.sweep.z_ref_ohm();
-    let wanted = || {
-        let reason = format!("no half wave below {}", hertz(loaded.sweep.stop_hz()));
-        let stop = format!("a stop of {} would do", round_up_hertz(1.05 * half_hz));
-        Unserved::new(METHOD, reason).would_do(stop)
-    };
-    let rough = |q: &Quarter| impedance_of_reflection(q.reading.reflection, z_ref_ohm).norm();
-    let mut z0_ohm = impedance_ohm(rough(&quarter), bench.far_load.ohm.value);
-    let mut found = None;
-    for _ in 0..2 {
-        let at_quarter = read_between(&loaded.sweep, quarter.freq_hz, z0_ohm, delay_s);
-        let at_half = read_between(&loaded.sweep, half_hz, z0_ohm, delay_s);
-        let (Some(q), Some(h)) = (at_quarter, at_half) else {
-            return Err(wanted());
+    let z_rough_ohm =
+        impedance_of_reflection(quarter.reading.reflection, loaded.sweep.z_ref_ohm()).norm();
+    let rough_ohm = impedance_ohm(z_rough_ohm, bench.far_load.ohm.value);
+    // Reading between points and the loss both refer to the impedance sought: two rounds.
+    let extremes = Extremes::read(bench, loaded, &quarter, half_hz, rough_ohm)
+        .and_then(|first| Extremes::read(bench, loaded, &quarter, half_hz, first.z0_ohm))
+        .ok_or_else(|| {
+            let reason = format!("no half wave below {}", hertz(loaded.sweep.stop_hz()));
+            let stop = format!("a stop of {} would do", round_up_hertz(1.05 * half_hz));
+            Unserved::new(METHOD, reason).would_do(stop)
+        })?;
+    extremes.report(bench, loaded, &quarter)
+}
+
+/// The loaded sweep at its quarter wave and the half wave after it.
+struct Extremes {
+    half_hz: f64,
+    readings: [Reading; 2],
+    /// Input impedances at quarter and half wave, ohm.
+    z_ohm: [f64; 2],
+    loss_factor: Uncertain,
+    z0_ohm: f64,
+}
+
+impl Extremes {
+    fn read(
+        bench: &Bench,
+        loaded: &EndedSweep,
+        quarter: &Quarter,
+        half_hz: f64,
+        rough_ohm: f64,
+    ) -> Option<Self> {
+        let delay_s = quarter.round_trip_delay_s();
+        let at_quarter = quarter.read(loaded, rough_ohm)?;
+        let at_half = read_between(&loaded.sweep, half_hz, rough_ohm, delay_s)?;
+        let readings = [at_quarter, at_half];
+        let z_ref_ohm = loaded.sweep.z_ref_ohm();
+        let z_ohm = readings.map(|r| impedance_of_reflection(r.reflection, z_ref_ohm).norm());
+        let half_rad = quarter.line_rad() + FRAC_PI_2;
+        let at_quarter = loss::measured(bench, quarter.freq_hz, quarter.line_rad(), rough_ohm).np;
+        let at_half = loss::measured(bench, half_hz, half_rad, rough_ohm).np;
+        let g = (z_ohm[1] - rough_ohm) / (z_ohm[1] + rough_ohm);
+        let factor = loss_factor(g, at_quarter.value, at_half.value);
+        Some(Self {
+            half_hz,
+            readings,
+            z_ohm,
+            loss_factor: Uncertain::new(factor, g * at_half.u.hypot(at_quarter.u)),
+            z0_ohm: impedance_ohm(z_ohm[0], z_ohm[1]) / factor,
+        })
+    }
+
+    fn report(
+        &self,
+        bench: &Bench,
+        loaded: &EndedSweep,
+        quarter: &Quarter,
+    ) -> Result<Report, Unserved> {
+        let [zq, zh] = self.z_ohm;
+        let mut report = Report::new(METHOD);
+        report.at_hz = Some(quarter.freq_hz);
+        report.impedance_ohm = Some(self.interval(bench, quarter));
+        report.working.push(format!(
+            "quarter wave at {}: {}; half wave at {}: {}",
+            hertz(quarter.freq_hz),
+            ohm(zq),
+            hertz(self.half_hz),
+            ohm(zh)
+        ));
+        write_product(&mut report, zq.max(zh), zq.min(zh));
+        report.working.push(format!(
+            "corrected for loss: {} / {} = {}",
+            number(impedance_ohm(zq, zh)),
+            number(self.loss_factor.value),
+            ohm(self.z0_ohm)
+        ));
+        let names = [
+            ("quarter wave", quarter.freq_hz),
+            ("half wave", self.half_hz),
+        ];
+        for ((name, freq_hz), reading) in names.into_iter().zip(self.readings) {
+            report.used.push(UsedPoint {
+                name: name.to_owned(),
+                sweep: loaded.label.clone(),
+                freq_hz,
+                reflection: reading.reflection,
+            });
+        }
+        report.finished()
+    }
+
+    fn interval(&self, bench: &Bench, quarter: &Quarter) -> Uncertain {
+        let relative = |reading: Reading, freq_hz: f64, bend: f64| {
+            let g = reading.reflection;
+            let u = reflection_u(&bench.analyser, freq_hz, self.z0_ohm, reading.noise_gain);
+            2.0 * u.hypot(bend) / (1.0 - g * g).norm()
         };
-        let z = |g| impedance_of_reflection(g, z_ref_ohm).norm();
-        let (zq, zh) = (z(q.reflection), z(h.reflection));
-        let lq = loss::measured(bench, quarter.freq_hz, quarter.line_rad(), z0_ohm).np;
-        let lh = loss::measured(bench, half_hz, half_rad, z0_ohm).np;
-        let g = (zh - z0_ohm) / (zh + z0_ohm);
-        let factor = loss_factor(g, lq.value, lh.value);
-        z0_ohm = impedance_ohm(zq, zh) / factor;
-        found = Some((q, h, zq, zh, factor, g * (lh.u.hypot(lq.u))));
+        let [at_quarter, at_half] = self.readings;
+        let [zq, zh] = self.z_ohm;
+        let inputs = [
+            Uncertain::new(zq, zq * relative(at_quarter, quarter.freq_hz, quarter.bend)),
+            Uncertain::new(zh, zh * relative(at_half, self.half_hz, 0.0)),
+            scale(bench),
+            self.loss_factor,
+        ];
+        propagate(inputs, |[a, b, unit, factor]| {
+            impedance_ohm(a, b) * unit / factor
+        })
     }
-    let Some((q, h, zq, zh, factor, u_loss)) = found else {
-        return Err(wanted());
-    };
-    let error_q = reflection_u(&bench.analyser, quarter.freq_hz, z0_ohm, q.noise_gain);
-    let u_q = 2.0 * error_q.hypot(quarter.bend) / (1.0 - q.reflection * q.reflection).norm();
-    let u_h = 2.0 * reflection_u(&bench.analyser, half_hz, z0_ohm, h.noise_gain)
-        / (1.0 - h.reflection * h.reflection).norm();
-    let inputs = [
-        Uncertain::new(zq, zq * u_q),
-        Uncertain::new(zh, zh * u_h),
-        scale(bench),
-        Uncertain::new(factor, u_loss),
-    ];
-    let mut report = Report::new(METHOD);
-    report.at_hz = Some(quarter.freq_hz);
-    report.impedance_ohm = Some(propagate(inputs, |[a, b, unit, k]| {
-        impedance_ohm(a, b) * unit / k
-    }));
-    report.working.push(format!(
-        "quarter wave at {}: {}; half wave at {}: {}",
-        hertz(quarter.freq_hz),
-        ohm(zq),
-        hertz(half_hz),
-        ohm(zh)
-    ));
-    write_product(&mut report, zq.max(zh), zq.min(zh));
-    report.working.push(format!(
-        "corrected for loss: {} / {} = {}",
-        number(impedance_ohm(zq, zh)),
-        number(factor),
-        ohm(z0_ohm)
-    ));
-    for (name, freq_hz, reading) in [
-        ("quarter wave", quarter.freq_hz, q),
-        ("half wave", half_hz, h),
-    ] {
-        report.used.push(UsedPoint {
-            name: name.to_owned(),
-            sweep: loaded.label.clone(),
-            freq_hz,
-            reflection: reading.reflection,
-        });
-    }
-    report.finished()
 }
 
 fn write_product(report: &mut Report, largest_ohm: f64, smallest_ohm: f64) {

@@ -15,7 +15,7 @@ use crate::uncertain::{Uncertain, propagate};
 
 use super::budget::{FRINGING_F, open_or_short, plug_delay_u_s, reflection_u};
 use super::phase::{Trace, refer, refer_gain};
-use super::text::{hertz, number, round_up_hertz, seconds, significant};
+use super::text::{hertz, number, quarter_waves, round_up_hertz, seconds, significant};
 use super::velocity::{self, Known};
 use super::{Method, Report, Unserved, UsedPoint};
 
@@ -79,9 +79,8 @@ pub fn from_readings(
     let mut report = Report::new(METHOD);
     if values.len() == 1 {
         report.remarks.push(format!(
-            "one resonance shows no spacing: taken as the lowest, {} quarter wave{}",
-            orders[0],
-            if orders[0] == 1 { "" } else { "s" }
+            "one resonance shows no spacing: taken as the lowest, {}",
+            quarter_waves(orders[0])
         ));
     }
     let delays: Vec<_> = frequencies_hz
@@ -200,7 +199,7 @@ fn list_crossings(report: &mut Report, trace: &Trace, crossings: &[(u32, f64)]) 
     for &&(order, freq_hz) in &shown {
         if let Some(reading) = trace.read(freq_hz) {
             report.used.push(UsedPoint {
-                name: format!("{order} quarter wave{}", if order == 1 { "" } else { "s" }),
+                name: quarter_waves(order),
                 sweep: trace.ended.label.clone(),
                 freq_hz,
                 reflection: reading.reflection,

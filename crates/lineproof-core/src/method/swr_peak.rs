@@ -10,7 +10,8 @@ use crate::uncertain::Uncertain;
 
 use super::budget::{open_or_short, reflection_u};
 use super::half_return_loss::bias_db;
-use super::text::{decibel, hertz, number, round_up_hertz};
+use super::phase::{Reading, Trace};
+use super::text::{decibel, hertz, number, plain, round_up_hertz};
 use super::{Method, Report, Unserved, UsedPoint};
 
 const METHOD: Method = Method::SwrPeak;
@@ -67,24 +68,8 @@ pub fn from_readings(
 /// then which stop would do.
 pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let trace = open_or_short(bench, METHOD)?;
-    let sweep = &trace.ended.sweep;
-    let Some((lowest, _)) = trace.lowest_quarter_waves(1, 1) else {
-        let wanted_hz = 1.05 * trace.expected_quarter_wave_hz();
-        let reason = format!("no resonance below {}", hertz(sweep.stop_hz()));
-        return Err(Unserved::new(METHOD, reason).would_do(format!(
-            "a stop of {} would do",
-            round_up_hertz(wanted_hz.max(sweep.stop_hz()))
-        )));
-    };
-    let peak = (lowest..=lowest + 1)
-        .filter_map(|order| {
-            let freq_hz = trace.quarter_waves_hz(order)?;
-            Some((freq_hz, trace.read(freq_hz)?))
-        })
-        .max_by(|a, b| a.1.reflection.norm().total_cmp(&b.1.reflection.norm()));
-    let Some((freq_hz, reading)) = peak else {
-        return Err(Unserved::new(METHOD, "the resonance can't be read"));
-    };
+    let (freq_hz, reading) = find_peak(&trace)?;
+    let z_ref_ohm = trace.ended.sweep.z_ref_ohm();
     let size = reading.reflection.norm();
     if size >= 1.0 {
         let reason = format!(
@@ -107,7 +92,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     write_working(&mut report, swr);
     let loss_np = -0.5 * size.ln();
     let mismatch = if trace.centre_found {
-        (trace.centre_ohm - sweep.z_ref_ohm()) / (trace.centre_ohm + sweep.z_ref_ohm())
+        (trace.centre_ohm - z_ref_ohm) / (trace.centre_ohm + z_ref_ohm)
     } else {
         UNKNOWN_MISMATCH
     };
@@ -125,7 +110,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     ));
     report.remarks.push(format!(
         "a plain reading against {} ohm: off by up to {} on this cable, which the interval covers",
-        number(sweep.z_ref_ohm()),
+        plain(z_ref_ohm, 4),
         decibel(bias)
     ));
     report.used.push(UsedPoint {
@@ -135,6 +120,24 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         reflection: reading.reflection,
     });
     report.finished()
+}
+
+/// The larger reflection of the first two resonances.
+fn find_peak(trace: &Trace) -> Result<(f64, Reading), Unserved> {
+    let stop_hz = trace.ended.sweep.stop_hz();
+    let Some((lowest, _)) = trace.lowest_quarter_waves(1, 1) else {
+        let wanted_hz = 1.05 * trace.expected_quarter_wave_hz();
+        let reason = format!("no resonance below {}", hertz(stop_hz));
+        let stop = round_up_hertz(wanted_hz.max(stop_hz));
+        return Err(Unserved::new(METHOD, reason).would_do(format!("a stop of {stop} would do")));
+    };
+    (lowest..=lowest + 1)
+        .filter_map(|order| {
+            let freq_hz = trace.quarter_waves_hz(order)?;
+            Some((freq_hz, trace.read(freq_hz)?))
+        })
+        .max_by(|a, b| a.1.reflection.norm().total_cmp(&b.1.reflection.norm()))
+        .ok_or_else(|| Unserved::new(METHOD, "the resonance can't be read"))
 }
 
 fn write_working(report: &mut Report, swr: f64) {

@@ -23,6 +23,11 @@ pub(crate) fn plain(value: f64, digits: i32) -> String {
     text
 }
 
+/// `1 quarter wave`, `3 quarter waves`.
+pub(crate) fn quarter_waves(order: u32) -> String {
+    format!("{order} quarter wave{}", if order == 1 { "" } else { "s" })
+}
+
 /// Plain number, five digits.
 pub(crate) fn number(value: f64) -> String {
     significant(value, 5)

@@ -19,7 +19,7 @@ use crate::constants::DB_PER_NEPER;
 use crate::sweep::ThroughSweep;
 use crate::uncertain::{Uncertain, propagate};
 
-use super::budget::{lost_in, plug_delay_u_s, plug_mix_u_rel, scale, systematic_u};
+use super::budget::{lost_in, plug_delay_u_s, plug_mix_u_rel, plug_ripple_u, scale, systematic_u};
 use super::phase::{delay_of, line_through, unwrap};
 use super::regression::{ImpedancePoint, LossCurve, LossPoint, dispersion, impedance_at};
 use super::text::{hertz, number, ohm, seconds};
@@ -135,7 +135,7 @@ fn from_through(bench: &Bench, through: &ThroughSweep, label: &str) -> Result<Re
     // The transmission's own phase shows whether the points lie close enough together.
     let delay_s = delay_of(through.freq_hz(), through.s21(), length_m)
         .map_err(|lost| lost_in(METHOD, &lost, label))?;
-    let points = solved_points(bench, through);
+    let points = solved_points(bench, through, delay_s);
     let (Some(first), Some(last)) = (points.first(), points.last()) else {
         let reason = format!("{label}: every point is a multiple of half a wave or too weak");
         return Err(Unserved::new(METHOD, reason));
@@ -176,7 +176,7 @@ struct Solved {
     u_one_way: [f64; 2],
 }
 
-fn solved_points(bench: &Bench, through: &ThroughSweep) -> Vec<Solved> {
+fn solved_points(bench: &Bench, through: &ThroughSweep, delay_s: f64) -> Vec<Solved> {
     let all: Vec<_> = (0..through.freq_hz().len())
         .filter_map(|k| {
             let (s11, s21) = (through.s11()[k], through.s21()[k]);
@@ -190,7 +190,7 @@ fn solved_points(bench: &Bench, through: &ThroughSweep) -> Vec<Solved> {
     let centre_ohm = middle_impedance(&all).unwrap_or(through.z_ref_ohm());
     all.into_iter()
         .filter_map(|(freq_hz, s, line)| {
-            solved_point(bench, through, (freq_hz, s, line), centre_ohm)
+            solved_point(bench, through, (freq_hz, s, line), (centre_ohm, delay_s))
         })
         .collect()
 }
@@ -214,7 +214,7 @@ fn solved_point(
     bench: &Bench,
     through: &ThroughSweep,
     (freq_hz, s, line): (f64, Scattering, Line),
-    centre_ohm: f64,
+    (centre_ohm, delay_s): (f64, f64),
 ) -> Option<Solved> {
     let z0_ohm = line.z0_ohm;
     let one_way = one_way(chain(s, through.z_ref_ohm()), Complex64::from(centre_ohm));
@@ -232,7 +232,8 @@ fn solved_point(
         plug_mix_u_rel(freq_hz, centre_ohm, line.principal_turn_rad()),
         noise * sensitivity,
     ];
-    let shared = systematic_u(&bench.analyser, freq_hz, centre_ohm).hypot(port);
+    let step_hz = through.freq_hz()[1] - through.freq_hz()[0];
+    let ripple = plug_ripple_u(freq_hz, centre_ohm, step_hz, 2.0 * delay_s);
     let size = one_way.norm();
     let useful = freq_hz > 0.0
         && u_rel[0].hypot(u_rel[1]) < WORST_U_REL
@@ -243,7 +244,7 @@ fn solved_point(
         s,
         line,
         u_rel,
-        u_one_way: [shared, noise],
+        u_one_way: [residual, noise.hypot(ripple)],
     })
 }
 

@@ -8,7 +8,7 @@ use crate::constants::SPEED_OF_LIGHT_M_S;
 use crate::uncertain::{Uncertain, propagate};
 
 use super::Report;
-use super::text::{metres, number, seconds, significant};
+use super::text::{metres, number, quarter_waves, seconds, significant};
 
 /// Velocity factors outside this range come from a mistake, not from a cable.
 pub const POSSIBLE: std::ops::RangeInclusive<f64> = 0.4..=1.0;
@@ -85,7 +85,7 @@ pub fn why_impossible(velocity_factor: f64, order: Option<u32>) -> Option<String
         {
             let would_be = velocity_factor * f64::from(order) / f64::from(other);
             offer(
-                &format!("the resonance is {other} quarter waves, not {order}"),
+                &format!("the resonance is {}, not {order}", quarter_waves(other)),
                 would_be,
             );
         }

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
 use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
-use lineproof_core::method::{self, Method, Report};
+use lineproof_core::method::{self, Method, Report, eighth_wave};
 use lineproof_core::sweep::{Reverse, Sweep, ThroughSweep};
 use lineproof_core::uncertain::Uncertain;
 use num_complex::Complex64;
@@ -353,6 +353,114 @@ fn intervals_hold_the_truth_with_a_load_that_nobody_measured() {
         bench.throughs.clear();
         bench.far_load = Load::nominal(50.0);
     });
+}
+
+/// A 75-ohm piece of 5 ns without loss, open, on 201 points.
+fn lossless_open(start_hz: f64, stop_hz: f64) -> Bench {
+    let grid: Vec<_> = (0..201)
+        .map(|k| start_hz + (stop_hz - start_hz) * f64::from(k) / 200.0)
+        .collect();
+    let reflection = grid
+        .iter()
+        .map(|f| {
+            let z = 75.0 / (J * (TAU * f * 5e-9).tan());
+            (z - 50.0) / (z + 50.0)
+        })
+        .collect();
+    let load = Load::nominal(50.0);
+    Bench {
+        sweeps: vec![EndedSweep {
+            far_end: FarEnd::Open,
+            sweep: Sweep::new(grid, reflection, 50.0).unwrap(),
+            label: "open".to_owned(),
+        }],
+        throughs: vec![],
+        kit_load: load,
+        far_load: load,
+        length_m: None,
+        marking: Marking::default(),
+        analyser: Analyser::POCKET,
+    }
+}
+
+#[test]
+fn the_stop_that_a_method_asks_for_would_do() {
+    for stop_hz in [12e6, 25e6, 40e6, 49e6] {
+        let bench = lossless_open(1e6, stop_hz);
+        let unserved = eighth_wave::from_bench(&bench, FarEnd::Open).unwrap_err();
+        let advice = unserved.would_do.unwrap();
+        let words: Vec<_> = advice.split(' ').collect();
+        assert_eq!(words[4], "MHz", "{advice}");
+        let advised_hz = 1e6 * words[3].parse::<f64>().unwrap();
+        assert!((50e6..90e6).contains(&advised_hz), "{advice} for {stop_hz}");
+        let report = eighth_wave::from_bench(&lossless_open(1e6, advised_hz), FarEnd::Open);
+        let z0 = report.unwrap().impedance_ohm.unwrap();
+        assert!(z0.agrees_with(Uncertain::exact(75.0)), "{z0}");
+    }
+}
+
+#[test]
+fn a_far_end_declared_wrongly_is_named() {
+    let mut bench = lossless_open(1e6, 100e6);
+    bench.sweeps[0].far_end = FarEnd::Short;
+    for served in method::all(&bench) {
+        let unserved = served.unwrap_err();
+        let named = unserved.reason.contains("look like open, not short");
+        let other_half = unserved.reason.contains("no sweep with the far end open");
+        assert!(named || other_half, "{unserved}");
+    }
+}
+
+/// A measured cable: © 2025 Stellenbosch University, from the Python package paramrf 0.37.6,
+/// Apache-2.0. What a plain analysis with numpy and scikit-rf gives: 48.9 ohm above 100 MHz, loss
+/// 0.341, 1.064 and 2.434 dB at 10, 100 and 500 MHz, delay 39.59 ns by the slope of the phase.
+#[test]
+fn the_real_ten_metre_cable_is_found_within_the_intervals() {
+    let text = include_str!("../../../../examples/real-10m/10m_cable.s2p");
+    let rows = text.lines().filter_map(|line| {
+        let row: Vec<f64> = line
+            .split_whitespace()
+            .map_while(|w| w.parse().ok())
+            .collect();
+        (row.len() == 9).then_some(row)
+    });
+    let (mut freq_hz, mut lists) = (Vec::new(), [0; 4].map(|_| Vec::new()));
+    for row in rows {
+        freq_hz.push(1e9 * row[0]);
+        for (list, pair) in lists.iter_mut().zip(row[1..].chunks(2)) {
+            list.push(Complex64::new(pair[0], pair[1]));
+        }
+    }
+    assert_eq!(freq_hz.len(), 2001);
+    let [s11, s21, s12, s22] = lists;
+    let through = ThroughSweep::new(freq_hz, s11, s21, Some(Reverse { s12, s22 }), 50.0).unwrap();
+    let mut bench = lossless_open(1e6, 100e6);
+    bench.sweeps.clear();
+    bench.throughs.push((through, "10 m".to_owned()));
+    let reports: Vec<_> = method::all(&bench)
+        .into_iter()
+        .map(Result::unwrap)
+        .collect();
+    let [two_port, slope] = &reports[..] else {
+        panic!("{reports:?}");
+    };
+    let found = [
+        two_port.impedance_ohm.unwrap(),
+        slope.one_way_delay_s.unwrap(),
+    ];
+    for (found, wanted) in found.into_iter().zip([48.9, 39.59e-9]) {
+        assert!(
+            found.agrees_with(Uncertain::exact(wanted)),
+            "got {found}, wanted {wanted}"
+        );
+    }
+    for ((_, loss), wanted) in two_port.loss_db.iter().zip([0.341, 1.064, 2.434]) {
+        let wanted = Uncertain::exact(wanted);
+        assert!(
+            loss.agrees_with(wanted),
+            "got {loss} dB, wanted {wanted} dB"
+        );
+    }
 }
 
 /// A grid of random size and place with random reflections, as a careless person or a broken
