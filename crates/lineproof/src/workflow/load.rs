@@ -50,7 +50,7 @@ pub enum LoadError {
         /// Where it is.
         path: PathBuf,
         /// What is wrong with it.
-        source: ReadError,
+        source: Box<ReadError>,
         /// Its bytes, to show the place.
         bytes: Vec<u8>,
     },
@@ -70,9 +70,9 @@ pub fn load(path: &Path, options: &ReadOptions) -> Result<Loaded, LoadError> {
             label,
             measurement,
         }),
-        Err(source) => Err(LoadError::Read {
+        Err(error) => Err(LoadError::Read {
             path: path.to_owned(),
-            source,
+            source: Box::new(error),
             bytes,
         }),
     }
