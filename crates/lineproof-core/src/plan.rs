@@ -172,6 +172,10 @@ pub const MIN_POINTS: usize = 11;
 pub const PHASE_STEP_DEG: f64 = 60.0;
 /// Stop frequency over the highest quarter-wave frequency: the crossing lies well inside.
 const QUARTER_WAVE_MARGIN: f64 = 1.5;
+/// Quarter waves that a comfortable sweep holds, so that crossings can be averaged.
+const COMFORTABLE_QUARTER_WAVES: f64 = 5.0;
+/// Frequency that a comfortable sweep reaches, since data sheets and findings state 100 MHz, Hz.
+const COMFORTABLE_HZ: f64 = 110e6;
 /// Stop frequency over the highest wanted frequency.
 const FREQUENCY_MARGIN: f64 = 1.1;
 
@@ -216,6 +220,8 @@ struct Needs {
     stop_hz: f64,
     step_hz: f64,
     points: usize,
+    /// Whether the stop goes beyond what is needed because the points allow it.
+    comfortable: bool,
 }
 
 impl Needs {
@@ -234,22 +240,32 @@ impl Needs {
         let for_resolution = request
             .resolution_m
             .map_or(0.0, |r| start_hz + span_for(r, velocity.high));
-        let stop_hz = round_up(
-            (quarter_wave_hz.high * QUARTER_WAVE_MARGIN)
-                .max(for_frequencies)
-                .max(for_resolution)
-                .max(start_hz * 2.0),
-            2,
-        );
-        let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * one_way_delay_s.high);
-        let reachable = stop_hz.min(request.analyser_hz.high);
-        Self {
+        let least_hz = (quarter_wave_hz.high * QUARTER_WAVE_MARGIN)
+            .max(for_frequencies)
+            .max(for_resolution)
+            .max(start_hz * 2.0);
+        let mut needs = Self {
             one_way_delay_s,
             quarter_wave_hz,
-            stop_hz,
-            step_hz,
-            points: ((reachable - start_hz) / step_hz).ceil() as usize + 1,
+            stop_hz: 0.0,
+            step_hz: PHASE_STEP_DEG / 360.0 / (2.0 * one_way_delay_s.high),
+            points: 0,
+            comfortable: true,
+        };
+        let comfortable_hz = (quarter_wave_hz.high * COMFORTABLE_QUARTER_WAVES).max(COMFORTABLE_HZ);
+        needs.stop_at(least_hz.max(comfortable_hz), request);
+        if needs.points > request.points {
+            needs.comfortable = false;
+            needs.stop_at(least_hz, request);
         }
+        needs
+    }
+
+    fn stop_at(&mut self, stop_hz: f64, request: &PlanRequest) {
+        self.stop_hz = round_up(stop_hz, 2);
+        let reachable_hz = self.stop_hz.min(request.analyser_hz.high);
+        let span_hz = reachable_hz - request.analyser_hz.low;
+        self.points = (span_hz / self.step_hz).ceil() as usize + 1;
     }
 
     /// One sweep where the points suffice; else one from the start and one up to the stop, both
@@ -352,6 +368,11 @@ fn reasons(request: &PlanRequest, needs: &Needs, plan: &Plan) -> Vec<String> {
         reasons.push(format!(
             "the highest frequency asked for is {}",
             format_frequency(highest(&request.frequencies_hz))
+        ));
+    }
+    if needs.comfortable {
+        reasons.push(format!(
+            "the points allow {COMFORTABLE_QUARTER_WAVES} quarter waves or 100 MHz, whichever is higher: more crossings to average, and loss that shows"
         ));
     }
     let largest = largest_phase_step(plan);

@@ -1,9 +1,44 @@
 //! Lineproof's command line: arguments in, findings out.
+//!
+//! [`cli`] reads arguments and makes requests; [`workflow`] answers them; [`report`] turns answers
+//! into text and [`finding`] into JSON, [`diagnostics`] errors into messages; [`exit`] says how it
+//! went.
 
+pub mod cli;
 pub mod diagnostics;
+pub mod exit;
+pub mod finding;
+mod output;
+pub mod report;
+mod verbs;
 pub mod workflow;
 
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use cli::{Cli, Verb};
+
 /// Reads the arguments of the process, does what they ask, and says how it ended.
-pub fn run() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+pub fn run() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => return usage(&error),
+    };
+    let code = match &cli.verb {
+        Verb::Assay(arguments) => verbs::assay(arguments),
+        Verb::Readings(arguments) => verbs::readings(arguments),
+        Verb::Plan(arguments) => verbs::plan(arguments),
+    };
+    ExitCode::from(code)
+}
+
+/// Help and version are answers; everything else is a wrong use. A closed pipe is no error.
+fn usage(error: &clap::Error) -> ExitCode {
+    let _closed_pipe_is_fine = error.print();
+    ExitCode::from(if error.use_stderr() {
+        exit::USAGE
+    } else {
+        exit::ANSWERED
+    })
 }

@@ -1,3 +1,15 @@
-//! What the program does, as plain functions.
+//! From a request to a finding: plain functions that the command line calls, and whoever else
+//! asks the same question.
+//!
+//! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
+//! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`checks`],
+//! [`marking`] and [`advice`] for its parts; [`assay`] is all of it.
 
+pub mod advice;
+pub mod assay;
+pub mod checks;
+pub mod find;
+pub mod gather;
+pub mod knowledge;
 pub mod load;
+pub mod marking;

@@ -1,0 +1,110 @@
+//! `lineproof assay`: all sweeps of one cable in, one finding out.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use lineproof_core::quantity::{self, Reading};
+
+use super::marking::MarkingArgs;
+use super::read::ReadArgs;
+use super::values;
+use crate::workflow::assay::{AssayRequest, Input, Role};
+use crate::workflow::knowledge::Knowledge;
+
+/// Examples under the help of the verb.
+pub const EXAMPLES: &str = "\
+Examples:
+  lineproof assay open.s1p load.s1p --length 1.5m --load-ohms 49.97
+  lineproof assay --open a.s1p --short b.s1p --marked RG-59 --marked-impedance 75
+  lineproof assay --through feeder.s2p --length 22m --frequency 145MHz,430MHz
+  lineproof assay open.csv --frequency-unit MHz --json
+
+The load's resistance: measure it with an ohmmeter (subtract the leads) and give it with
+--load-ohms; the analyser measures every impedance in units of it.";
+
+/// Arguments of `assay`.
+#[derive(Args, Debug)]
+pub struct AssayArgs {
+    /// Sweep with nothing at the far end
+    #[arg(long, value_name = "FILE")]
+    open: Vec<PathBuf>,
+    /// Sweep with a short at the far end
+    #[arg(long, value_name = "FILE")]
+    short: Vec<PathBuf>,
+    /// Sweep with a load at the far end
+    #[arg(long, value_name = "FILE")]
+    load: Vec<PathBuf>,
+    /// Two-port sweep from end to end
+    #[arg(long, value_name = "FILE")]
+    through: Vec<PathBuf>,
+    /// Sweeps whose far end is judged from data and name
+    #[arg(value_name = "FILES", required_unless_present_any = ["open", "short", "load", "through"])]
+    files: Vec<PathBuf>,
+
+    #[command(flatten)]
+    known: KnownArgs,
+    #[command(flatten)]
+    marking: MarkingArgs,
+    /// Frequencies at which loss is wanted besides the usual ones
+    #[arg(long, value_name = "FREQUENCY", help_heading = "Output", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
+    frequency: Vec<Reading>,
+    #[command(flatten)]
+    read: ReadArgs,
+    /// Print JSON for programs
+    #[arg(long, help_heading = "Output")]
+    pub json: bool,
+}
+
+#[derive(Args, Debug)]
+#[command(next_help_heading = "What you know")]
+struct KnownArgs {
+    /// Resistance of the calibration load by ohmmeter, ohm
+    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
+    load_ohms: Option<Reading>,
+    /// Resistance at the far end of the load sweeps, ohm, if it is not the calibration load
+    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
+    far_load_ohms: Option<Reading>,
+    /// Length by tape, plug to plug
+    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    length: Option<Reading>,
+    /// How far the tape may be off (95 %); 6 mm and 0.04 % if not given
+    #[arg(long, value_name = "LENGTH", requires = "length", value_parser = quantity::parse_length_m)]
+    tape_error: Option<Reading>,
+}
+
+impl AssayArgs {
+    /// The request that the arguments make.
+    pub fn request(&self) -> AssayRequest {
+        let roles = [
+            (&self.open, Role::Open),
+            (&self.short, Role::Short),
+            (&self.load, Role::Load),
+            (&self.through, Role::Through),
+            (&self.files, Role::Judge),
+        ];
+        AssayRequest {
+            inputs: roles
+                .into_iter()
+                .flat_map(|(paths, role)| {
+                    paths.iter().map(move |path| Input {
+                        path: path.clone(),
+                        role,
+                    })
+                })
+                .collect(),
+            read: self.read.options(),
+            knowledge: self.knowledge(),
+            frequencies_hz: self.frequency.iter().map(|r| r.value).collect(),
+        }
+    }
+
+    fn knowledge(&self) -> Knowledge {
+        Knowledge {
+            load_ohm: self.known.load_ohms,
+            far_load_ohm: self.known.far_load_ohms,
+            length_m: self.known.length,
+            tape_error_m: self.known.tape_error.map(|r| r.value),
+            marking: self.marking.marking(),
+        }
+    }
+}

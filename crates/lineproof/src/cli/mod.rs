@@ -1,0 +1,53 @@
+//! The command line: one definition per flag feeds parser and help; each verb turns its arguments
+//! into a ready-made request.
+
+pub mod assay;
+mod marking;
+pub mod plan;
+mod read;
+pub mod readings;
+mod values;
+
+use clap::{Parser, Subcommand};
+
+/// The whole command line.
+#[derive(Debug, Parser)]
+#[command(
+    name = "lineproof",
+    version,
+    about = "Tells what a coaxial cable is, from the sweeps of a small vector network analyser",
+    after_help = "Quantities carry their unit: 1.5m, 4ft11in, 145MHz, 8.2dB/100m@100MHz.\n\
+                  Results go to standard output, messages to standard error.\n\
+                  Exit codes: 0 answered, 1 answered but a file was left out, 2 usage, \
+                  3 the data do not determine the answer, 4 no file could be used, \
+                  5 the result could not be written."
+)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub verb: Verb,
+}
+
+/// The verbs.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// From all sweeps of one cable: impedance, delay, loss, and whether the jacket is right
+    #[command(after_help = assay::EXAMPLES)]
+    Assay(Box<assay::AssayArgs>),
+    /// The same methods from values read off a screen
+    #[command(after_help = readings::EXAMPLES)]
+    Readings(Box<readings::ReadingsArgs>),
+    /// Which sweep to take, and what it cannot show
+    #[command(after_help = plan::EXAMPLES)]
+    Plan(plan::PlanArgs),
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_definition_is_consistent() {
+        super::Cli::command().debug_assert();
+    }
+}

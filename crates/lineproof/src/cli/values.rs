@@ -1,0 +1,151 @@
+//! Texts of the command line to values: the core's readers, and what only the command line has.
+
+use lineproof_core::plan::Range;
+use lineproof_core::quantity::{self, AttenuationReading, QuantityError, Reading};
+
+/// Resistance where the option's name already says ohm: `49.97` or `49.97ohm`.
+pub(super) fn ohms(text: &str) -> Result<Reading, QuantityError> {
+    if text.trim().parse::<f64>().is_ok() {
+        quantity::parse_resistance_ohm(&format!("{}ohm", text.trim()))
+    } else {
+        quantity::parse_resistance_ohm(text)
+    }
+}
+
+/// Attenuation with the frequency that it holds at.
+pub(super) fn attenuation_at(text: &str) -> Result<AttenuationReading, String> {
+    let reading = quantity::parse_attenuation(text).map_err(|e| e.to_string())?;
+    if reading.at_hz.is_none() {
+        return Err(format!(
+            "`{text}` names no frequency: write for example `{text}@100MHz`"
+        ));
+    }
+    Ok(reading)
+}
+
+/// Velocity factor, 0 to 1.
+pub(super) fn velocity_factor(text: &str) -> Result<Reading, String> {
+    let reading = quantity::parse_ratio(text).map_err(|e| e.to_string())?;
+    if reading.value > 0.0 && reading.value <= 1.0 {
+        Ok(reading)
+    } else {
+        Err(format!(
+            "velocity factor `{text}` is impossible: expected more than 0, at most 1"
+        ))
+    }
+}
+
+/// Impedance as `R±jX` with its unit at the end: `0.9-j75.3ohm`, `1.2+74.9johm`.
+pub(super) fn impedance(text: &str) -> Result<[Reading; 2], String> {
+    let example = || format!("expected an impedance such as `0.9-j75.3ohm`, found `{text}`");
+    let compact: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+    let number_end = compact
+        .rfind(|c: char| c.is_ascii_digit() || c == '.' || c == 'j')
+        .ok_or_else(example)?;
+    let (numbers, unit) = compact.split_at(number_end + 1);
+    let sign = numbers
+        .char_indices()
+        .skip(1)
+        .filter(|&(i, c)| "+-".contains(c) && !numbers[..i].ends_with(['e', 'E']))
+        .map(|(i, _)| i)
+        .last()
+        .ok_or_else(example)?;
+    let (resistance, reactance) = numbers.split_at(sign);
+    if reactance.matches('j').count() != 1 {
+        return Err(example());
+    }
+    let part = |number: &str| {
+        quantity::parse_reactance_ohm(&format!("{number}{unit}")).map_err(|e| e.to_string())
+    };
+    Ok([part(resistance)?, part(&reactance.replace('j', ""))?])
+}
+
+/// Relative spread of a length that is given as one value for a plan: it is a rough one.
+const ROUGH: f64 = 0.1;
+
+/// One rough length, `12m`, or a range, `10m..20m` or `10..20m`.
+pub(super) fn length_range(text: &str) -> Result<Range, QuantityError> {
+    range(text, quantity::parse_length_m, ROUGH)
+}
+
+/// One velocity factor or a range, `0.64..0.70`.
+pub(super) fn velocity_factor_range(text: &str) -> Result<Range, String> {
+    range(text, velocity_factor, 0.0)
+}
+
+/// A range of frequencies, `50kHz..900MHz`.
+pub(super) fn frequency_range(text: &str) -> Result<Range, String> {
+    if !text.contains("..") {
+        return Err(format!(
+            "expected a range such as `50kHz..900MHz`, found `{text}`"
+        ));
+    }
+    range(text, quantity::parse_frequency_hz, 0.0).map_err(|e| e.to_string())
+}
+
+/// `a..b` with the reader of one value; the unit of `b` serves for `a` where `a` has none. A
+/// single value becomes a range of the relative half-width `spread`.
+fn range<E>(
+    text: &str,
+    read: impl Fn(&str) -> Result<Reading, E>,
+    spread: f64,
+) -> Result<Range, E> {
+    let Some((low, high)) = text.split_once("..") else {
+        return Ok(Range::about(read(text)?.value, spread));
+    };
+    let unit = high.trim_start_matches(|c: char| c.is_ascii_digit() || ".,+- ".contains(c));
+    let low = if low.trim().parse::<f64>().is_ok() {
+        format!("{low}{unit}")
+    } else {
+        low.to_owned()
+    };
+    Ok(Range {
+        low: read(&low)?.value,
+        high: read(high)?.value,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ranges_take_the_unit_of_their_end() {
+        let got = length_range("10..20m").unwrap();
+        assert_eq!((got.low, got.high), (10.0, 20.0));
+        let got = length_range("80cm..1.2m").unwrap();
+        assert_eq!((got.low, got.high), (0.8, 1.2));
+        let got = velocity_factor_range("0.64..0.70").unwrap();
+        assert_eq!((got.low, got.high), (0.64, 0.70));
+        let got = frequency_range("50kHz..900MHz").unwrap();
+        assert_eq!((got.low, got.high), (50e3, 900e6));
+        assert!(length_range("10..20").is_err());
+    }
+
+    #[test]
+    fn ohms_may_be_bare_only_where_the_option_says_ohm() {
+        assert_eq!(ohms("49.97").unwrap().value, 49.97);
+        assert_eq!(ohms("0.1kohm").unwrap().value, 100.0);
+        assert!(ohms("49.97m").is_err());
+    }
+
+    #[test]
+    fn impedances_take_the_unit_at_their_end() {
+        let parts = |text| impedance(text).unwrap().map(|r| r.value);
+        assert_eq!(parts("0.9-j75.3ohm"), [0.9, -75.3]);
+        assert_eq!(parts("1.2 + 74.9j ohm"), [1.2, 74.9]);
+        assert!(impedance("75.3ohm").unwrap_err().contains("0.9-j75.3ohm"));
+        assert!(impedance("0.9-j75.3").is_err());
+        assert!(impedance("").is_err());
+    }
+
+    #[test]
+    fn a_loss_without_frequency_is_refused() {
+        assert!(
+            attenuation_at("8.2dB/100m")
+                .unwrap_err()
+                .contains("@100MHz")
+        );
+        assert!(attenuation_at("8.2dB/100m@100MHz").is_ok());
+    }
+}

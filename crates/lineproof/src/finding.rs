@@ -1,0 +1,275 @@
+//! The result of an assay as others read it: what `--json` prints and what the text is made from.
+//!
+//! The key names are a contract. Keys may be added, never renamed; a quantity that the sweeps do
+//! not determine is absent and a warning says why. `u95` is the half-width of a 95 % interval that
+//! includes everything known: noise, calibration, load, tape. SI units, except where the key
+//! says otherwise.
+
+use lineproof_core::uncertain::Uncertain;
+use serde::Serialize;
+
+/// Number of the layout below; it rises when a key changes its meaning.
+pub const SCHEMA: u32 = 1;
+
+/// What an assay found.
+#[derive(Clone, Debug, Serialize)]
+pub struct Finding {
+    /// [`SCHEMA`].
+    pub schema: u32,
+    /// Version of the program that made it.
+    pub program_version: &'static str,
+    /// The sweeps that went in.
+    pub sweeps: Vec<SweepUsed>,
+    /// Characteristic impedance.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub impedance: Option<ImpedanceFound>,
+    /// One-way delay.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub delay: Option<DelayFound>,
+    /// Velocity factor; needs the length.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub velocity_factor: Option<RatioFound>,
+    /// Length, and how it is known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub length: Option<LengthFound>,
+    /// Matched loss of the piece, one way, by rising frequency.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub loss: Vec<LossRow>,
+    /// Each method of the trade by itself.
+    pub methods: Vec<MethodFound>,
+    /// Comparison with what the jacket claims; absent if nothing is claimed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub marking: Option<MarkingFound>,
+    /// What the reader must know before trusting a number.
+    pub warnings: Vec<Warning>,
+    /// What to measure next.
+    pub advice: Vec<String>,
+    /// Care to take, where it applies to this cable.
+    pub cautions: Vec<String>,
+}
+
+/// One sweep that went in.
+#[derive(Clone, Debug, Serialize)]
+pub struct SweepUsed {
+    /// Name of the file.
+    pub file: String,
+    /// `open`, `short`, `load` or `through`.
+    pub far_end: String,
+    /// Whether the far end was judged by data and name, not declared.
+    pub guessed: bool,
+    /// Number of points.
+    pub points: usize,
+    /// Lowest frequency, Hz.
+    pub start_hz: f64,
+    /// Highest frequency, Hz.
+    pub stop_hz: f64,
+}
+
+/// Characteristic impedance, real part.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct ImpedanceFound {
+    /// Value, ohm.
+    pub ohm: f64,
+    /// 95 % half-width, ohm.
+    pub u95_ohm: f64,
+    /// Frequency it holds at, Hz.
+    pub at_hz: f64,
+    /// Largest part of the interval.
+    pub limited_by: &'static str,
+}
+
+/// One-way delay of the piece.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct DelayFound {
+    /// Value, s.
+    pub one_way_s: f64,
+    /// 95 % half-width, s.
+    pub u95_s: f64,
+    /// Frequency it holds at, Hz.
+    pub at_hz: f64,
+}
+
+/// A ratio.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct RatioFound {
+    /// Value.
+    pub ratio: f64,
+    /// 95 % half-width.
+    pub u95: f64,
+}
+
+/// Length of the piece.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct LengthFound {
+    /// Value, m.
+    pub m: f64,
+    /// 95 % half-width, m.
+    pub u95_m: f64,
+    /// Where it comes from.
+    pub basis: LengthBasis,
+}
+
+/// Where a length comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LengthBasis {
+    /// The tape measure.
+    Tape,
+    /// The delay and the velocity factor that the jacket claims.
+    MarkedVelocityFactor,
+}
+
+/// Matched loss at one frequency.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct LossRow {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// Loss of the piece, one way, dB.
+    pub db: f64,
+    /// 95 % half-width, dB.
+    pub u95_db: f64,
+    /// The same for 100 m of it, dB; needs the length.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub db_per_100m: Option<f64>,
+    /// 95 % half-width of it, dB.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_db_per_100m: Option<f64>,
+}
+
+/// What one method found, or why it can't answer.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct MethodFound {
+    /// Name of the method.
+    pub name: String,
+    /// Characteristic impedance, ohm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ohm: Option<f64>,
+    /// Its 95 % half-width, ohm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_ohm: Option<f64>,
+    /// Frequency that the impedance holds at, Hz.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_hz: Option<f64>,
+    /// One-way delay, s.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub one_way_s: Option<f64>,
+    /// Its 95 % half-width, s.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_s: Option<f64>,
+    /// Frequency that the delay holds at, Hz.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub delay_at_hz: Option<f64>,
+    /// Velocity factor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub velocity_factor: Option<RatioFound>,
+    /// Length, m.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<f64>,
+    /// Its 95 % half-width, m.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_m: Option<f64>,
+    /// Matched loss of the piece, one way.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub loss: Vec<MethodLoss>,
+    /// The arithmetic in one line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub working: Option<String>,
+    /// The same, a step each.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub steps: Vec<String>,
+    /// Biases and assumptions.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub remarks: Vec<String>,
+    /// Why it can't answer.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
+    /// What would do.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub would_do: Option<String>,
+}
+
+/// A loss that a method found.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct MethodLoss {
+    /// Frequency, Hz; absent for typed readings that name none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_hz: Option<f64>,
+    /// Loss of the piece, one way, dB.
+    pub db: f64,
+    /// 95 % half-width, dB.
+    pub u95_db: f64,
+}
+
+/// What the jacket claims against what was found.
+#[derive(Clone, Debug, Serialize)]
+pub struct MarkingFound {
+    /// Type designation as given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub designation: Option<String>,
+    /// Whether nothing speaks against the claim; absent if nothing could be compared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub agrees: Option<bool>,
+    /// What does not agree.
+    pub differences: Vec<Difference>,
+    /// What agrees with a remark, and what could not be compared.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub remarks: Vec<String>,
+    /// Why the cable may differ from its marking.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub explanation: Vec<String>,
+}
+
+/// One quantity in which the cable differs from its marking.
+#[derive(Clone, Debug, Serialize)]
+pub struct Difference {
+    /// `impedance`, `velocity factor` or `loss`.
+    pub quantity: &'static str,
+    /// Claimed value, in `unit`.
+    pub marked: f64,
+    /// Found value, in `unit`.
+    pub found: f64,
+    /// 95 % half-width of the found value, in `unit`.
+    pub u95: f64,
+    /// Unit of the three; empty for a ratio.
+    pub unit: &'static str,
+    /// The same for people.
+    pub text: String,
+}
+
+/// Something that the reader must know.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Warning {
+    /// Fixed word for programs.
+    pub code: &'static str,
+    /// Sentence for people.
+    pub text: String,
+}
+
+impl Warning {
+    /// A warning with its code.
+    pub fn new(code: &'static str, text: impl Into<String>) -> Self {
+        Self {
+            code,
+            text: text.into(),
+        }
+    }
+}
+
+impl ImpedanceFound {
+    /// The value with its standard uncertainty.
+    pub fn uncertain(&self) -> Uncertain {
+        from_u95(self.ohm, self.u95_ohm)
+    }
+}
+
+impl LossRow {
+    /// The value with its standard uncertainty.
+    pub fn uncertain(&self) -> Uncertain {
+        from_u95(self.db, self.u95_db)
+    }
+}
+
+/// A value with the standard uncertainty that belongs to a 95 % half-width.
+pub fn from_u95(value: f64, u95: f64) -> Uncertain {
+    Uncertain::new(value, u95 / lineproof_core::uncertain::COVERAGE_FACTOR_95)
+}

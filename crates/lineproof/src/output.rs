@@ -1,0 +1,49 @@
+//! Results to standard output, messages to standard error.
+
+use std::error::Error;
+use std::io::{self, ErrorKind, Write};
+
+use serde::Serialize;
+
+use crate::exit;
+
+/// Prints a result; `code` comes back if that worked. A reader that has closed the pipe has seen
+/// what it wanted.
+pub(crate) fn result(text: &str, code: u8) -> u8 {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Ok(()) => code,
+        Err(e) if e.kind() == ErrorKind::BrokenPipe => code,
+        Err(e) => {
+            message(&format!("error: cannot write the result: {e}"));
+            exit::OUTPUT
+        }
+    }
+}
+
+/// Prints a result as JSON.
+pub(crate) fn json(value: &impl Serialize, code: u8) -> u8 {
+    let mut text =
+        serde_json::to_string_pretty(value).expect("results hold only strings, numbers and lists");
+    text.push('\n');
+    result(&text, code)
+}
+
+/// Prints a message. There is nowhere to complain if standard error is closed.
+pub(crate) fn message(text: &str) {
+    let _nowhere_to_complain = writeln!(io::stderr().lock(), "{text}");
+}
+
+/// Prints an error with its causes and, if there is one, the next step.
+pub(crate) fn error(error: &dyn Error, help: Option<&str>) {
+    let mut text = format!("error: {error}");
+    let mut cause = error.source();
+    while let Some(inner) = cause {
+        text = format!("{text}: {inner}");
+        cause = inner.source();
+    }
+    message(&text);
+    if let Some(help) = help {
+        message(&format!("help: {help}"));
+    }
+}

@@ -1,0 +1,8 @@
+//! Results for people: plain text, readable at 80 columns.
+
+pub mod finding;
+pub mod methods;
+pub mod number;
+pub mod page;
+pub mod plan;
+pub mod readings;

@@ -1,0 +1,95 @@
+//! A plan as text and as JSON.
+
+use lineproof_core::plan::{Plan, PlannedSweep};
+use lineproof_core::quantity::format_frequency;
+use serde_json::{Value, json};
+
+use super::page::Column::{Right, Text};
+use super::page::Page;
+use crate::workflow::advice::line_cautions;
+
+/// The whole plan for people.
+pub fn text(plan: &Plan) -> String {
+    let mut page = Page::default();
+    page.paragraph("", &sentence(plan));
+    page.line("");
+    let mut rows = vec![
+        ["", "start", "stop", "points", "step", "phase step"]
+            .map(str::to_owned)
+            .to_vec(),
+    ];
+    rows.extend(plan.sweeps.iter().enumerate().map(|(i, s)| row(i, s)));
+    page.table(2, &[Text, Right, Right, Right, Right, Right], &rows);
+    list(&mut page, "Why", &plan.reasons);
+    list(
+        &mut page,
+        "Not possible with this analyser",
+        &plan.shortfalls,
+    );
+    list(&mut page, "What this will not show", &plan.blind);
+    list(&mut page, "Take care", &line_cautions());
+    page.finish()
+}
+
+/// The plan for programs.
+pub fn json(plan: &Plan) -> Value {
+    json!({
+        "schema": 1,
+        "sweeps": plan.sweeps.iter().map(|s| json!({
+            "start_hz": s.start_hz,
+            "stop_hz": s.stop_hz,
+            "points": s.points,
+            "step_hz": s.step_hz(),
+            "phase_step_deg": s.phase_step_deg,
+        })).collect::<Vec<_>>(),
+        "quarter_wave_hz": {"low": plan.quarter_wave_hz.low, "high": plan.quarter_wave_hz.high},
+        "reasons": plan.reasons,
+        "shortfalls": plan.shortfalls,
+        "blind": plan.blind,
+    })
+}
+
+fn sentence(plan: &Plan) -> String {
+    let sweeps: Vec<String> = plan
+        .sweeps
+        .iter()
+        .map(|s| {
+            format!(
+                "{} to {} with {} points",
+                format_frequency(s.start_hz),
+                format_frequency(s.stop_hz),
+                s.points
+            )
+        })
+        .collect();
+    format!(
+        "Sweep {}; each with the far end open, with the load, and shorted.",
+        sweeps.join(", then ")
+    )
+}
+
+fn row(index: usize, sweep: &PlannedSweep) -> Vec<String> {
+    vec![
+        format!("sweep {}", index + 1),
+        format_frequency(sweep.start_hz),
+        format_frequency(sweep.stop_hz),
+        sweep.points.to_string(),
+        format_frequency(rounded(sweep.step_hz())),
+        format!("{:.0}°", sweep.phase_step_deg),
+    ]
+}
+
+/// To four digits: nobody sets the step, it follows.
+fn rounded(step_hz: f64) -> f64 {
+    let unit = 10f64.powf(step_hz.log10().floor() - 3.0);
+    (step_hz / unit).round() * unit
+}
+
+fn list(page: &mut Page, heading: &str, items: &[String]) {
+    if !items.is_empty() {
+        page.heading(heading);
+    }
+    for item in items {
+        page.paragraph("  - ", item);
+    }
+}

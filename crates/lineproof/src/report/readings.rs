@@ -1,0 +1,82 @@
+//! What typed readings give, as text and as JSON.
+
+use lineproof_core::method::readings::Answer;
+use lineproof_core::uncertain::Uncertain;
+use serde_json::{Map, Value, json};
+
+use super::methods;
+use super::number::{pair, significant};
+use super::page::Page;
+use crate::finding::{MethodFound, SCHEMA};
+use crate::workflow::find::method_found;
+
+/// The answer for people.
+pub fn text(answer: &Answer) -> String {
+    let mut page = Page::default();
+    page.paragraph("", &sentence(answer));
+    for (i, remark) in answer.remarks.iter().enumerate() {
+        if i == 0 {
+            page.line("");
+        }
+        page.paragraph("  - ", remark);
+    }
+    methods::write(&mut page, &methods_found(answer));
+    page.finish()
+}
+
+/// The answer for programs.
+pub fn json(answer: &Answer) -> Value {
+    let mut object = Map::new();
+    object.insert("schema".to_owned(), json!(SCHEMA));
+    if let Some(z) = answer.best_impedance() {
+        let value = json!({"ohm": z.value, "u95_ohm": z.u95()});
+        object.insert("impedance".to_owned(), value);
+    }
+    if let Some(vf) = answer.best_velocity_factor() {
+        let value = json!({"ratio": vf.value, "u95": vf.u95()});
+        object.insert("velocity_factor".to_owned(), value);
+    }
+    object.insert("methods".to_owned(), json!(methods_found(answer)));
+    object.insert("remarks".to_owned(), json!(answer.remarks));
+    Value::Object(object)
+}
+
+fn methods_found(answer: &Answer) -> Vec<MethodFound> {
+    let served = answer.reports.iter().cloned().map(Ok);
+    let unserved = answer.unserved.iter().cloned().map(Err);
+    served.chain(unserved).map(|a| method_found(&a)).collect()
+}
+
+fn sentence(answer: &Answer) -> String {
+    let mut parts = Vec::new();
+    if let Some(z) = answer.best_impedance() {
+        parts.push(format!("{} ohm", with_interval(z)));
+    }
+    if let Some(vf) = answer.best_velocity_factor() {
+        parts.push(format!("velocity factor {}", with_interval(vf)));
+    }
+    if let Some(length) = tightest(answer.reports.iter().filter_map(|r| r.length_m)) {
+        parts.push(format!("length {} m", with_interval(length)));
+    }
+    if let Some(delay) = tightest(answer.reports.iter().filter_map(|r| r.one_way_delay_s)) {
+        parts.push(format!("{} ns one way", significant(delay.value * 1e9, 4)));
+    }
+    let losses = answer.reports.iter().flat_map(|r| &r.loss_db);
+    if let Some(loss) = tightest(losses.map(|l| l.1)) {
+        parts.push(format!("loss {} dB", with_interval(loss)));
+    }
+    if parts.is_empty() {
+        "These readings do not determine anything; the reasons stand below.".to_owned()
+    } else {
+        format!("{}.", parts.join(", "))
+    }
+}
+
+fn tightest(found: impl Iterator<Item = Uncertain>) -> Option<Uncertain> {
+    found.min_by(|a, b| a.u.total_cmp(&b.u))
+}
+
+fn with_interval(quantity: Uncertain) -> String {
+    let (value, u95) = pair(quantity.value, quantity.u95());
+    format!("{value} ± {u95}")
+}

@@ -1,0 +1,99 @@
+//! What to measure next, most useful first, and what to take care of.
+
+use lineproof_core::bench::{Bench, FarEnd};
+use lineproof_core::quantity::format_frequency;
+
+use crate::finding::Finding;
+
+/// Piece from which a cable is likely installed or long enough to hold a charge, m.
+const LONG_PIECE_M: f64 = 10.0;
+/// Relative half-width of the length from which it limits the velocity factor.
+const COARSE_LENGTH: f64 = 0.01;
+/// Velocity factor for a guess of the length where none is known.
+const TYPICAL_VELOCITY_FACTOR: f64 = 0.7;
+
+/// What would narrow the answer.
+pub fn advice(bench: &Bench, finding: &Finding) -> Vec<String> {
+    let mut advice = Vec::new();
+    if !bench.kit_load.measured {
+        advice.push(
+            "measure the calibration load with an ohmmeter, subtract its leads, and give --load-ohms"
+                .to_owned(),
+        );
+    }
+    if bench.length_m.is_none() {
+        advice.push("measure the length from plug to plug and give --length".to_owned());
+    }
+    if bench
+        .length_m
+        .is_some_and(|l| l.u95() > COARSE_LENGTH * l.value)
+    {
+        advice.push(
+            "read the length to the millimetre and write it so (2.400m, not 2.4m)".to_owned(),
+        );
+    }
+    advice.extend(next_sweep(bench).map(str::to_owned));
+    advice.extend(quarter_wave_advice(bench, finding));
+    if finding.loss.iter().any(|row| row.db <= row.u95_db) {
+        advice.push("for the loss, measure a longer piece or sweep higher".to_owned());
+    }
+    advice
+}
+
+/// The far end that would tell most besides those that were swept.
+fn next_sweep(bench: &Bench) -> Option<&'static str> {
+    let has = |end| bench.first(end).is_some();
+    if !bench.throughs.is_empty() {
+        return None;
+    }
+    match (has(FarEnd::Open), has(FarEnd::Short), has(FarEnd::Load)) {
+        (true, false, false) => Some(
+            "a sweep with the load at the far end would tell the impedance apart from the plugs",
+        ),
+        (true, false, true) => {
+            Some("a sweep with the far end shorted would halve the doubt about loss")
+        }
+        (false, _, true) => Some("a sweep with the far end open would give delay and loss"),
+        (false, true, false) => Some("a sweep with the far end open completes the open/short pair"),
+        _ => None,
+    }
+}
+
+/// A stop frequency that contains the quarter wave.
+fn quarter_wave_advice(bench: &Bench, finding: &Finding) -> Option<String> {
+    let quarter_hz = 0.25 / finding.delay?.one_way_s;
+    let stop_hz = bench
+        .sweeps
+        .iter()
+        .map(|s| s.sweep.stop_hz())
+        .fold(0.0, f64::max);
+    (stop_hz > 0.0 && stop_hz < quarter_hz).then(|| {
+        format!(
+            "the sweep ends below the quarter wave at {}: a stop of {} or more would contain it",
+            format_frequency((quarter_hz / 1e5).round() * 1e5),
+            format_frequency((1.5 * quarter_hz / 1e6).ceil() * 1e6)
+        )
+    })
+}
+
+/// Care for whoever connects the analyser again, only for cables that may be lines.
+pub fn cautions(bench: &Bench, finding: &Finding) -> Vec<String> {
+    let by_delay = finding.delay.map(|d| {
+        d.one_way_s * TYPICAL_VELOCITY_FACTOR * lineproof_core::constants::SPEED_OF_LIGHT_M_S
+    });
+    let length_m = bench.length_m.map(|l| l.value).or(by_delay);
+    if length_m.is_some_and(|l| l >= LONG_PIECE_M) {
+        line_cautions()
+    } else {
+        Vec::new()
+    }
+}
+
+/// Care before an analyser is connected to a line.
+pub fn line_cautions() -> Vec<String> {
+    vec![
+        "short the plug before connecting the analyser: a long line holds a static charge".to_owned(),
+        "never connect it to a line that may carry transmitter power or a DC feed, nor in a thunderstorm"
+            .to_owned(),
+    ]
+}

@@ -1,0 +1,197 @@
+//! What could make a number wrong, found from the data: each check gives at most one warning with
+//! a fixed code.
+
+use lineproof_core::bench::{Bench, EndedSweep};
+use lineproof_core::estimate::Estimate;
+use lineproof_core::method::{Method, Report};
+use lineproof_core::quantity::{format_frequency, format_uncertain};
+use lineproof_core::uncertain::COVERAGE_FACTOR_95;
+
+use crate::finding::{Finding, Warning};
+
+/// Reflection that no passive cable has, beyond what calibration leaves: 0.03 dB.
+const PASSIVE_MARGIN: f64 = 0.0035;
+/// Turn of the phase between points from which following it is a guess, degrees.
+const LARGEST_PHASE_STEP_DEG: f64 = 90.0;
+/// How far above the analyser's own errors the residual of a uniform line is suspicious.
+const SUSPICIOUS_RESIDUAL: f64 = 3.0;
+
+/// All warnings that concern the result.
+pub fn warnings(
+    bench: &Bench,
+    estimate: Option<&Estimate>,
+    reports: &[Report],
+    finding: &Finding,
+) -> Vec<Warning> {
+    let mut warnings: Vec<Warning> = [
+        load_not_measured(bench, finding),
+        length_not_given(bench),
+        reflection_above_one(bench),
+        step_too_coarse(bench, finding),
+        loss_below_visible(finding),
+        estimate.and_then(|e| line_not_uniform(bench, e)),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    warnings.extend(estimate.map_or_else(Vec::new, |e| methods_disagree(e, reports)));
+    warnings
+}
+
+fn load_not_measured(bench: &Bench, finding: &Finding) -> Option<Warning> {
+    if bench.kit_load.measured {
+        return None;
+    }
+    let limits = finding.impedance.is_some_and(|z| z.limited_by == "load");
+    let dominates = if limits {
+        "; it is the largest part of the impedance's interval"
+    } else {
+        ""
+    };
+    Some(Warning::new(
+        "load-not-measured",
+        format!(
+            "the calibration load was not measured and is taken as {}; every impedance scales with it{dominates}",
+            format_uncertain(bench.kit_load.ohm, "ohm")
+        ),
+    ))
+}
+
+fn length_not_given(bench: &Bench) -> Option<Warning> {
+    bench.length_m.is_none().then(|| {
+        Warning::new(
+            "length-not-given",
+            "without the length there is no velocity factor and no loss per 100 m",
+        )
+    })
+}
+
+fn reflection_above_one(bench: &Bench) -> Option<Warning> {
+    let analyser = bench.analyser;
+    let (excess, freq_hz, label) = bench
+        .sweeps
+        .iter()
+        .flat_map(|s| {
+            s.sweep
+                .freq_hz()
+                .iter()
+                .zip(s.sweep.reflection())
+                .map(move |(&f, g)| (g.norm(), f, &s.label))
+        })
+        .map(|(size, f, label)| {
+            let allowed = COVERAGE_FACTOR_95 * analyser.residual(f).hypot(analyser.noise);
+            (size - 1.0 - allowed, f, label)
+        })
+        .max_by(|a, b| a.0.total_cmp(&b.0))?;
+    (excess > PASSIVE_MARGIN).then(|| {
+        Warning::new(
+            "reflection-above-one",
+            format!(
+                "`{label}` reflects more than all at {}: calibrate again, and do not believe small losses",
+                format_frequency(freq_hz)
+            ),
+        )
+    })
+}
+
+fn step_too_coarse(bench: &Bench, finding: &Finding) -> Option<Warning> {
+    let one_way_s = finding.delay?.one_way_s;
+    let turn_deg = |s: &EndedSweep| 360.0 * 2.0 * one_way_s * s.sweep.largest_step_hz();
+    let worst = bench
+        .sweeps
+        .iter()
+        .max_by(|a, b| turn_deg(a).total_cmp(&turn_deg(b)))?;
+    (turn_deg(worst) > LARGEST_PHASE_STEP_DEG).then(|| {
+        Warning::new(
+            "step-too-coarse",
+            format!(
+                "in `{}` the phase turns {:.0}° between points: the delay may be folded, \
+                 a second sweep with another step must agree",
+                worst.label,
+                turn_deg(worst)
+            ),
+        )
+    })
+}
+
+fn loss_below_visible(finding: &Finding) -> Option<Warning> {
+    let hidden: Vec<String> = finding
+        .loss
+        .iter()
+        .filter(|row| row.db <= row.u95_db)
+        .map(|row| format_frequency(row.at_hz))
+        .collect();
+    (!hidden.is_empty()).then(|| {
+        Warning::new(
+            "loss-below-visible",
+            format!(
+                "loss at {} is within its own interval of nought: this piece is too short to show it",
+                hidden.join(", ")
+            ),
+        )
+    })
+}
+
+fn line_not_uniform(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
+    let squares: Vec<f64> = bench
+        .sweeps
+        .iter()
+        .flat_map(|s| s.sweep.freq_hz())
+        .map(|&f| 2.0 * bench.analyser.residual(f).powi(2))
+        .collect();
+    if squares.is_empty() {
+        return None;
+    }
+    let expected = (squares.iter().sum::<f64>() / squares.len() as f64).sqrt();
+    let left = estimate.residual_rms();
+    (left > SUSPICIOUS_RESIDUAL * expected).then(|| {
+        Warning::new(
+            "line-not-uniform",
+            format!(
+                "a uniform line leaves {left:.3} of the reflection unexplained where calibration \
+                 leaves about {expected:.3}: something along the cable, a poor plug, or a far end other than stated"
+            ),
+        )
+    })
+}
+
+fn methods_disagree(estimate: &Estimate, reports: &[Report]) -> Vec<Warning> {
+    reports
+        .iter()
+        .filter_map(|report| {
+            let (found, at_hz) = (report.impedance_ohm?, report.at_hz?);
+            let joint = estimate.impedance_ohm(at_hz);
+            (joint.value.is_finite() && !found.agrees_with(joint)).then(|| {
+                Warning::new(
+                    "methods-disagree",
+                    format!(
+                        "{} gives {}, all sweeps together {} at {}: {}",
+                        report.method,
+                        format_uncertain(found, "ohm"),
+                        format_uncertain(joint, "ohm"),
+                        format_frequency(at_hz),
+                        likely_reason(report.method)
+                    ),
+                )
+            })
+        })
+        .collect()
+}
+
+/// Why a method may be off by more than it knows.
+fn likely_reason(method: Method) -> &'static str {
+    match method {
+        Method::QuarterWave | Method::ResistanceExtremes | Method::MatchAtCentre => {
+            "likely the far-end load's own value or parasitics"
+        }
+        Method::EighthWaveOpen | Method::EighthWaveShort => {
+            "likely the plugs, which count as length and have an impedance of their own"
+        }
+        Method::OpenShort => "likely a connection that did not repeat between the two sweeps",
+        Method::InductanceCapacitance => {
+            "likely the low-frequency rise of impedance, or the plugs' own capacitance"
+        }
+        Method::TwoPort => "likely the match of port 2, which calibration leaves",
+        _ => "likely a bias that the method's remarks name",
+    }
+}

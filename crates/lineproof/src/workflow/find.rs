@@ -1,0 +1,243 @@
+//! A bench to a finding: every method, the estimate from all sweeps, and what follows from them.
+
+use lineproof_core::bench::Bench;
+use lineproof_core::estimate::{Estimate, Limit, estimate};
+use lineproof_core::method::{self, Report, Unserved, velocity};
+use lineproof_core::quantity::{format_frequency, format_length};
+use lineproof_core::uncertain::{Uncertain, propagate};
+
+use super::{advice, checks, marking};
+use crate::finding::{
+    DelayFound, Finding, ImpedanceFound, LengthBasis, LengthFound, LossRow, MethodFound,
+    MethodLoss, RatioFound, SCHEMA, SweepUsed, Warning,
+};
+
+/// Frequency that impedance and loss are stated at where the sweeps cover it, Hz.
+pub const USUAL_HZ: f64 = 100e6;
+/// Highest frequency that delay and velocity factor are stated at, Hz: they have settled there.
+const SETTLED_HZ: f64 = 300e6;
+/// Frequencies of the loss table, Hz; amateur and service bands that data sheets list too.
+const TABLE_HZ: [f64; 8] = [1e6, 10e6, 30e6, 50e6, 144e6, 430e6, 500e6, 1000e6];
+/// Standard uncertainty, relative, of a velocity factor that a marking claims: catalogues and
+/// pieces differ by up to 5 % (practice of the trade).
+const MARKED_VELOCITY_U_REL: f64 = 0.025;
+
+/// Finds what the bench says; `frequencies_hz` are those asked for besides the usual ones.
+pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, frequencies_hz: &[f64]) -> Finding {
+    let answers = method::all(bench);
+    let mut finding = empty(sweeps);
+    finding.methods = answers.iter().map(method_found).collect();
+    let estimate = match estimate(bench) {
+        Ok(estimate) => Some(estimate),
+        Err(error) => {
+            let text = format!("impedance, delay and loss are not stated: {error}");
+            finding.warnings.push(Warning::new("no-estimate", text));
+            None
+        }
+    };
+    if let Some(estimate) = &estimate {
+        quantities(bench, estimate, frequencies_hz, &mut finding);
+    }
+    let reports: Vec<Report> = answers.into_iter().flatten().collect();
+    let found = checks::warnings(bench, estimate.as_ref(), &reports, &finding);
+    finding.warnings.extend(found);
+    finding.marking = marking::compare(bench, estimate.as_ref(), &finding);
+    finding.advice = advice::advice(bench, &finding);
+    finding.cautions = advice::cautions(bench, &finding);
+    finding
+}
+
+/// What one method says, as it is reported.
+pub fn method_found(answer: &Result<Report, Unserved>) -> MethodFound {
+    match answer {
+        Ok(report) => served(report),
+        Err(unserved) => MethodFound {
+            name: unserved.method.to_string(),
+            reason: Some(unserved.reason.clone()),
+            would_do: unserved.would_do.clone(),
+            ..MethodFound::default()
+        },
+    }
+}
+
+fn empty(sweeps: Vec<SweepUsed>) -> Finding {
+    Finding {
+        schema: SCHEMA,
+        program_version: env!("CARGO_PKG_VERSION"),
+        sweeps,
+        impedance: None,
+        delay: None,
+        velocity_factor: None,
+        length: None,
+        loss: Vec::new(),
+        methods: Vec::new(),
+        marking: None,
+        warnings: Vec::new(),
+        advice: Vec::new(),
+        cautions: Vec::new(),
+    }
+}
+
+fn quantities(bench: &Bench, estimate: &Estimate, wanted_hz: &[f64], finding: &mut Finding) {
+    let (low, high) = estimate.covered_hz();
+    let at_hz = stated_hz(low, high);
+    finding.impedance = finite(estimate.impedance_ohm(at_hz)).map(|z| ImpedanceFound {
+        ohm: z.value,
+        u95_ohm: z.u95(),
+        at_hz,
+        limited_by: limit_name(estimate.impedance_limited_by(at_hz)),
+    });
+    let settled_hz = high.min(SETTLED_HZ);
+    let delay = finite(estimate.one_way_delay_s(settled_hz));
+    finding.delay = delay.map(|d| DelayFound {
+        one_way_s: d.value,
+        u95_s: d.u95(),
+        at_hz: settled_hz,
+    });
+    let length = delay.and_then(|delay| trusted_length(bench, delay, finding));
+    finding.velocity_factor = length.zip(delay).map(|(length, delay)| {
+        let vf = velocity::velocity_factor(length, delay);
+        RatioFound {
+            ratio: vf.value,
+            u95: vf.u95(),
+        }
+    });
+    finding.loss = loss_rows(estimate, length, wanted_hz);
+    finding.length = length_found(bench, length, delay);
+    for &f in wanted_hz.iter().filter(|f| !(low..=high).contains(*f)) {
+        finding.warnings.push(Warning::new(
+            "frequency-not-covered",
+            format!(
+                "nothing is stated at {}: the sweeps cover {} to {}",
+                format_frequency(f),
+                format_frequency(low),
+                format_frequency(high)
+            ),
+        ));
+    }
+}
+
+/// The length by tape, unless it makes the cable impossibly fast or slow; then a warning says so.
+fn trusted_length(bench: &Bench, delay: Uncertain, finding: &mut Finding) -> Option<Uncertain> {
+    let length = bench.length_m?;
+    let vf = velocity::velocity_factor(length, delay);
+    match velocity::why_impossible(vf.value, None) {
+        None => Some(length),
+        Some(why) => {
+            finding.warnings.push(Warning::new(
+                "velocity-impossible",
+                format!(
+                    "with a length of {} the {why}; the length is not used",
+                    format_length(length.value)
+                ),
+            ));
+            None
+        }
+    }
+}
+
+/// 100 MHz where it is covered, else the geometric middle of the sweep.
+fn stated_hz(low: f64, high: f64) -> f64 {
+    if (low..=high).contains(&USUAL_HZ) {
+        USUAL_HZ
+    } else {
+        (low.max(high * 1e-3) * high).sqrt()
+    }
+}
+
+fn loss_rows(estimate: &Estimate, length_m: Option<Uncertain>, wanted_hz: &[f64]) -> Vec<LossRow> {
+    let (low, high) = estimate.covered_hz();
+    let mut at: Vec<f64> = [USUAL_HZ]
+        .iter()
+        .chain(&TABLE_HZ)
+        .chain(wanted_hz)
+        .copied()
+        .filter(|f| (low..=high).contains(f))
+        .collect();
+    if at.is_empty() {
+        at.push(stated_hz(low, high));
+    }
+    at.sort_by(f64::total_cmp);
+    at.dedup();
+    at.into_iter()
+        .filter_map(|at_hz| {
+            let loss = finite(estimate.loss_db(at_hz))?;
+            let per_100m = length_m.map(|l| propagate([loss, l], |[db, m]| 100.0 * db / m));
+            Some(LossRow {
+                at_hz,
+                db: loss.value,
+                u95_db: loss.u95(),
+                db_per_100m: per_100m.map(|p| p.value),
+                u95_db_per_100m: per_100m.map(Uncertain::u95),
+            })
+        })
+        .collect()
+}
+
+/// By tape, else from the delay and the velocity factor that the marking claims.
+fn length_found(
+    bench: &Bench,
+    tape: Option<Uncertain>,
+    delay: Option<Uncertain>,
+) -> Option<LengthFound> {
+    let (length, basis) = if let Some(tape) = tape {
+        (tape, LengthBasis::Tape)
+    } else {
+        let marked = bench.marking.velocity_factor?;
+        let vf = Uncertain::new(marked, marked * MARKED_VELOCITY_U_REL);
+        let length = velocity::length_m(vf, delay?);
+        (length, LengthBasis::MarkedVelocityFactor)
+    };
+    Some(LengthFound {
+        m: length.value,
+        u95_m: length.u95(),
+        basis,
+    })
+}
+
+fn served(report: &Report) -> MethodFound {
+    MethodFound {
+        name: report.method.to_string(),
+        ohm: report.impedance_ohm.map(|z| z.value),
+        u95_ohm: report.impedance_ohm.map(Uncertain::u95),
+        at_hz: report.at_hz,
+        one_way_s: report.one_way_delay_s.map(|d| d.value),
+        u95_s: report.one_way_delay_s.map(Uncertain::u95),
+        delay_at_hz: report.delay_at_hz,
+        velocity_factor: report.velocity_factor.map(|v| RatioFound {
+            ratio: v.value,
+            u95: v.u95(),
+        }),
+        length_m: report.length_m.map(|l| l.value),
+        u95_m: report.length_m.map(Uncertain::u95),
+        loss: report.loss_db.iter().map(method_loss).collect(),
+        working: (!report.working.is_empty()).then(|| report.working.join("; ")),
+        steps: report.working.clone(),
+        remarks: report.remarks.clone(),
+        reason: None,
+        would_do: None,
+    }
+}
+
+fn method_loss(&(at_hz, loss): &(Option<f64>, Uncertain)) -> MethodLoss {
+    MethodLoss {
+        at_hz,
+        db: loss.value,
+        u95_db: loss.u95(),
+    }
+}
+
+fn finite(quantity: Uncertain) -> Option<Uncertain> {
+    (quantity.value.is_finite() && quantity.u.is_finite()).then_some(quantity)
+}
+
+fn limit_name(limit: Limit) -> &'static str {
+    match limit {
+        Limit::Load => "load",
+        Limit::Calibration => "calibration",
+        Limit::Connectors => "plugs",
+        Limit::Uniformity => "unevenness",
+        Limit::Noise => "noise",
+        Limit::Prior => "what cables are",
+    }
+}

@@ -1,0 +1,177 @@
+//! What the person knows besides the sweeps: the load's value, the length, the marking.
+
+use lineproof_core::bench::{Load, Marking};
+use lineproof_core::quantity::Reading;
+use lineproof_core::uncertain::{COVERAGE_FACTOR_95, Uncertain};
+use thiserror::Error;
+
+/// What is known, as typed.
+#[derive(Clone, Debug, Default)]
+pub struct Knowledge {
+    /// Resistance of the calibration load by ohmmeter, ohm.
+    pub load_ohm: Option<Reading>,
+    /// Resistance at the far end of the load sweeps, ohm, if it is another part.
+    pub far_load_ohm: Option<Reading>,
+    /// Length by tape, m.
+    pub length_m: Option<Reading>,
+    /// How far the tape may be off, m, 95 % half-width.
+    pub tape_error_m: Option<f64>,
+    /// What the jacket claims.
+    pub marking: Marking,
+}
+
+/// Why what was typed can't be used.
+#[derive(Clone, Debug, Error, PartialEq)]
+#[non_exhaustive]
+pub enum KnowledgeError {
+    /// A load that differs so much from the sweeps' reference that two things may be meant.
+    #[error(
+        "a load of {load_ohm} ohm has two readings for sweeps that refer to {reference_ohm} ohm: \
+         the calibration load is that far off, or the value is that of another resistor at the far end"
+    )]
+    LoadFarFromReference {
+        /// Load as typed, ohm.
+        load_ohm: f64,
+        /// Reference of the sweeps, ohm.
+        reference_ohm: f64,
+    },
+    /// A number that can't be what it is said to be.
+    #[error("{what} of {value} is not a positive number")]
+    NotPositive {
+        /// What it is said to be.
+        what: &'static str,
+        /// The number.
+        value: f64,
+    },
+}
+
+impl KnowledgeError {
+    /// One next step.
+    pub fn help(&self) -> Option<String> {
+        match self {
+            Self::LoadFarFromReference {
+                load_ohm,
+                reference_ohm,
+            } => Some(format!(
+                "for a resistor at the far end write `--far-load-ohms {load_ohm}`; if the analyser \
+                 was calibrated with such a load, read the sweeps with `--reference-ohms {load_ohm}` \
+                 or correct their reference, {reference_ohm} ohm"
+            )),
+            Self::NotPositive { .. } => None,
+        }
+    }
+}
+
+/// Farthest, relative, that a calibration load may be from the reference it stands for.
+const LARGEST_LOAD_DEVIATION: f64 = 0.1;
+/// Error of an ordinary tape on the two planes that a cable is measured between, m (95 %). Common
+/// practice: a few millimetres at each plug.
+const TAPE_PLANES_M: f64 = 6e-3;
+/// Error of an ordinary tape per metre: class III of Directive 2014/32/EU, annex X.
+const TAPE_RELATIVE: f64 = 0.4e-3;
+
+impl Knowledge {
+    /// Calibration load and far-end load for sweeps that refer to `reference_ohm`.
+    ///
+    /// # Errors
+    /// [`KnowledgeError`] if the calibration load can't be what was calibrated with.
+    pub fn loads(&self, reference_ohm: f64) -> Result<(Load, Load), KnowledgeError> {
+        let kit = match self.load_ohm {
+            Some(reading) => {
+                let load = measured_load("load", reading)?;
+                if (reading.value / reference_ohm - 1.0).abs() > LARGEST_LOAD_DEVIATION {
+                    return Err(KnowledgeError::LoadFarFromReference {
+                        load_ohm: reading.value,
+                        reference_ohm,
+                    });
+                }
+                load
+            }
+            None => Load::nominal(reference_ohm),
+        };
+        let far = match self.far_load_ohm {
+            Some(reading) => measured_load("far-end load", reading)?,
+            None => kit,
+        };
+        Ok((kit, far))
+    }
+
+    /// Length with the tape's error, m.
+    ///
+    /// # Errors
+    /// [`KnowledgeError::NotPositive`].
+    pub fn length(&self) -> Result<Option<Uncertain>, KnowledgeError> {
+        let Some(reading) = self.length_m else {
+            return Ok(None);
+        };
+        positive("length", reading.value)?;
+        let u95 = self
+            .tape_error_m
+            .unwrap_or_else(|| TAPE_PLANES_M.hypot(TAPE_RELATIVE * reading.value));
+        let u = u95 / COVERAGE_FACTOR_95;
+        Ok(Some(reading.uncertain().widened(u)))
+    }
+}
+
+/// A load by ohmmeter, with the digits that were typed.
+///
+/// # Errors
+/// [`KnowledgeError::NotPositive`].
+pub fn measured_load(what: &'static str, reading: Reading) -> Result<Load, KnowledgeError> {
+    positive(what, reading.value)?;
+    let mut load = Load::by_ohmmeter(reading.value);
+    load.ohm = load.ohm.widened(reading.uncertain().u);
+    Ok(load)
+}
+
+fn positive(what: &'static str, value: f64) -> Result<(), KnowledgeError> {
+    if value.is_finite() && value > 0.0 {
+        Ok(())
+    } else {
+        Err(KnowledgeError::NotPositive { what, value })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn reading(value: f64) -> Reading {
+        Reading {
+            value,
+            half_digit: 0.005,
+        }
+    }
+
+    #[test]
+    fn the_calibration_load_ends_the_cable_unless_another_is_named() {
+        let mut known = Knowledge {
+            load_ohm: Some(reading(49.97)),
+            ..Knowledge::default()
+        };
+        let (kit, far) = known.loads(50.0).unwrap();
+        assert!(kit.measured && kit == far);
+        known.far_load_ohm = Some(reading(100.1));
+        assert_eq!(known.loads(50.0).unwrap().1.ohm.value, 100.1);
+    }
+
+    #[test]
+    fn a_load_far_from_the_reference_has_two_readings() {
+        let known = Knowledge {
+            load_ohm: Some(reading(100.1)),
+            ..Knowledge::default()
+        };
+        let error = known.loads(50.0).unwrap_err();
+        assert!(error.help().unwrap().contains("--far-load-ohms 100.1"));
+    }
+
+    #[test]
+    fn the_tape_is_a_few_millimetres_off() {
+        let known = Knowledge {
+            length_m: Some(reading(1.5)),
+            ..Knowledge::default()
+        };
+        let length = known.length().unwrap().unwrap();
+        assert!((0.005..0.015).contains(&length.u95()), "{}", length.u95());
+    }
+}

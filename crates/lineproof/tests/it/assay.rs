@@ -1,0 +1,217 @@
+//! `lineproof assay`.
+
+use std::process::{Command, Stdio};
+
+use serde_json::Value;
+
+use crate::support::{GOOD_75, codes, folder, run, run_in, sweeps_of};
+
+/// Closed-form data hold no errors of an analyser, so the estimate has to come this close.
+const Z0_TOL_OHM: f64 = 0.3;
+const DELAY_TOL_S: f64 = 10e-12;
+const LOSS_TOL_DB: f64 = 0.02;
+
+#[track_caller]
+fn number(finding: &Value, at: &str) -> f64 {
+    let value = finding.pointer(at).and_then(Value::as_f64);
+    value.unwrap_or_else(|| panic!("no number at {at} in {finding:#}"))
+}
+
+fn known_cable(folder: &str) -> Value {
+    let folder = sweeps_of(folder, GOOD_75);
+    let arguments = "assay --json --open open.s1p --load load.s1p --short short.s1p \
+                     --load-ohms 50.000 --length 1.500m";
+    let arguments: Vec<&str> = arguments.split_whitespace().collect();
+    run_in(&folder, &arguments).has_code(0).json()
+}
+
+#[test]
+fn the_json_has_the_quantities_that_others_read() {
+    let finding = known_cable("keys");
+    assert_eq!(finding["schema"], 1);
+    let ohm = number(&finding, "/impedance/ohm");
+    assert!(
+        (ohm - GOOD_75.impedance_ohm(1e8)).abs() < Z0_TOL_OHM,
+        "{ohm}"
+    );
+    assert_eq!(number(&finding, "/impedance/at_hz"), 1e8);
+    assert!(number(&finding, "/impedance/u95_ohm") > 0.0);
+    assert!(finding["impedance"]["limited_by"].is_string());
+    let delay_s = number(&finding, "/delay/one_way_s");
+    assert!(
+        (delay_s - GOOD_75.delay_s(3e8)).abs() < DELAY_TOL_S,
+        "{delay_s}"
+    );
+    assert!(number(&finding, "/delay/u95_s") > 0.0);
+    assert!((number(&finding, "/velocity_factor/ratio") - 0.6595).abs() < 0.002);
+    assert!(number(&finding, "/velocity_factor/u95") > 0.0);
+    assert_eq!(number(&finding, "/length/m"), 1.5);
+    assert_eq!(finding["length"]["basis"], "tape");
+    assert_eq!(codes(&finding), Vec::<&str>::new());
+}
+
+#[test]
+fn the_json_has_losses_and_methods_and_nothing_that_was_not_asked() {
+    let finding = known_cable("rows");
+    let rows = finding["loss"].as_array().unwrap();
+    let row = rows.iter().find(|r| r["at_hz"] == 1e8).unwrap();
+    let db = row["db"].as_f64().unwrap();
+    assert!((db - GOOD_75.loss_db_at_100mhz).abs() < LOSS_TOL_DB, "{db}");
+    assert!(row["u95_db"].is_f64() && row["db_per_100m"].is_f64());
+    let methods = finding["methods"].as_array().unwrap();
+    let quarter = methods
+        .iter()
+        .find(|m| m["name"] == "quarter wave")
+        .unwrap();
+    assert!((quarter["ohm"].as_f64().unwrap() - 75.0).abs() < 1.0);
+    assert!(quarter["working"].as_str().unwrap().contains("sqrt"));
+    assert!(finding.get("marking").is_none(), "nothing was claimed");
+    assert!(finding.get("condition").is_none(), "not judged yet");
+}
+
+#[test]
+fn far_ends_are_judged_and_the_judgement_is_stated() {
+    let folder = sweeps_of("judged", GOOD_75);
+    let arguments = ["assay", "--json", "open.s1p", "load.s1p", "short.s1p"];
+    let finding = run_in(&folder, &arguments).has_code(0).json();
+    let sweeps = finding["sweeps"].as_array().unwrap();
+    let ends: Vec<&str> = sweeps
+        .iter()
+        .map(|s| s["far_end"].as_str().unwrap())
+        .collect();
+    assert_eq!(ends, ["open", "load", "short"]);
+    let wanted = ["far-end-guessed", "load-not-measured", "length-not-given"];
+    assert_eq!(codes(&finding), wanted);
+    assert!(finding.get("velocity_factor").is_none());
+    assert!(finding.get("length").is_none());
+}
+
+#[test]
+fn a_wrong_far_end_is_noticed() {
+    let folder = sweeps_of("mismatch", GOOD_75);
+    let declared = run_in(&folder, &["assay", "--json", "--open", "short.s1p"]);
+    assert!(codes(&declared.json()).contains(&"far-end-mismatch"));
+    std::fs::copy(folder.join("short.s1p"), folder.join("open-2.s1p")).unwrap();
+    let named = run_in(&folder, &["assay", "--json", "open-2.s1p"]).json();
+    assert!(codes(&named).contains(&"far-end-mismatch"));
+    assert_eq!(named["sweeps"][0]["far_end"], "short");
+}
+
+#[test]
+fn the_text_starts_with_what_the_cable_is() {
+    let folder = sweeps_of("text", GOOD_75);
+    let known = ["--load-ohms", "50.000", "--length", "1.500m"];
+    let arguments = [&["assay", "open.s1p", "load.s1p"], &known[..]].concat();
+    let run = run_in(&folder, &arguments).has_code(0);
+    let wanted = "ohm coaxial cable, 1.500 m, velocity factor 0.66; 0.16 dB at 100 MHz.";
+    assert!(
+        run.stdout.lines().next().unwrap().contains(wanted),
+        "{}",
+        run.stdout
+    );
+    assert!(run.stderr.is_empty(), "{}", run.stderr);
+}
+
+#[test]
+fn frequencies_that_the_sweep_does_not_reach_are_named() {
+    let folder = sweeps_of("reach", GOOD_75);
+    let arguments = [
+        "assay",
+        "--json",
+        "open.s1p",
+        "--frequency",
+        "145MHz,1.2GHz",
+    ];
+    let finding = run_in(&folder, &arguments).has_code(0).json();
+    assert!(codes(&finding).contains(&"frequency-not-covered"));
+    let rows = finding["loss"].as_array().unwrap();
+    assert!(rows.iter().any(|r| r["at_hz"] == 145e6));
+}
+
+#[test]
+fn a_length_in_the_wrong_unit_is_not_used() {
+    let folder = sweeps_of("feet", GOOD_75);
+    let arguments = ["assay", "--json", "open.s1p", "--length", "4.92m"];
+    let finding = run_in(&folder, &arguments).has_code(0).json();
+    let warnings = finding["warnings"].to_string();
+    assert!(warnings.contains("velocity-impossible"), "{warnings}");
+    assert!(warnings.contains("feet"), "{warnings}");
+    assert!(finding.get("velocity_factor").is_none());
+}
+
+#[test]
+fn one_bad_file_does_not_stop_the_rest_but_shows() {
+    let folder = sweeps_of("bad", GOOD_75);
+    std::fs::write(folder.join("garbage.s1p"), "a shopping list\nmilk\n").unwrap();
+    let arguments = ["assay", "--json", "open.s1p", "garbage.s1p", "missing.s1p"];
+    let run = run_in(&folder, &arguments).has_code(1);
+    assert!(run.json()["impedance"].is_object());
+    assert!(run.stderr.contains("garbage.s1p"), "{}", run.stderr);
+    assert!(run.stderr.contains("missing.s1p"), "{}", run.stderr);
+    let run = run_in(&folder, &["assay", "garbage.s1p"]).has_code(4);
+    assert!(run.stdout.is_empty());
+}
+
+#[test]
+fn an_undecidable_far_end_is_asked_for() {
+    let text = "# MHz S RI R 50\n100 0.5 0.1\n".to_owned();
+    let folder = folder("undecidable", &[("cable.s1p", text)]);
+    let run = run_in(&folder, &["assay", "cable.s1p"]).has_code(4);
+    assert!(run.stderr.contains("--open cable.s1p"), "{}", run.stderr);
+}
+
+#[test]
+fn data_that_determine_nothing_end_with_their_own_code() {
+    let text = "# MHz S RI R 50\n100 0.9 0.1\n".to_owned();
+    let folder = folder("one-point", &[("open.s1p", text)]);
+    let run = run_in(&folder, &["assay", "--json", "--open", "open.s1p"]).has_code(3);
+    assert!(run.json().get("impedance").is_none());
+    assert!(codes(&run.json()).contains(&"no-estimate"));
+}
+
+#[test]
+fn a_bare_number_is_refused_where_the_unit_matters() {
+    let folder = sweeps_of("bare", GOOD_75);
+    let run = run_in(&folder, &["assay", "open.s1p", "--length", "1.5"]).has_code(2);
+    let both = run.stderr.contains("1.5m") && run.stderr.contains("1.5ft");
+    assert!(both, "{}", run.stderr);
+}
+
+#[test]
+fn a_load_far_from_the_reference_has_two_readings() {
+    let folder = sweeps_of("two-readings", GOOD_75);
+    let arguments = ["assay", "open.s1p", "load.s1p", "--load-ohms", "100.1"];
+    let run = run_in(&folder, &arguments).has_code(2);
+    let both = ["--far-load-ohms 100.1", "calibration load"];
+    assert!(
+        both.iter().all(|b| run.stderr.contains(b)),
+        "{}",
+        run.stderr
+    );
+}
+
+#[test]
+fn help_and_version_are_answers_and_wrong_uses_are_not() {
+    run(&["assay"]).has_code(2);
+    run(&["assay", "--no-such-flag"]).has_code(2);
+    let help = run(&["assay", "--help"]).has_code(0);
+    assert!(help.stdout.contains("Examples:"));
+    let version = run(&["--version"]).has_code(0);
+    assert!(version.stdout.starts_with("lineproof "));
+}
+
+#[test]
+fn a_closed_pipe_is_no_error() {
+    let folder = sweeps_of("pipe", GOOD_75);
+    let mut child = Command::new(env!("CARGO_BIN_EXE_lineproof"))
+        .args(["assay", "open.s1p", "load.s1p"])
+        .current_dir(&folder)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    assert!(output.stderr.is_empty());
+}
