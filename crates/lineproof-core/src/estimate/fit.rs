@@ -50,6 +50,9 @@ pub(super) struct Problem<'a> {
 /// A step that lowers the cost by less than this is the last one: a tenth of what one standard
 /// deviation of one unknown costs.
 const COST_TOLERANCE: f64 = 0.1;
+/// A step that promises less than this and then gains less than [`COST_TOLERANCE`] is the last one
+/// too.
+const CURVED_TOLERANCE: f64 = 0.5;
 /// Damping at which no step helps any more.
 const MOST_DAMPING: f64 = 1e8;
 /// Steps between two corrections of the levels.
@@ -141,15 +144,19 @@ impl<'a> Problem<'a> {
                 break;
             }
             let trial = self.linearise(trial);
-            if trial.cost.is_nan() || trial.cost > place.cost {
+            let gain = place.cost - trial.cost;
+            if gain > 0.0 {
+                place = trial;
+                damping = if damping < 1e-3 { 0.0 } else { damping * 0.1 };
+            } else {
                 damping = next_damping(damping);
-                if damping > MOST_DAMPING {
-                    break;
-                }
-                continue;
             }
-            place = trial;
-            damping = if damping < 1e-3 { 0.0 } else { damping * 0.1 };
+            // what is left to gain is curvature, below anything that an interval shows
+            let little = promised < CURVED_TOLERANCE && gain < COST_TOLERANCE;
+            if little || damping > MOST_DAMPING {
+                self.converged = little;
+                break;
+            }
         }
         (self.x, self.cost, self.normal) = (place.x, place.cost, place.normal);
     }
@@ -226,6 +233,7 @@ impl<'a> Problem<'a> {
     fn linearise(&mut self, x: DVector<f64>) -> Place {
         let theta = self.theta_at(&x);
         let lines = self.lines(&theta);
+        self.forward.begin(&self.layout, &theta);
         let terms = self.layout.terms;
         let n = self.layout.len();
         let mut normal = DMatrix::identity(n, n);
@@ -286,6 +294,7 @@ impl<'a> Problem<'a> {
     /// Sums of squared residuals, one for each noise level.
     fn squared_residuals(&mut self, theta: &[f64]) -> Vec<Residuals> {
         let lines = self.lines(theta);
+        self.forward.begin(&self.layout, theta);
         let terms = self.layout.terms;
         let mut sums = Vec::new();
         for (set, readings) in self.readings.iter().enumerate() {

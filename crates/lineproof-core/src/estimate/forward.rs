@@ -10,7 +10,7 @@ use num_complex::Complex64;
 use super::line_law::{LinePoint, PARAMETERS};
 use super::stack::{Gradient, Section, Stack};
 use super::unknowns::{
-    CONNECTION_FUNCTIONS, Kind, Layout, PORT_2_MATCH, SHARED_FUNCTIONS, SMOOTH_SUPPORT_S,
+    Between, CONNECTION_FUNCTIONS, Kind, Layout, PORT_2_MATCH, SHARED_FUNCTIONS, SMOOTH_SUPPORT_S,
     SOURCE_MATCH, TRACKING, at,
 };
 
@@ -67,6 +67,16 @@ pub(super) struct Forward {
     gradient: Gradient,
     end: End,
     stages: Stages,
+    body: Vec<Part>,
+}
+
+/// One section of the cable.
+#[derive(Clone, Copy, Debug)]
+struct Part {
+    between: Between,
+    wander: f64,
+    /// Reflection against the section before it; the first has none.
+    rho_before: Option<f64>,
 }
 
 /// Values between the cable and the reading, kept from prediction for its derivatives.
@@ -84,6 +94,23 @@ struct Stages {
 }
 
 impl Forward {
+    /// Takes the unknowns that do not depend on the frequency. Call before the first prediction
+    /// with these unknowns.
+    pub(super) fn begin(&mut self, layout: &Layout, theta: &[f64]) {
+        let nodes = &theta[layout.first_node()..layout.len()];
+        self.body.clear();
+        for between in layout.between() {
+            let (first, second) = (nodes[between.first], nodes[between.second]);
+            let wander = first + between.weight * (second - first);
+            let rho_before = self.body.last().map(|b| (0.5 * (wander - b.wander)).tanh());
+            self.body.push(Part {
+                between,
+                wander,
+                rho_before,
+            });
+        }
+    }
+
     /// Predicts the reading(s) of a point.
     pub(super) fn predict(&mut self, point: &Point, out: &mut Prediction) {
         let layout = point.layout;
@@ -123,7 +150,14 @@ impl Forward {
         let scale = by_mapped * mapped.by_reflection;
         self.stack.reflection_gradient(&mut self.gradient);
         clear(&mut out.by_unknown, layout);
-        add_chain(point, &self.gradient, scale, &self.end, &mut out.by_unknown);
+        add_chain(
+            point,
+            &self.body,
+            &self.gradient,
+            scale,
+            &self.end,
+            &mut out.by_unknown,
+        );
         for (i, d) in mapped.by_standard.iter().enumerate() {
             out.by_unknown[at::STANDARD_OPEN + i] += by_mapped * d;
         }
@@ -155,11 +189,18 @@ impl Forward {
         clear(by, point.layout);
         // through the source match it depends on the input reflection, whose gradient stands ready
         let through_input = t * source / (1.0 + source * reflection);
-        add_chain(point, &self.gradient, through_input, &self.end, by);
+        add_chain(
+            point,
+            &self.body,
+            &self.gradient,
+            through_input,
+            &self.end,
+            by,
+        );
         let by_match = through_input * self.gradient.far;
         add_smooth(&mut by[first(PORT_2_MATCH)..], point.basis, by_match);
         self.stack.transmission_gradient(&mut self.gradient);
-        add_chain(point, &self.gradient, t, &self.end, by);
+        add_chain(point, &self.body, &self.gradient, t, &self.end, by);
         add_smooth(
             &mut by[first(PORT_2_MATCH)..],
             point.basis,
@@ -175,21 +216,19 @@ impl Forward {
     }
 
     fn lay_sections(&mut self, point: &Point) {
-        let plug = |ln_z: usize, delay: usize| Section {
-            ln_z: Complex64::new(point.theta[ln_z], 0.0),
-            gamma_l: Complex64::new(0.0, TAU * point.freq_hz * point.theta[delay]),
+        let plug = |ln_z: usize, delay: usize| {
+            Section::new(
+                Complex64::new(point.theta[ln_z], 0.0),
+                Complex64::new(0.0, TAU * point.freq_hz * point.theta[delay]),
+            )
         };
-        let layout = point.layout;
-        let gamma_l = point.line.gamma_l / layout.sections() as f64;
-        let nodes = &point.theta[layout.first_node()..layout.len()];
+        let gamma_l = point.line.gamma_l / self.body.len() as f64;
         self.sections.clear();
         self.sections.push(plug(at::NEAR_LN_Z, at::NEAR_DELAY));
-        self.sections.extend(layout.between().map(|b| {
-            let wander = nodes[b.first] + b.weight * (nodes[b.second] - nodes[b.first]);
-            Section {
-                ln_z: point.line.ln_zc + wander,
-                gamma_l,
-            }
+        self.sections.extend(self.body.iter().map(|part| Section {
+            ln_z: point.line.ln_zc + part.wander,
+            gamma_l,
+            rho_before: part.rho_before,
         }));
         self.sections.push(plug(at::FAR_LN_Z, at::FAR_DELAY));
     }
@@ -351,15 +390,16 @@ fn clear(out: &mut Vec<Complex64>, layout: &Layout) {
 /// given.
 fn add_chain(
     point: &Point,
+    body: &[Part],
     gradient: &Gradient,
     scale: Complex64,
     end: &End,
     out: &mut [Complex64],
 ) {
-    let sections = point.layout.sections();
-    let body = 1..=sections;
-    let by_ln_z: Complex64 = gradient.ln_z[body.clone()].iter().sum();
-    let by_gamma = gradient.gamma_l[body.clone()].iter().sum::<Complex64>() / sections as f64;
+    let sections = body.len();
+    let of_body = 1..=sections;
+    let by_ln_z: Complex64 = gradient.ln_z[of_body.clone()].iter().sum();
+    let by_gamma = gradient.gamma_l[of_body.clone()].iter().sum::<Complex64>() / sections as f64;
     let line = point.line;
     for i in 0..PARAMETERS {
         out[at::LINE + i] += scale * (by_ln_z * line.d_ln_zc[i] + by_gamma * line.d_gamma_l[i]);
@@ -370,10 +410,11 @@ fn add_chain(
     out[at::FAR_LN_Z] += scale * gradient.ln_z[sections + 1];
     out[at::FAR_DELAY] += by_delay * gradient.gamma_l[sections + 1];
     let nodes = &mut out[point.layout.first_node()..];
-    for (b, d) in point.layout.between().zip(&gradient.ln_z[body]) {
+    for (Part { between, .. }, d) in body.iter().zip(&gradient.ln_z[of_body]) {
         let d = scale * d;
-        nodes[b.first] += d * (1.0 - b.weight);
-        nodes[b.second] += d * b.weight;
+        let to_second = d * between.weight;
+        nodes[between.first] += d - to_second;
+        nodes[between.second] += to_second;
     }
     for &(index, d) in &end.by[..end.count] {
         out[index] += scale * gradient.far * d;
@@ -427,6 +468,7 @@ mod tests {
                         basis,
                     };
                     let (mut forward, mut out) = (Forward::default(), Prediction::default());
+                    forward.begin(layout, theta);
                     forward.predict(&point, &mut out);
                     forward.differentiate(&point, &mut out);
                     out

@@ -14,6 +14,19 @@ use num_complex::Complex64;
 pub(super) struct Section {
     pub(super) ln_z: Complex64,
     pub(super) gamma_l: Complex64,
+    /// Reflection at the interface before it, where it is known without an exponential.
+    pub(super) rho_before: Option<f64>,
+}
+
+impl Section {
+    /// A section whose interface follows from the impedances.
+    pub(super) fn new(ln_z: Complex64, gamma_l: Complex64) -> Self {
+        Self {
+            ln_z,
+            gamma_l,
+            rho_before: None,
+        }
+    }
 }
 
 /// Derivatives of one output (Γ or ln T) with respect to the parts of the stack.
@@ -91,7 +104,10 @@ impl Stack {
         let mut last_gamma_l = Complex64::new(f64::NAN, 0.0);
         let mut last_round_trip = Complex64::default();
         for (i, s) in sections.iter().enumerate() {
-            self.rho[i] = half_tanh(s.ln_z - before);
+            self.rho[i] = match s.rho_before {
+                Some(rho) => Complex64::new(rho, 0.0),
+                None => half_tanh(s.ln_z - before),
+            };
             before = s.ln_z;
             // equal cells share their exponential
             if s.gamma_l != last_gamma_l {
@@ -140,14 +156,8 @@ impl Stack {
     }
 }
 
-/// tanh(x/2) for complex x: small arguments, as between cells of one cable, need no exponential.
+/// tanh(x/2).
 fn half_tanh(x: Complex64) -> Complex64 {
-    let h = 0.5 * x;
-    if h.norm_sqr() < 4e-4 {
-        // tanh h = h − h³/3 + 2h⁵/15 − …: the next term is below 1e-13
-        let square = h * h;
-        return h * (1.0 - square * (1.0 / 3.0 - square * (2.0 / 15.0)));
-    }
     let e = x.exp();
     (e - 1.0) / (e + 1.0)
 }
@@ -162,10 +172,7 @@ mod tests {
             (-0.1, -0.02, 0.05, 2.1),
             (-0.104, -0.02, 0.05, 2.1),
         ]
-        .map(|(a, b, c, d)| Section {
-            ln_z: Complex64::new(a, b),
-            gamma_l: Complex64::new(c, d),
-        })
+        .map(|(a, b, c, d)| Section::new(Complex64::new(a, b), Complex64::new(c, d)))
         .to_vec()
     }
 
@@ -173,10 +180,10 @@ mod tests {
     #[test]
     fn quarter_wave_transforms() {
         let z = 1.4_f64;
-        let s = Section {
-            ln_z: Complex64::new(z.ln(), 0.0),
-            gamma_l: Complex64::new(0.0, std::f64::consts::FRAC_PI_2),
-        };
+        let s = Section::new(
+            Complex64::new(z.ln(), 0.0),
+            Complex64::new(0.0, std::f64::consts::FRAC_PI_2),
+        );
         let mut stack = Stack::default();
         let gamma = stack.reflection(&[s], Complex64::default());
         let ln_t = stack.ln_transmission(&[s]);

@@ -8,6 +8,10 @@ use std::sync::OnceLock;
 
 /// One row of the table.
 #[derive(Clone, Debug)]
+#[allow(
+    dead_code,
+    reason = "the simulator's tests include this file and use part of it"
+)]
 pub(crate) struct Row {
     pub(crate) quantity: String,
     pub(crate) inputs: String,
@@ -57,11 +61,13 @@ pub(crate) fn check(id: &str, got: f64) {
 }
 
 /// The recomputed column has ten digits; none may be off by more than a unit of the last.
+#[allow(dead_code, reason = "as Row")]
 const RECOMPUTED_TOL_REL: f64 = 1e-9;
 
 /// Compares `got` with the exact calculation of the row instead of the published figure: for rows
 /// where the two disagree, and where ten digits say more than the tolerance of a printed value.
 #[track_caller]
+#[allow(dead_code, reason = "as Row")]
 pub(crate) fn check_recomputed(id: &str, got: f64) {
     let row = row(id);
     let wanted = row
