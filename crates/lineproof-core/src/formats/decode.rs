@@ -60,10 +60,8 @@ impl DecodeError {
 /// [`DecodeError::Binary`] if there are control characters other than tab and line ends.
 pub fn decode(bytes: &[u8]) -> Result<Decoded<'_>, DecodeError> {
     let (encoding, had_mark, body) = recognise(bytes);
-    // Counting all of them, unlike stopping at the first, compiles to vector instructions.
-    let has_binary = body.iter().filter(|&&b| is_binary(b)).count() > 0;
     if encoding != Encoding::Utf16
-        && has_binary
+        && has_binary(body)
         && let Some(offset) = body.iter().position(|&b| is_binary(b))
     {
         return Err(DecodeError::Binary {
@@ -72,7 +70,8 @@ pub fn decode(bytes: &[u8]) -> Result<Decoded<'_>, DecodeError> {
         });
     }
     let text = match encoding {
-        Encoding::Ascii | Encoding::Utf8 => String::from_utf8_lossy(body),
+        // The check is fast on ASCII, and can't fail: the encoding was recognised by it.
+        Encoding::Ascii | Encoding::Utf8 => str::from_utf8(body).unwrap_or_default().into(),
         Encoding::Windows1252 => WINDOWS_1252.decode_without_bom_handling(body).0,
         Encoding::Utf16 => decode_utf16(body, bytes),
     };
@@ -86,18 +85,21 @@ pub fn decode(bytes: &[u8]) -> Result<Decoded<'_>, DecodeError> {
 /// Encoding, whether a mark says so, and the bytes after the mark.
 fn recognise(bytes: &[u8]) -> (Encoding, bool, &[u8]) {
     match bytes {
-        [0xEF, 0xBB, 0xBF, body @ ..] if str::from_utf8(body).is_ok() => {
-            (Encoding::Utf8, true, body)
-        }
-        [0xEF, 0xBB, 0xBF, body @ ..] => (Encoding::Windows1252, true, body),
+        [0xEF, 0xBB, 0xBF, body @ ..] => (utf8_or_1252(body), true, body),
         [0xFF, 0xFE, body @ ..] | [0xFE, 0xFF, body @ ..] => (Encoding::Utf16, true, body),
         // Without a mark: ASCII characters with a nought before or after each.
         [a, 0, b, 0, ..] | [0, a, 0, b, ..] if *a != 0 && *b != 0 => {
             (Encoding::Utf16, false, bytes)
         }
         _ if bytes.is_ascii() => (Encoding::Ascii, false, bytes),
-        _ if str::from_utf8(bytes).is_ok() => (Encoding::Utf8, false, bytes),
-        _ => (Encoding::Windows1252, false, bytes),
+        _ => (utf8_or_1252(bytes), false, bytes),
+    }
+}
+
+fn utf8_or_1252(bytes: &[u8]) -> Encoding {
+    match str::from_utf8(bytes) {
+        Ok(_) => Encoding::Utf8,
+        Err(_) => Encoding::Windows1252,
     }
 }
 
@@ -107,9 +109,26 @@ fn decode_utf16<'a>(body: &'a [u8], bytes: &[u8]) -> Cow<'a, str> {
     encoding.decode_without_bom_handling(body).0
 }
 
+/// Whether there is a binary byte anywhere; looks at whole blocks so that it compiles to vector
+/// instructions.
+fn has_binary(bytes: &[u8]) -> bool {
+    const BLOCK: usize = 4096;
+    let in_block = |block: &[u8]| block.iter().fold(false, |any, &b| any | is_binary(b));
+    bytes.chunks(BLOCK).any(in_block)
+}
+
 /// Control characters, except tab, line ends, form feed and the end mark of old systems (0x1A).
+#[expect(
+    clippy::needless_bitwise_bool,
+    reason = "without branches it compiles to vector instructions"
+)]
 fn is_binary(byte: u8) -> bool {
-    byte < 0x20 && !matches!(byte, b'\t' | b'\n' | b'\r' | 0x0C | 0x1A)
+    (byte < 0x20)
+        & (byte != b'\t')
+        & (byte != b'\n')
+        & (byte != b'\r')
+        & (byte != 0x0C)
+        & (byte != 0x1A)
 }
 
 #[cfg(test)]

@@ -16,84 +16,105 @@ const LARGEST_EXACT: u64 = 1 << 53;
 /// Digits that surely fit into 64 bits.
 const DIGITS_IN_U64: usize = 19;
 
-/// Reads the plain decimal or scientific number at `start`: its value and the index behind it.
-/// Absent if there is none; what follows the number is not looked at.
+/// Reads the plain decimal or scientific number that `text` starts with: its value and the rest of
+/// `text`. Absent if there is none; what follows the number is not looked at.
 #[inline]
-pub(super) fn plain_number(bytes: &[u8], start: usize) -> Option<(f64, usize)> {
-    let mut at = start;
-    let negative = bytes.get(at) == Some(&b'-');
-    if matches!(bytes.get(at), Some(b'-' | b'+')) {
-        at += 1;
-    }
-    let mut mantissa = 0u64;
-    let whole_start = at;
-    at = digits(bytes, at, &mut mantissa);
-    let mut count = at - whole_start;
+pub(super) fn plain_number(text: &[u8]) -> Option<(f64, &[u8])> {
+    let (negative, whole) = signed(text);
+    let (mut mantissa, mut rest) = digits(0, whole);
+    let mut count = whole.len() - rest.len();
     let mut power = 0i32;
-    if bytes.get(at) == Some(&b'.') {
-        let fraction_start = at + 1;
-        at = digits(bytes, fraction_start, &mut mantissa);
-        count += at - fraction_start;
-        power = -i32::try_from(at - fraction_start).ok()?;
+    if let [b'.', fraction @ ..] = rest {
+        (mantissa, rest) = fraction_digits(mantissa, fraction);
+        let length = fraction.len() - rest.len();
+        count += length;
+        power = -i32::try_from(length).ok()?;
     }
     if count == 0 {
         return None;
     }
-    if matches!(bytes.get(at), Some(b'e' | b'E')) {
-        let (exponent, end) = exponent(bytes, at + 1)?;
+    if let [b'e' | b'E', after @ ..] = rest {
+        let (exponent, after) = exponent(after)?;
         power = power.saturating_add(exponent);
-        at = end;
+        rest = after;
     }
-    let exact = count <= DIGITS_IN_U64 && mantissa <= LARGEST_EXACT && power.abs() <= 22;
-    let value = if exact {
-        let scale = POWERS_OF_TEN[power.unsigned_abs() as usize];
-        let magnitude = mantissa as f64;
-        let magnitude = if power < 0 {
-            magnitude / scale
-        } else {
-            magnitude * scale
-        };
-        if negative { -magnitude } else { magnitude }
+    if count > DIGITS_IN_U64 || mantissa > LARGEST_EXACT || power.abs() > 22 {
+        let number = str::from_utf8(&text[..text.len() - rest.len()]).ok()?;
+        return Some((number.parse().ok()?, rest));
+    }
+    let mantissa = mantissa.cast_signed() as f64;
+    let scale = POWERS_OF_TEN[power.unsigned_abs() as usize];
+    let magnitude = if power < 0 {
+        mantissa / scale
     } else {
-        str::from_utf8(&bytes[start..at]).ok()?.parse().ok()?
+        mantissa * scale
     };
-    Some((value, at))
+    Some((if negative { -magnitude } else { magnitude }, rest))
 }
 
-/// Adds the digits from `at` on to `mantissa` (which wraps if there are too many) and gives the
-/// index behind them.
+/// Whether a minus comes first, and what comes after the sign.
 #[inline]
-fn digits(bytes: &[u8], mut at: usize, mantissa: &mut u64) -> usize {
-    while let Some(digit) = bytes
-        .get(at)
-        .map(|b| b.wrapping_sub(b'0'))
-        .filter(|&d| d < 10)
+fn signed(text: &[u8]) -> (bool, &[u8]) {
+    match text {
+        [b'-', rest @ ..] => (true, rest),
+        [b'+', rest @ ..] => (false, rest),
+        _ => (false, text),
+    }
+}
+
+/// Appends the digits that `text` starts with to `number`, which wraps if there are too many.
+#[inline]
+fn digits(mut number: u64, mut text: &[u8]) -> (u64, &[u8]) {
+    while let [digit @ b'0'..=b'9', rest @ ..] = text {
+        number = number
+            .wrapping_mul(10)
+            .wrapping_add(u64::from(digit - b'0'));
+        text = rest;
+    }
+    (number, text)
+}
+
+/// As [`digits`], for the many digits after a decimal point: the first eight at once.
+#[inline]
+fn fraction_digits(number: u64, text: &[u8]) -> (u64, &[u8]) {
+    if let Some((first, rest)) = text.split_first_chunk::<8>()
+        && let Some(eight) = eight_digits(*first)
     {
-        *mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
-        at += 1;
+        return digits(number.wrapping_mul(100_000_000).wrapping_add(eight), rest);
     }
-    at
+    digits(number, text)
 }
 
-/// Exponent after its letter, and the index behind it.
+/// The number that eight digits make: neighbours are joined to pairs, pairs to fours, fours to
+/// all eight within one 64-bit word (D. Lemire, "Number parsing at a gigabyte per second",
+/// Software: Practice and Experience 51, 2021).
 #[inline]
-fn exponent(bytes: &[u8], mut at: usize) -> Option<(i32, usize)> {
-    let negative = bytes.get(at) == Some(&b'-');
-    if matches!(bytes.get(at), Some(b'-' | b'+')) {
-        at += 1;
+fn eight_digits(bytes: [u8; 8]) -> Option<u64> {
+    const HIGH: u64 = 0xF0F0_F0F0_F0F0_F0F0;
+    let word = u64::from_le_bytes(bytes);
+    let beyond_nine = word.wrapping_add(0x0606_0606_0606_0606) & HIGH;
+    if (word & HIGH) | (beyond_nine >> 4) != 0x3333_3333_3333_3333 {
+        return None;
     }
-    let start = at;
+    let ones = word & 0x0F0F_0F0F_0F0F_0F0F;
+    let pairs = (ones.wrapping_mul(10 * 256 + 1) >> 8) & 0x00FF_00FF_00FF_00FF;
+    let fours = (pairs.wrapping_mul(100 * 65_536 + 1) >> 16) & 0x0000_FFFF_0000_FFFF;
+    Some(fours.wrapping_mul(10_000 * (1 << 32) + 1) >> 32)
+}
+
+/// Exponent after its letter, and what comes after it.
+#[inline]
+fn exponent(text: &[u8]) -> Option<(i32, &[u8])> {
+    let (negative, unsigned) = signed(text);
     let mut exponent = 0i32;
-    while let Some(digit) = bytes
-        .get(at)
-        .map(|b| b.wrapping_sub(b'0'))
-        .filter(|&d| d < 10)
-    {
-        exponent = exponent.saturating_mul(10).saturating_add(i32::from(digit));
-        at += 1;
+    let mut rest = unsigned;
+    while let [digit @ b'0'..=b'9', after @ ..] = rest {
+        // Clamped, so that any number of digits stays far outside what a double can be.
+        exponent = (exponent * 10 + i32::from(digit - b'0')).min(100_000);
+        rest = after;
     }
-    let signed = if negative { -exponent } else { exponent };
-    (at > start).then_some((signed, at))
+    let is_number = rest.len() < unsigned.len();
+    is_number.then_some((if negative { -exponent } else { exponent }, rest))
 }
 
 /// What a word among the data is.
@@ -116,12 +137,11 @@ pub(super) enum Word {
 impl Word {
     /// Finds out what `word`, a run of characters without blanks, is.
     pub(super) fn of(word: &str) -> Self {
-        let bytes = word.as_bytes();
-        if let Some((value, end)) = plain_number(bytes, 0) {
-            return match bytes.len() == end {
-                true if value.is_finite() => Self::Number(value),
-                true => Self::NotFinite(value),
-                false => Self::of_number_with_rest(word, &word[end..]),
+        if let Some((value, rest)) = plain_number(word.as_bytes()) {
+            return match rest {
+                [] if value.is_finite() => Self::Number(value),
+                [] => Self::NotFinite(value),
+                _ => Self::of_number_with_rest(word, &word[word.len() - rest.len()..]),
             };
         }
         match not_finite(word) {
@@ -136,8 +156,8 @@ impl Word {
     fn of_number_with_rest(word: &str, rest: &str) -> Self {
         if rest.starts_with(['d', 'D']) {
             let replaced = word.replace(['d', 'D'], "e");
-            return match plain_number(replaced.as_bytes(), 0) {
-                Some((value, end)) if end == replaced.len() => Self::Fortran(value),
+            return match plain_number(replaced.as_bytes()) {
+                Some((value, [])) => Self::Fortran(value),
                 _ => Self::Malformed,
             };
         }
@@ -252,7 +272,7 @@ mod tests {
         #[test]
         fn plain_numbers_equal_the_standard_librarys(text in "[+-]?[0-9]{1,22}(\\.[0-9]{0,22})?([eE][+-]?[0-9]{1,3})?") {
             let wanted: f64 = text.parse().unwrap();
-            prop_assert_eq!(plain_number(text.as_bytes(), 0), Some((wanted, text.len())));
+            prop_assert_eq!(plain_number(text.as_bytes()), Some((wanted, &b""[..])));
         }
 
         #[test]

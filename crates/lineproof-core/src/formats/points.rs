@@ -178,12 +178,12 @@ impl Points {
         notices: &mut Notices,
     ) -> Result<(), PointError> {
         let points = self.freq_hz.len();
-        let (kept, missing): (Vec<usize>, Vec<usize>) = {
-            if (0..points).all(|i| self.is_complete(i)) {
-                return Ok(());
-            }
-            (0..points).partition(|&i| self.is_complete(i))
-        };
+        let mut values = self.columns.iter().flatten();
+        if self.freq_hz.iter().all(|f| f.is_finite()) && values.all(|v| v.is_finite()) {
+            return Ok(());
+        }
+        let (kept, missing): (Vec<usize>, Vec<usize>) =
+            (0..points).partition(|&i| self.is_complete(i));
         let lines: Vec<usize> = missing.iter().map(|&i| self.line(i, origin)).collect();
         let first = missing[0];
         if missing.len() as f64 > MISSING_LIMIT * points as f64 {
@@ -278,47 +278,47 @@ impl Points {
         origin: &Origin<'_>,
         notices: &mut Notices,
     ) -> Result<(), PointError> {
-        let reflections = self.columns.iter().step_by(3);
-        let mut count = 0;
-        for column in reflections {
-            let limit = FAR_ABOVE_ONE * FAR_ABOVE_ONE;
-            count = count.max(column.iter().filter(|v| v.norm_sqr() > limit).count());
-        }
-        let Some((column, point, largest)) = self.largest_magnitude() else {
+        let square = |v: &Complex64| v.norm_sqr();
+        let values = self.columns.iter().flatten();
+        let highest = values.map(square).fold(0.0, f64::max);
+        if highest.sqrt() <= 1.0 + ROUNDING_EXCESS {
             return Ok(());
-        };
+        }
+        let is_far = |v: &&Complex64| square(v) > FAR_ABOVE_ONE * FAR_ABOVE_ONE;
+        let reflections = self.columns.iter().step_by(3);
+        let counts = reflections.map(|column| column.iter().filter(is_far).count());
+        let count = counts.max().unwrap_or(0);
         let points = self.freq_hz.len();
-        if count > 0 && 2 * count > points {
-            let at = self.position(point, origin);
+        let (column, point, largest) = self.largest_magnitude();
+        if 2 * count > points {
             return Err(PointError::FarAboveOne {
                 largest,
                 count,
                 points,
-                at,
+                at: self.position(point, origin),
             });
         }
-        if largest > 1.0 + ROUNDING_EXCESS {
-            let name = ["S11", "S21", "S12", "S22"][column];
-            let text = format!(
-                "{name} exceeds 1 by up to {:.4} dB (at {} Hz); kept as it is",
-                20.0 * largest.log10(),
-                self.freq_hz[point]
-            );
-            notices.remark(NoticeCode::AboveOne, Some(self.line(point, origin)), text);
-        }
+        let name = ["S11", "S21", "S12", "S22"][column];
+        let text = format!(
+            "{name} exceeds 1 by up to {:.4} dB (at {} Hz); kept as it is",
+            20.0 * largest.log10(),
+            self.freq_hz[point]
+        );
+        notices.remark(NoticeCode::AboveOne, Some(self.line(point, origin)), text);
         Ok(())
     }
 
     /// Column, point and value of the largest magnitude.
-    fn largest_magnitude(&self) -> Option<(usize, usize, f64)> {
-        let squared = |column: &Vec<Complex64>| {
-            let norms = column.iter().map(Complex64::norm_sqr).enumerate();
-            norms.max_by(|a, b| a.1.total_cmp(&b.1))
-        };
-        let largest = self.columns.iter().enumerate();
+    fn largest_magnitude(&self) -> (usize, usize, f64) {
+        let mut largest = (0, 0, 0.0);
+        for (c, column) in self.columns.iter().enumerate() {
+            for (i, value) in column.iter().enumerate() {
+                if value.norm() > largest.2 {
+                    largest = (c, i, value.norm());
+                }
+            }
+        }
         largest
-            .filter_map(|(c, column)| squared(column).map(|(i, n)| (c, i, n.sqrt())))
-            .max_by(|a, b| a.2.total_cmp(&b.2))
     }
 
     fn reverse_is_copy(&self, notices: &mut Notices) -> bool {

@@ -117,24 +117,21 @@ impl<'a> Scanner<'a, '_> {
     /// Reads the row at `self.at` if it consists of plain numbers and perhaps a comment after
     /// them; otherwise takes nothing.
     fn plain_row(&mut self) -> bool {
-        let bytes = self.text.as_bytes();
         let values = &mut self.contents.values;
         let before = values.len();
-        let mut at = self.at;
+        let mut rest = &self.text.as_bytes()[self.at..];
         loop {
-            while matches!(bytes.get(at), Some(b' ' | b'\t')) {
-                at += 1;
-            }
-            match bytes.get(at) {
-                None | Some(b'\n' | b'\r') => break,
-                Some(b'!') => {
-                    at += line_length(&bytes[at..]);
+            match rest {
+                [b' ' | b'\t', after @ ..] => rest = after,
+                [] | [b'\n' | b'\r', ..] => break,
+                [b'!', ..] => {
+                    rest = &rest[line_length(rest)..];
                     break;
                 }
-                Some(_) => match plain_number(bytes, at) {
-                    Some((value, end)) if ends_word(bytes.get(end)) => {
+                _ => match plain_number(rest) {
+                    Some((value, after)) if ends_word(after) => {
                         values.push(value);
-                        at = end;
+                        rest = after;
                     }
                     _ => {
                         values.truncate(before);
@@ -146,7 +143,7 @@ impl<'a> Scanner<'a, '_> {
         if values.len() == before {
             return false;
         }
-        self.at = at + line_end_length(&bytes[at..]);
+        self.at = self.text.len() - rest.len() + line_end_length(rest);
         self.push_row();
         true
     }
@@ -156,6 +153,19 @@ impl<'a> Scanner<'a, '_> {
         let end = u32::try_from(self.contents.values.len()).unwrap_or(u32::MAX);
         let line = u32::try_from(self.line).unwrap_or(u32::MAX);
         self.contents.rows.push(Row { line, end });
+        if self.contents.rows.len() == 1 {
+            self.reserve();
+        }
+    }
+
+    /// Room for the rest of the file if all its rows are as long as the first.
+    fn reserve(&mut self) {
+        let start = self.data_start.unwrap_or(0);
+        let rest = self.text.len().saturating_sub(self.at);
+        let row = self.at.saturating_sub(start).max(1);
+        let rows = rest / row + 1;
+        self.contents.rows.reserve(rows);
+        self.contents.values.reserve(rows * self.contents.width(0));
     }
 
     fn take_line(&mut self, line: Line<'a>) -> Result<(), TouchstoneError> {
@@ -369,8 +379,8 @@ impl<'a> Scanner<'a, '_> {
     }
 }
 
-fn ends_word(byte: Option<&u8>) -> bool {
-    matches!(byte, None | Some(b' ' | b'\t' | b'\n' | b'\r' | b'!'))
+fn ends_word(rest: &[u8]) -> bool {
+    matches!(rest, [] | [b' ' | b'\t' | b'\n' | b'\r' | b'!', ..])
 }
 
 /// Blanks and the end-of-file mark of old systems.
