@@ -81,12 +81,18 @@ pub struct ImpedanceFound {
 /// One-way delay of the piece.
 #[derive(Clone, Copy, Debug, Serialize)]
 pub struct DelayFound {
-    /// Value, s.
+    /// Value with the plugs, s.
     pub one_way_s: f64,
     /// 95 % half-width, s.
     pub u95_s: f64,
     /// Frequency it holds at, Hz.
     pub at_hz: f64,
+    /// Value without the plugs, s; less sure, since a sweep hardly tells plug from cable.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub between_plugs_s: Option<f64>,
+    /// 95 % half-width of it, s.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_between_plugs_s: Option<f64>,
 }
 
 /// A ratio.

@@ -50,6 +50,16 @@ impl Estimate {
         Uncertain::new(point.gamma_l.im / omega + plugs, self.standard(&by))
     }
 
+    /// One-way phase delay of the cable between its plugs at `freq_hz`, s.
+    pub fn cable_delay_s(&self, freq_hz: f64) -> Uncertain {
+        let point = self.line(freq_hz);
+        let omega = TAU * freq_hz.max(1.0);
+        let by: Derivative = (0..PARAMETERS)
+            .map(|i| (at::LINE + i, point.d_gamma_l[i].im / omega))
+            .collect();
+        Uncertain::new(point.gamma_l.im / omega, self.standard(&by))
+    }
+
     /// One-way matched loss of the cable between its plugs at `freq_hz`, dB.
     pub fn loss_db(&self, freq_hz: f64) -> Uncertain {
         let point = self.line(freq_hz);

@@ -64,7 +64,7 @@ struct KnownArgs {
     /// Resistance at the far end of the load sweeps, ohm, if it is not the calibration load
     #[arg(long, value_name = "OHM", value_parser = values::ohms)]
     far_load_ohms: Option<Reading>,
-    /// Length by tape, plug to plug
+    /// Length of the cable by tape, between its plugs
     #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
     length: Option<Reading>,
     /// How far the tape may be off (95 %); 6 mm and 0.04 % if not given

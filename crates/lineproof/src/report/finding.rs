@@ -225,6 +225,8 @@ mod tests {
                 one_way_s: 7.6112e-9,
                 u95_s: 3.1e-12,
                 at_hz: 3e8,
+                between_plugs_s: None,
+                u95_between_plugs_s: None,
             }),
             velocity_factor: Some(RatioFound {
                 ratio: 0.65739,

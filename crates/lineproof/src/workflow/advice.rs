@@ -1,6 +1,7 @@
 //! What to measure next, most useful first, and what to take care of.
 
 use lineproof_core::bench::{Bench, FarEnd};
+use lineproof_core::plan::PHASE_STEP_DEG;
 use lineproof_core::quantity::format_frequency;
 
 use crate::finding::Finding;
@@ -9,6 +10,8 @@ use crate::finding::Finding;
 const LONG_PIECE_M: f64 = 10.0;
 /// Relative half-width of the length from which it limits the velocity factor.
 const COARSE_LENGTH: f64 = 0.01;
+/// How far above the comfortable step a sweep is worth repeating.
+const COARSE_STEPS: f64 = 1.5;
 /// Velocity factor for a guess of the length where none is known.
 const TYPICAL_VELOCITY_FACTOR: f64 = 0.7;
 
@@ -22,7 +25,7 @@ pub fn advice(bench: &Bench, finding: &Finding) -> Vec<String> {
         );
     }
     if bench.length_m.is_none() {
-        advice.push("measure the length from plug to plug and give --length".to_owned());
+        advice.push("measure the length between the plugs and give --length".to_owned());
     }
     if bench
         .length_m
@@ -34,6 +37,7 @@ pub fn advice(bench: &Bench, finding: &Finding) -> Vec<String> {
     }
     advice.extend(next_sweep(bench).map(str::to_owned));
     advice.extend(quarter_wave_advice(bench, finding));
+    advice.extend(step_advice(bench, finding));
     if finding.loss.iter().any(|row| row.db <= row.u95_db) {
         advice.push("for the loss, measure a longer piece or sweep higher".to_owned());
     }
@@ -72,6 +76,18 @@ fn quarter_wave_advice(bench: &Bench, finding: &Finding) -> Option<String> {
             "the sweep ends below the quarter wave at {}: a stop of {} or more would contain it",
             format_frequency((quarter_hz / 1e5).round() * 1e5),
             format_frequency((1.5 * quarter_hz / 1e6).ceil() * 1e6)
+        )
+    })
+}
+
+/// A step that lets the phase be followed.
+fn step_advice(bench: &Bench, finding: &Finding) -> Option<String> {
+    let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * finding.delay?.one_way_s);
+    let steps = bench.sweeps.iter().map(|s| s.sweep.largest_step_hz());
+    (steps.fold(0.0, f64::max) > COARSE_STEPS * step_hz).then(|| {
+        format!(
+            "sweep again with a step of {} or less: more points, or a lower stop",
+            format_frequency((step_hz / 1e4).floor() * 1e4)
         )
     })
 }

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use lineproof_core::formats::ReadOptions;
+use lineproof_core::formats::{Network, NoticeCode, ReadOptions};
 
 use super::find::find;
 use super::gather::{self, GatherError, Gathered};
@@ -88,10 +88,13 @@ fn finding_of(gathered: Gathered, frequencies_hz: &[f64]) -> (Finding, Vec<Gathe
     (finding, gathered.refused)
 }
 
-/// What was odd about a file that was read all the same.
+/// What was odd about a file that was read all the same. Reflections above one are left to the
+/// check that knows the analyser's errors.
 fn notices(file: &Loaded) -> Vec<Warning> {
+    let one_port = matches!(file.measurement.network, Network::OnePort(_));
     let notices = file.measurement.notices.iter();
     notices
+        .filter(|notice| !(one_port && notice.code == NoticeCode::AboveOne))
         .map(|notice| {
             let at = notice.line.map_or_else(String::new, |n| format!(":{n}"));
             let text = format!("{}{at}: {}", file.label, notice.text);

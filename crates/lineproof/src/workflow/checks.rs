@@ -13,6 +13,7 @@ use crate::finding::{Finding, Warning};
 const PASSIVE_MARGIN: f64 = 0.0035;
 /// Turn of the phase between points from which following it is a guess, degrees.
 const LARGEST_PHASE_STEP_DEG: f64 = 90.0;
+const STEP_TOO_COARSE: &str = "step-too-coarse";
 /// How far above the analyser's own errors the residual of a uniform line is suspicious.
 const SUSPICIOUS_RESIDUAL: f64 = 3.0;
 
@@ -34,7 +35,8 @@ pub fn warnings(
     .into_iter()
     .flatten()
     .collect();
-    warnings.extend(estimate.map_or_else(Vec::new, |e| methods_disagree(e, reports)));
+    let coarse = warnings.iter().any(|w| w.code == STEP_TOO_COARSE);
+    warnings.extend(estimate.map_or_else(Vec::new, |e| methods_disagree(e, reports, coarse)));
     warnings
 }
 
@@ -103,7 +105,7 @@ fn step_too_coarse(bench: &Bench, finding: &Finding) -> Option<Warning> {
         .max_by(|a, b| turn_deg(a).total_cmp(&turn_deg(b)))?;
     (turn_deg(worst) > LARGEST_PHASE_STEP_DEG).then(|| {
         Warning::new(
-            "step-too-coarse",
+            STEP_TOO_COARSE,
             format!(
                 "in `{}` the phase turns {:.0}° between points: the delay may be folded, \
                  a second sweep with another step must agree",
@@ -155,7 +157,7 @@ fn line_not_uniform(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     })
 }
 
-fn methods_disagree(estimate: &Estimate, reports: &[Report]) -> Vec<Warning> {
+fn methods_disagree(estimate: &Estimate, reports: &[Report], coarse: bool) -> Vec<Warning> {
     reports
         .iter()
         .filter_map(|report| {
@@ -170,7 +172,7 @@ fn methods_disagree(estimate: &Estimate, reports: &[Report]) -> Vec<Warning> {
                         format_uncertain(found, "ohm"),
                         format_uncertain(joint, "ohm"),
                         format_frequency(at_hz),
-                        likely_reason(report.method)
+                        likely_reason(report.method, coarse)
                     ),
                 )
             })
@@ -178,8 +180,11 @@ fn methods_disagree(estimate: &Estimate, reports: &[Report]) -> Vec<Warning> {
         .collect()
 }
 
-/// Why a method may be off by more than it knows.
-fn likely_reason(method: Method) -> &'static str {
+/// Why a method may be off by more than it knows; `coarse` if the phase turns far between points.
+fn likely_reason(method: Method, coarse: bool) -> &'static str {
+    if coarse && method != Method::TwoPort {
+        return "likely the points, which lie too far apart to read between them";
+    }
     match method {
         Method::QuarterWave | Method::ResistanceExtremes | Method::MatchAtCentre => {
             "likely the far-end load's own value or parasitics"

@@ -14,7 +14,7 @@ use crate::finding::{
 
 /// Frequency that impedance and loss are stated at where the sweeps cover it, Hz.
 pub const USUAL_HZ: f64 = 100e6;
-/// Highest frequency that delay and velocity factor are stated at, Hz: they have settled there.
+/// Frequency that delay and velocity factor are stated at, Hz: skin effect has let go of them there.
 const SETTLED_HZ: f64 = 300e6;
 /// Frequencies of the loss table, Hz; amateur and service bands that data sheets list too.
 const TABLE_HZ: [f64; 8] = [1e6, 10e6, 30e6, 50e6, 144e6, 430e6, 500e6, 1000e6];
@@ -87,15 +87,16 @@ fn quantities(bench: &Bench, estimate: &Estimate, wanted_hz: &[f64], finding: &m
         at_hz,
         limited_by: limit_name(estimate.impedance_limited_by(at_hz)),
     });
-    let settled_hz = high.min(SETTLED_HZ);
-    let delay = finite(estimate.one_way_delay_s(settled_hz));
-    finding.delay = delay.map(|d| DelayFound {
+    let cable_delay = finite(estimate.cable_delay_s(SETTLED_HZ));
+    finding.delay = finite(estimate.one_way_delay_s(SETTLED_HZ)).map(|d| DelayFound {
         one_way_s: d.value,
         u95_s: d.u95(),
-        at_hz: settled_hz,
+        at_hz: SETTLED_HZ,
+        between_plugs_s: cable_delay.map(|c| c.value),
+        u95_between_plugs_s: cable_delay.map(Uncertain::u95),
     });
-    let length = delay.and_then(|delay| trusted_length(bench, delay, finding));
-    finding.velocity_factor = length.zip(delay).map(|(length, delay)| {
+    let length = cable_delay.and_then(|delay| trusted_length(bench, delay, finding));
+    finding.velocity_factor = length.zip(cable_delay).map(|(length, delay)| {
         let vf = velocity::velocity_factor(length, delay);
         RatioFound {
             ratio: vf.value,
@@ -103,7 +104,7 @@ fn quantities(bench: &Bench, estimate: &Estimate, wanted_hz: &[f64], finding: &m
         }
     });
     finding.loss = loss_rows(estimate, length, wanted_hz);
-    finding.length = length_found(bench, length, delay);
+    finding.length = length_found(bench, length, cable_delay);
     for &f in wanted_hz.iter().filter(|f| !(low..=high).contains(*f)) {
         finding.warnings.push(Warning::new(
             "frequency-not-covered",
