@@ -52,8 +52,9 @@ pub struct Load {
 pub const UNMEASURED_LOAD_U_REL: f64 = 0.008;
 
 /// Standard uncertainty, relative, of a load measured by a hand-held ohmmeter with its leads
-/// subtracted: 0.1 % and a digit. Common practice, no single source.
-pub const MEASURED_LOAD_U_REL: f64 = 0.0008;
+/// subtracted: within 0.1 %, so 0.1 %/√3 (JCGM 100:2008, 4.3.7). The 0.1 % is common practice, no
+/// single source.
+pub const MEASURED_LOAD_U_REL: f64 = 0.0006;
 
 impl Load {
     /// A load by ohmmeter.

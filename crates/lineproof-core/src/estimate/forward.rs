@@ -11,7 +11,7 @@ use super::line_law::{LinePoint, PARAMETERS};
 use super::stack::{Gradient, Section, Stack};
 use super::unknowns::{
     Between, CONNECTION_FUNCTIONS, Kind, Layout, PORT_2_MATCH, SHARED_FUNCTIONS, SMOOTH_SUPPORT_S,
-    SOURCE_MATCH, TRACKING, at,
+    SOURCE_MATCH, TRACKING, at, plug_delay_s,
 };
 
 /// One set of readings: a reflection sweep, or reflection and transmission of a through sweep.
@@ -219,7 +219,10 @@ impl Forward {
         let plug = |ln_z: usize, delay: usize| {
             Section::new(
                 Complex64::new(point.theta[ln_z], 0.0),
-                Complex64::new(0.0, TAU * point.freq_hz * point.theta[delay]),
+                Complex64::new(
+                    0.0,
+                    TAU * point.freq_hz * plug_delay_s(point.theta[delay]).0,
+                ),
             )
         };
         let gamma_l = point.line.gamma_l / self.body.len() as f64;
@@ -406,9 +409,11 @@ fn add_chain(
     }
     let by_delay = scale * Complex64::new(0.0, TAU * point.freq_hz);
     out[at::NEAR_LN_Z] += scale * gradient.ln_z[0];
-    out[at::NEAR_DELAY] += by_delay * gradient.gamma_l[0];
+    out[at::NEAR_DELAY] +=
+        by_delay * plug_delay_s(point.theta[at::NEAR_DELAY]).1 * gradient.gamma_l[0];
     out[at::FAR_LN_Z] += scale * gradient.ln_z[sections + 1];
-    out[at::FAR_DELAY] += by_delay * gradient.gamma_l[sections + 1];
+    out[at::FAR_DELAY] +=
+        by_delay * plug_delay_s(point.theta[at::FAR_DELAY]).1 * gradient.gamma_l[sections + 1];
     let nodes = &mut out[point.layout.first_node()..];
     for (Part { between, .. }, d) in body.iter().zip(&gradient.ln_z[of_body]) {
         let d = scale * d;

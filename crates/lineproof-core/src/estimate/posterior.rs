@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use super::Limit;
 use super::fit::Fit;
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
-use super::unknowns::at;
+use super::unknowns::{at, plug_delay_s};
 use crate::bench::{Bench, Load};
 use crate::constants::DB_PER_NEPER;
 use crate::uncertain::Uncertain;
@@ -45,8 +45,10 @@ impl Estimate {
         let mut by: Derivative = (0..PARAMETERS)
             .map(|i| (at::LINE + i, point.d_gamma_l[i].im / omega))
             .collect();
-        by.extend([(at::NEAR_DELAY, 1.0), (at::FAR_DELAY, 1.0)]);
-        let plugs = self.fit.theta[at::NEAR_DELAY] + self.fit.theta[at::FAR_DELAY];
+        let near = plug_delay_s(self.fit.theta[at::NEAR_DELAY]);
+        let far = plug_delay_s(self.fit.theta[at::FAR_DELAY]);
+        by.extend([(at::NEAR_DELAY, near.1), (at::FAR_DELAY, far.1)]);
+        let plugs = near.0 + far.0;
         Uncertain::new(point.gamma_l.im / omega + plugs, self.standard(&by))
     }
 
