@@ -89,7 +89,7 @@ fn climb(readings: &[Readings], known: Known, start: &Start) -> Climbed {
         };
         let mut problem = Problem::new(&thinned, layout, levels, known, &singles);
         problem.minimise(COARSE_STEPS);
-        let theta = problem.theta();
+        let theta = problem.theta().to_vec();
         singles = (0..at::SINGLES).map(|i| (i, theta[i])).collect();
         if band_hz >= stop_hz {
             return Climbed {

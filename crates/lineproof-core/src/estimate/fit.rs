@@ -4,7 +4,6 @@
 //! Minimises Σ|(reading − model)/σ|² + Σx², with x the unknowns in units of their priors. At the
 //! minimum (JᵀJ + 1)⁻¹ is the covariance of x (Laplace's approximation).
 
-use std::f64::consts::SQRT_2;
 use std::rc::Rc;
 
 use nalgebra::{DMatrix, DVector};
@@ -34,15 +33,14 @@ pub(super) struct Problem<'a> {
     layout: Layout,
     prior: Prior,
     pub(super) levels: Levels,
-    /// Unknowns in units of their priors.
-    x: DVector<f64>,
-    /// Cost at `x`, as far as it was minimised.
+    place: Place,
+    /// Cost at `place`, as far as it was minimised.
     pub(super) cost: f64,
-    /// JᵀJ + 1 at the last step, lower triangle.
-    normal: DMatrix<f64>,
     converged: bool,
     /// Smooth functions' terms at every frequency of every reading set.
     bases: Vec<Rc<[Complex64]>>,
+    /// Rows of every noise level, kept so that no step allocates them anew.
+    jacobian: Vec<Rows>,
     forward: Forward,
     prediction: Prediction,
 }
@@ -73,12 +71,32 @@ fn noise_shape(reading: Complex64) -> f64 {
     ((ADDITIVE + reading.norm_sqr()) / (1.0 + ADDITIVE)).sqrt()
 }
 
-/// Place of a step in the search for the minimum.
+/// Unknowns with the readings' equations there. The equations know nothing of levels, so that a
+/// change of levels needs no new look at the readings.
+#[derive(Clone, Debug, Default)]
 struct Place {
-    x: DVector<f64>,
-    cost: f64,
+    theta: Vec<f64>,
+    /// Unit of each unknown in the blocks.
+    unit: Vec<f64>,
+    /// One for each noise level; empty before the readings were looked at.
+    blocks: Vec<Block>,
+}
+
+/// Equations of the readings of one noise level, for noise of 1 at total reflection.
+#[derive(Clone, Debug)]
+struct Block {
+    /// JᵀJ, lower triangle.
     normal: DMatrix<f64>,
     rhs: DVector<f64>,
+    residuals: Residuals,
+}
+
+/// Normal equations with levels and prior: in units of the prior's scale.
+struct Equations {
+    /// JᵀJ + 1, lower triangle.
+    normal: DMatrix<f64>,
+    rhs: DVector<f64>,
+    cost: f64,
 }
 
 impl<'a> Problem<'a> {
@@ -91,21 +109,23 @@ impl<'a> Problem<'a> {
         start: &[(usize, f64)],
     ) -> Self {
         let prior = Prior::new(&layout, &levels, known);
-        let bases = bases(readings, layout.terms);
-        let mut x = DVector::zeros(layout.len());
+        let mut theta = prior.mean.clone();
         for &(index, value) in start {
-            x[index] = (value - prior.mean[index]) / prior.scale[index];
+            theta[index] = value;
         }
         Self {
+            bases: bases(readings, layout.terms),
+            jacobian: jacobian(readings, &layout),
             readings,
             layout,
             prior,
             levels,
+            place: Place {
+                theta,
+                ..Place::default()
+            },
             cost: f64::INFINITY,
-            normal: DMatrix::identity(x.len(), x.len()),
-            x,
             converged: false,
-            bases,
             forward: Forward::default(),
             prediction: Prediction::default(),
         }
@@ -113,40 +133,47 @@ impl<'a> Problem<'a> {
 
     /// The same problem at the same place with other readings of the same sets.
     pub(super) fn with_readings(self, readings: &[Readings]) -> Problem<'_> {
-        let bases = bases(readings, self.layout.terms);
         Problem {
+            bases: bases(readings, self.layout.terms),
+            jacobian: jacobian(readings, &self.layout),
             readings,
-            bases,
+            place: Place {
+                theta: self.place.theta,
+                ..Place::default()
+            },
             converged: false,
             ..self
         }
     }
 
     /// The unknowns themselves.
-    pub(super) fn theta(&self) -> Vec<f64> {
-        self.theta_at(&self.x)
+    pub(super) fn theta(&self) -> &[f64] {
+        &self.place.theta
     }
 
     /// Gauss–Newton at the present levels, at most `most_steps`.
     pub(super) fn minimise(&mut self, most_steps: usize) {
-        let mut place = self.linearise(self.x.clone());
+        let mut place = std::mem::take(&mut self.place);
+        if place.blocks.is_empty() {
+            place = self.linearise(place.theta);
+        }
+        let mut here = self.equations(&place);
         let mut damping = 0.0;
         self.converged = false;
         for _ in 0..most_steps {
-            let Some((step, promised)) = damped_step(&place, damping) else {
+            let Some((step, promised)) = damped_step(&here, damping) else {
                 damping = next_damping(damping);
                 continue;
             };
-            let trial = &place.x + step;
             if promised < COST_TOLERANCE && damping == 0.0 {
-                place.x = trial;
                 self.converged = true;
                 break;
             }
-            let trial = self.linearise(trial);
-            let gain = place.cost - trial.cost;
+            let trial = self.linearise(self.moved(&place.theta, &step));
+            let there = self.equations(&trial);
+            let gain = here.cost - there.cost;
             if gain > 0.0 {
-                place = trial;
+                (place, here) = (trial, there);
                 damping = if damping < 1e-3 { 0.0 } else { damping * 0.1 };
             } else {
                 damping = next_damping(damping);
@@ -158,46 +185,81 @@ impl<'a> Problem<'a> {
                 break;
             }
         }
-        (self.x, self.cost, self.normal) = (place.x, place.cost, place.normal);
+        self.cost = here.cost;
+        self.place = place;
     }
 
     /// Corrects the levels and minimises again, `rounds` times. `None` if the normal matrix is not
     /// positive definite, which only overflow can bring about.
     pub(super) fn learn_levels(&mut self, rounds: usize) -> Option<()> {
         for _ in 0..rounds {
-            let variance = Factor::new(self.normal.clone())?.inverse_diagonal();
+            let normal = self.equations(&self.place).normal;
+            let variance = Factor::new(normal)?.inverse_diagonal();
             self.correct_levels(&variance);
             self.minimise(STEPS_PER_ROUND);
         }
         Some(())
     }
 
-    /// Covariance and what is left at the minimum. `None` as [`Problem::learn_levels`].
-    pub(super) fn finish(mut self) -> Option<Fit> {
-        let covariance = Factor::new(self.normal.clone())?.inverse();
-        let theta = self.theta();
-        let residuals = self.squared_residuals(&theta);
+    /// The last step, the covariance and what is left. `None` as [`Problem::learn_levels`].
+    pub(super) fn finish(self) -> Option<Fit> {
+        let here = self.equations(&self.place);
+        let mut theta = self.place.theta.clone();
+        if let Some((step, promised)) = damped_step(&here, 0.0)
+            && promised < COST_TOLERANCE
+        {
+            theta = self.moved(&theta, &step);
+        }
+        let rms = |b: &Block| (b.residuals.plain / b.residuals.count as f64).sqrt();
         Some(Fit {
-            residual_rms: residuals
-                .iter()
-                .map(|r| (r.plain / r.count as f64).sqrt())
-                .collect(),
+            residual_rms: self.place.blocks.iter().map(rms).collect(),
+            covariance: Factor::new(here.normal)?.inverse(),
             layout: self.layout,
             theta,
-            covariance,
             prior: self.prior,
             converged: self.converged,
         })
     }
 
-    fn theta_at(&self, x: &DVector<f64>) -> Vec<f64> {
-        let scaled = self.prior.scale.iter().zip(x.iter());
-        self.prior
-            .mean
+    /// Unknowns after a step in units of the prior.
+    fn moved(&self, theta: &[f64], step: &DVector<f64>) -> Vec<f64> {
+        let scaled = self.prior.scale.iter().zip(step.iter());
+        theta
             .iter()
             .zip(scaled)
-            .map(|(m, (s, x))| m + s * x)
+            .map(|(t, (s, x))| t + s * x)
             .collect()
+    }
+
+    /// The equations of a place at the present levels.
+    fn equations(&self, place: &Place) -> Equations {
+        let n = place.theta.len();
+        let Prior { mean, scale } = &self.prior;
+        let x = DVector::from_fn(n, |i, _| (place.theta[i] - mean[i]) / scale[i]);
+        let factor = DVector::from_fn(n, |i, _| scale[i] / place.unit[i]);
+        let mut normal = DMatrix::zeros(n, n);
+        let mut rhs = DVector::zeros(n);
+        let mut cost = x.norm_squared();
+        for (block, noise) in place.blocks.iter().zip(&self.levels.noise) {
+            // noise is stated for the complex reading; each part has half its variance
+            let weight = 2.0 / (noise * noise);
+            normal.zip_apply(&block.normal, |sum, a| *sum += weight * a);
+            rhs.axpy(weight, &block.rhs, 1.0);
+            cost += weight * block.residuals.weighted;
+        }
+        for j in 0..n {
+            let mut column = normal.column_mut(j);
+            for i in j..n {
+                column[i] *= factor[i] * factor[j];
+            }
+            column[j] += 1.0;
+        }
+        rhs.component_mul_assign(&factor);
+        Equations {
+            normal,
+            rhs: rhs - x,
+            cost,
+        }
     }
 
     /// The line at every frequency of every reading set; sets of one grid share them.
@@ -216,37 +278,15 @@ impl<'a> Problem<'a> {
         made
     }
 
-    /// Noise of a set's reflections, and of its transmissions.
-    fn noise(&self, set: usize) -> (f64, f64) {
-        let through = self.layout.kinds[..set]
-            .iter()
-            .filter(|&&k| k == Kind::Through)
-            .count();
-        let reflection = self.levels.noise[set + through];
-        // only a through sweep has a second level, and only its readings ask for it
-        let transmission = self.levels.noise.get(set + through + 1).copied();
-        (reflection, transmission.unwrap_or(reflection))
-    }
-
-    /// Cost and normal equations at `x`. Each complex reading gives two rows; noise is stated for
-    /// the complex reading, so each part has half its variance.
-    fn linearise(&mut self, x: DVector<f64>) -> Place {
-        let theta = self.theta_at(&x);
+    /// Looks at the readings from `theta`.
+    fn linearise(&mut self, theta: Vec<f64>) -> Place {
         let lines = self.lines(&theta);
         self.forward.begin(&self.layout, &theta);
         let terms = self.layout.terms;
-        let n = self.layout.len();
-        let mut normal = DMatrix::identity(n, n);
-        let mut rhs = -&x;
-        let mut cost = x.norm_squared();
+        let mut jacobian = std::mem::take(&mut self.jacobian);
+        let mut residuals = vec![Residuals::default(); jacobian.len()];
+        let mut level = 0;
         for (set, readings) in self.readings.iter().enumerate() {
-            let (noise, transmission_noise) = self.noise(set);
-            let through = readings.kind == Kind::Through;
-            let per_point = if through { 4 } else { 2 };
-            let mut rows = Rows::new(
-                self.layout.unknowns_of(set),
-                per_point * readings.freq_hz.len(),
-            );
             for (i, line) in lines[set].iter().enumerate() {
                 let freq_hz = readings.freq_hz[i];
                 let basis = &self.bases[set][i * terms..(i + 1) * terms];
@@ -262,101 +302,70 @@ impl<'a> Problem<'a> {
                 let p = &mut self.prediction;
                 self.forward.predict(&point, p);
                 self.forward.differentiate(&point, p);
-                let m = readings.reflection[i];
                 let scale = &self.prior.scale;
-                let weight = SQRT_2 / (noise * noise_shape(m));
-                let row = per_point * i;
-                cost += write(
-                    &mut rows,
-                    row,
-                    m - p.reflection,
-                    &p.by_unknown,
-                    scale,
-                    weight,
-                );
-                if through {
-                    let difference = readings.transmission[i] - p.transmission;
-                    let weight = SQRT_2 / transmission_noise;
-                    let by = &p.transmission_by_unknown;
-                    cost += write(&mut rows, row + 2, difference, by, scale, weight);
-                }
-            }
-            rows.add_to(&mut normal, &mut rhs);
-        }
-        Place {
-            x,
-            cost,
-            normal,
-            rhs,
-        }
-    }
-
-    /// Sums of squared residuals, one for each noise level.
-    fn squared_residuals(&mut self, theta: &[f64]) -> Vec<Residuals> {
-        let lines = self.lines(theta);
-        self.forward.begin(&self.layout, theta);
-        let terms = self.layout.terms;
-        let mut sums = Vec::new();
-        for (set, readings) in self.readings.iter().enumerate() {
-            let mut reflection = Residuals::default();
-            let mut transmission = Residuals::default();
-            for (i, line) in lines[set].iter().enumerate() {
-                let freq_hz = readings.freq_hz[i];
-                let basis = &self.bases[set][i * terms..(i + 1) * terms];
-                let layout = &self.layout;
-                let point = Point {
-                    layout,
-                    theta,
-                    set,
-                    freq_hz,
-                    line,
-                    basis,
-                };
-                let p = &mut self.prediction;
-                self.forward.predict(&point, p);
                 let m = readings.reflection[i];
-                reflection.add(m - p.reflection, noise_shape(m));
+                let (difference, shape) = (m - p.reflection, noise_shape(m));
+                residuals[level].add(difference, shape);
+                let rows = &mut jacobian[level];
+                write(rows, 2 * i, difference, &p.by_unknown, scale, 1.0 / shape);
                 if readings.kind == Kind::Through {
-                    transmission.add(readings.transmission[i] - p.transmission, 1.0);
+                    let difference = readings.transmission[i] - p.transmission;
+                    residuals[level + 1].add(difference, 1.0);
+                    let rows = &mut jacobian[level + 1];
+                    write(
+                        rows,
+                        2 * i,
+                        difference,
+                        &p.transmission_by_unknown,
+                        scale,
+                        1.0,
+                    );
                 }
             }
-            sums.push(reflection);
-            if readings.kind == Kind::Through {
-                sums.push(transmission);
-            }
+            level += noise_levels(readings.kind);
         }
-        sums
+        let block = |(rows, residuals): (&Rows, Residuals)| {
+            let (normal, rhs) = rows.normal(theta.len());
+            Block {
+                normal,
+                rhs,
+                residuals,
+            }
+        };
+        let blocks = jacobian.iter().zip(residuals).map(block).collect();
+        self.jacobian = jacobian;
+        Place {
+            theta,
+            unit: self.prior.scale.clone(),
+            blocks,
+        }
     }
 
     /// One step of expectation-maximisation on the levels, each within what can be.
     fn correct_levels(&mut self, variance: &DVector<f64>) {
-        let theta = self.theta();
-        let residuals = self.squared_residuals(&theta);
+        let blocks = &self.place.blocks;
         // unknowns that the data use up: trace of JᵀJ·C, shared among the sets by their readings
         let used = variance.len() as f64 - variance.sum();
-        let total: usize = residuals.iter().map(|r| 2 * r.count).sum();
+        let total: usize = blocks.iter().map(|b| 2 * b.residuals.count).sum();
         let free = (1.0 - used / total as f64).max(0.1);
-        for (level, r) in self.levels.noise.iter_mut().zip(residuals) {
-            let square = r.weighted / (r.count as f64 * free);
+        for (level, block) in self.levels.noise.iter_mut().zip(blocks) {
+            let square = block.residuals.weighted / (block.residuals.count as f64 * free);
             *level = square.sqrt().clamp(NOISE_RANGE.0, NOISE_RANGE.1);
         }
-        let before = self.prior.scale.clone();
         for (level, range) in [
             (Level::Shared, SHARED_RANGE),
             (Level::Connection, CONNECTION_RANGE),
             (Level::Wander, WANDER_RANGE),
         ] {
             let of = self.layout.of_level(level);
-            let second = |i: &usize| self.x[*i].powi(2) + variance[*i];
+            let Prior { mean, scale } = &self.prior;
+            let x = |i: usize| (self.place.theta[i] - mean[i]) / scale[i];
+            let second = |&i: &usize| x(i).powi(2) + variance[i];
             let mean_square = of.iter().map(second).sum::<f64>() / of.len() as f64;
             let size = self.levels.size_mut(level);
             *size = (*size * mean_square.sqrt()).clamp(range.0, range.1);
         }
         self.prior.set_levels(&self.layout, &self.levels);
-        let after = &self.prior.scale;
-        for (x, (before, after)) in self.x.iter_mut().zip(before.iter().zip(after)) {
-            *x *= before / after;
-        }
     }
 }
 
@@ -378,6 +387,20 @@ fn bases(readings: &[Readings], terms: usize) -> Vec<Rc<[Complex64]>> {
     })
 }
 
+/// Room for the rows of every noise level.
+fn jacobian(readings: &[Readings], layout: &Layout) -> Vec<Rows> {
+    let rows = |(set, r): (usize, &Readings)| {
+        let of_set = Rows::new(layout.unknowns_of(set), 2 * r.freq_hz.len());
+        std::iter::repeat_n(of_set, noise_levels(r.kind))
+    };
+    readings.iter().enumerate().flat_map(rows).collect()
+}
+
+/// Noise levels of a reading set: a through sweep's transmission has its own.
+fn noise_levels(kind: Kind) -> usize {
+    if kind == Kind::Through { 2 } else { 1 }
+}
+
 /// Sums of squared complex residuals.
 #[derive(Clone, Copy, Debug, Default)]
 struct Residuals {
@@ -395,6 +418,7 @@ impl Residuals {
     }
 }
 
+/// Writes the two rows of one complex reading.
 fn write(
     rows: &mut Rows,
     row: usize,
@@ -402,26 +426,34 @@ fn write(
     by: &[Complex64],
     scale: &[f64],
     weight: f64,
-) -> f64 {
+) {
     for (part, value) in [difference.re, difference.im].into_iter().enumerate() {
         let (unknowns, derivatives, residual) = rows.row_mut(row + part);
         *residual = value * weight;
-        for (d, &i) in derivatives.iter_mut().zip(unknowns) {
-            *d = if part == 0 { by[i].re } else { by[i].im } * scale[i] * weight;
+        let mut rest = derivatives;
+        for range in unknowns {
+            let (here, after) = rest.split_at_mut(range.len());
+            rest = after;
+            for ((d, b), s) in here
+                .iter_mut()
+                .zip(&by[range.clone()])
+                .zip(&scale[range.clone()])
+            {
+                *d = if part == 0 { b.re } else { b.im } * s * weight;
+            }
         }
     }
-    difference.norm_sqr() * weight * weight
 }
 
 /// Step at a damping, and by how much the linearised cost falls. `None` if the damped matrix is
 /// not positive definite.
-fn damped_step(place: &Place, damping: f64) -> Option<(DVector<f64>, f64)> {
-    let mut damped = place.normal.clone();
+fn damped_step(here: &Equations, damping: f64) -> Option<(DVector<f64>, f64)> {
+    let mut damped = here.normal.clone();
     for i in 0..damped.nrows() {
         damped[(i, i)] *= 1.0 + damping;
     }
-    let step = Factor::new(damped)?.solve(&place.rhs);
-    let promised = step.dot(&place.rhs);
+    let step = Factor::new(damped)?.solve(&here.rhs);
+    let promised = step.dot(&here.rhs);
     Some((step, promised))
 }
 

@@ -1,5 +1,7 @@
 //! The only place that knows the linear-algebra library.
 
+use std::ops::Range;
+
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
 /// Rows of a weighted least-squares problem that share the same unknowns, kept as the columns of a
@@ -8,8 +10,8 @@ use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 pub(super) struct Rows {
     transposed: DMatrix<f64>,
     residual: DVector<f64>,
-    /// Index of each of their unknowns among all.
-    unknowns: Vec<usize>,
+    /// Which of all unknowns they depend on, rising.
+    unknowns: Vec<Range<usize>>,
 }
 
 /// Unknowns in one block of the product: wide enough for the fast kernel, narrow enough to skip
@@ -17,18 +19,19 @@ pub(super) struct Rows {
 const BLOCK: usize = 48;
 
 impl Rows {
-    /// Room for `rows` rows of derivatives by `unknowns`.
-    pub(super) fn new(unknowns: Vec<usize>, rows: usize) -> Self {
+    /// Room for `rows` rows of derivatives by `unknowns` (rising).
+    pub(super) fn new(unknowns: Vec<Range<usize>>, rows: usize) -> Self {
+        let count = unknowns.iter().map(ExactSizeIterator::len).sum();
         Self {
-            transposed: DMatrix::zeros(unknowns.len(), rows),
+            transposed: DMatrix::zeros(count, rows),
             residual: DVector::zeros(rows),
             unknowns,
         }
     }
 
     /// Their unknowns; derivatives and residual of one row, to be filled in.
-    pub(super) fn row_mut(&mut self, row: usize) -> (&[usize], &mut [f64], &mut f64) {
-        let n = self.unknowns.len();
+    pub(super) fn row_mut(&mut self, row: usize) -> (&[Range<usize>], &mut [f64], &mut f64) {
+        let n = self.transposed.nrows();
         let all = self.transposed.as_mut_slice();
         (
             &self.unknowns,
@@ -37,12 +40,15 @@ impl Rows {
         )
     }
 
-    /// Adds JᵀJ (lower triangle) and Jᵀr.
-    pub(super) fn add_to(&self, normal: &mut DMatrix<f64>, rhs: &mut DVector<f64>) {
-        let n = self.unknowns.len();
+    /// JᵀJ (lower triangle) and Jᵀr among `all` unknowns.
+    pub(super) fn normal(&self, all: usize) -> (DMatrix<f64>, DVector<f64>) {
+        let n = self.transposed.nrows();
+        let index: Vec<usize> = self.unknowns.iter().cloned().flatten().collect();
+        let mut normal = DMatrix::zeros(all, all);
+        let mut rhs = DVector::zeros(all);
         let right = &self.transposed * &self.residual;
-        for (local, &global) in self.unknowns.iter().enumerate() {
-            rhs[global] += right[local];
+        for (value, &global) in right.iter().zip(&index) {
+            rhs[global] = *value;
         }
         for first in (0..n).step_by(BLOCK) {
             let width = BLOCK.min(n - first);
@@ -50,13 +56,14 @@ impl Rows {
             let block = self.transposed.rows(first, width).transpose();
             let product = self.transposed.rows(first, n - first) * block;
             for j in 0..width {
-                let column = self.unknowns[first + j];
-                for i in j..n - first {
-                    let row = self.unknowns[first + i];
-                    normal[(row.max(column), row.min(column))] += product[(i, j)];
+                let mut column = normal.column_mut(index[first + j]);
+                let below = product.column(j);
+                for (value, &row) in below.iter().zip(&index[first..]).skip(j) {
+                    column[row] = *value;
                 }
             }
         }
+        (normal, rhs)
     }
 }
 
@@ -124,10 +131,11 @@ mod tests {
 
     /// Against the plain product of the library.
     #[test]
-    fn blocks_add_up_to_the_plain_product() {
-        let (n, rows) = (101, 37);
-        let unknowns: Vec<usize> = (0..n).map(|i| (i * 7) % 113).collect();
-        let mut set = Rows::new(unknowns.clone(), rows);
+    fn blocks_make_the_plain_product() {
+        let rows = 37;
+        let unknowns = vec![2..40, 50..112, 112..113];
+        let index: Vec<usize> = unknowns.iter().cloned().flatten().collect();
+        let mut set = Rows::new(unknowns, rows);
         for row in 0..rows {
             let (_, derivatives, residual) = set.row_mut(row);
             for (i, d) in derivatives.iter_mut().enumerate() {
@@ -135,15 +143,12 @@ mod tests {
             }
             *residual = (row % 5) as f64 - 2.0;
         }
-        let mut normal = DMatrix::zeros(113, 113);
-        let mut rhs = DVector::zeros(113);
-        set.add_to(&mut normal, &mut rhs);
+        let (normal, rhs) = set.normal(113);
         let plain = &set.transposed * set.transposed.transpose();
         let plain_rhs = &set.transposed * &set.residual;
-        for i in 0..n {
-            assert_eq!(rhs[unknowns[i]], plain_rhs[i]);
-            for j in 0..n {
-                let (row, column) = (unknowns[i].max(unknowns[j]), unknowns[i].min(unknowns[j]));
+        for (i, &row) in index.iter().enumerate() {
+            assert_eq!(rhs[row], plain_rhs[i]);
+            for (j, &column) in index.iter().enumerate().take(i + 1) {
                 assert_eq!(normal[(row, column)], plain[(i, j)]);
             }
         }

@@ -102,13 +102,13 @@ impl Layout {
     }
 
     /// The unknowns that reading set `set` depends on.
-    pub(super) fn unknowns_of(&self, set: usize) -> Vec<usize> {
+    pub(super) fn unknowns_of(&self, set: usize) -> Vec<Range<usize>> {
         let own = self.connection(set, 0)..self.connection(set + 1, 0);
-        let common = 0..self.shared(SHARED_FUNCTIONS);
-        common
-            .chain(own)
-            .chain(self.first_node()..self.len())
-            .collect()
+        vec![
+            0..self.shared(SHARED_FUNCTIONS),
+            own,
+            self.first_node()..self.len(),
+        ]
     }
 
     /// The unknowns of a level.
