@@ -74,6 +74,9 @@ pub enum EstimateError {
 
 /// Fewest points over all sweeps.
 const FEWEST_POINTS: usize = 8;
+/// Most points of each sweep; of more, that many are taken, spread over the band. What averages
+/// out with more points is noise, and noise is not what limits so long a sweep.
+const MOST_POINTS: usize = 1001;
 /// Most nodes of the impedance along the cable.
 const MOST_NODES: usize = 160;
 /// Points of each reading set while the levels are learnt (more for a cable of many nodes).
@@ -128,7 +131,10 @@ fn collect(bench: &Bench) -> Vec<Readings> {
         reflection: t.s11().to_vec(),
         transmission: t.s21().to_vec(),
     });
-    reflections.chain(throughs).collect()
+    reflections
+        .chain(throughs)
+        .map(|r| start::thin(&r, f64::INFINITY, MOST_POINTS))
+        .collect()
 }
 
 fn covered(readings: &[Readings]) -> (f64, f64) {
@@ -178,7 +184,7 @@ fn best_fit(readings: &[Readings], bench: &Bench) -> Option<Fit> {
         known,
         &climbed.singles,
     );
-    for noise in [0.006, 0.002, 0.001] {
+    for noise in [0.005, 0.001] {
         problem.levels.noise = noise_levels(&few, noise, noise);
         problem.minimise(MOST_STEPS);
     }

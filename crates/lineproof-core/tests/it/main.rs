@@ -4,6 +4,7 @@ mod arbitrary_bytes;
 mod check_values_line;
 mod check_values_methods;
 mod delimited;
+mod estimate;
 mod line_properties;
 mod line_referee;
 mod practice;
