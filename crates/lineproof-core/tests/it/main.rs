@@ -1,6 +1,7 @@
 //! Integration tests of the core: what it computes against sources outside the project.
 
 mod arbitrary_bytes;
+mod bound;
 mod check_values_line;
 mod check_values_methods;
 mod delimited;
