@@ -151,21 +151,83 @@ class Model:
         pairs = theta[first:first + 2 * self.terms]
         return self.basis @ (pairs[0::2] + 1j * pairs[1::2])
 
-    def chain(self, singles, nodes, kind):
-        """Reflection after the calibration's map, before the smooth errors."""
+    def lay(self, singles, nodes):
+        """ln z (one row each) of near plug, sections of the cable, far plug, and their e^(−2γl)."""
         ln_zc, gamma_l = line(singles[:len(LINE)], self.f)
         along = self.weights @ nodes if self.nodes else np.zeros(1)
-        turn = np.exp(-2 * gamma_l / len(along))
-        near, far = (np.exp(-4j * np.pi * self.f * plug_delay(singles[AT[end]]))
-                     for end in ("near_delay", "far_delay"))
-        ln_far = singles[AT["far_ln_z"]]
-        g = cross(-ln_far, far_end(kind, singles, self.f)) * far
-        g = cross(ln_far - ln_zc - along[-1], g) * turn
-        for step in -np.diff(along)[::-1]:
-            g = cross(-step, g) * turn
-        g = cross(ln_zc + along[0] - singles[AT["near_ln_z"]], g) * near
-        g = cross(singles[AT["near_ln_z"]], g)
-        return calibrated(singles, self.f, g)
+        near, far = (np.full((1, len(self.f)), singles[AT[end]]) for end in ("near_ln_z", "far_ln_z"))
+        ln_z = np.concatenate([near, ln_zc + along[:, None], far])
+        turns = np.empty_like(ln_z)
+        turns[1:-1] = np.exp(-2 * gamma_l / len(along))
+        for row, end in ((0, "near_delay"), (-1, "far_delay")):
+            turns[row] = np.exp(-4j * np.pi * self.f * plug_delay(singles[AT[end]]))
+        return ln_z, turns
+
+    def reflect(self, ln_z, turns, far):
+        """Reflections of the interfaces, and Γ just behind each; the last is the far end's."""
+        edge = np.zeros((1, len(self.f)))
+        rho = np.tanh(0.5 * np.diff(ln_z, axis=0, prepend=edge, append=edge))
+        behind = np.empty_like(rho)
+        behind[-1] = far
+        for i in range(len(ln_z) - 1, -1, -1):
+            behind[i] = across(rho[i + 1], behind[i + 1]) * turns[i]
+        return rho, behind
+
+    def chain(self, singles, nodes, kind):
+        """Reflection after the calibration's map, before the smooth errors."""
+        ln_z, turns = self.lay(singles, nodes)
+        rho, behind = self.reflect(ln_z, turns, far_end(kind, singles, self.f))
+        return calibrated(singles, self.f, across(rho[0], behind[0]))
+
+    def chain_gradient(self, singles, nodes, kind):
+        """The same, with derivatives by singles and nodes in units of the prior.
+
+        The stack's by its adjoint; the closed forms at its ends and the line's law by central
+        differences, which cost little.
+        """
+        ln_z, turns = self.lay(singles, nodes)
+        far = far_end(kind, singles, self.f)
+        rho, behind = self.reflect(ln_z, turns, far)
+        g = across(rho[0], behind[0])
+        value = calibrated(singles, self.f, g)
+        # Γ at the near end by ln z and by −2γl of each section, and by the far end
+        by_step, by_turn = np.empty_like(behind), np.empty_like(turns)
+        adjoint = np.ones_like(self.f, dtype=complex)
+        for i in range(len(behind)):
+            common = adjoint / (1 + rho[i] * behind[i]) ** 2
+            by_step[i] = common * (1 - behind[i] ** 2) * 0.5 * (1 - rho[i] ** 2)
+            adjoint = common * (1 - rho[i] ** 2)
+            if i < len(turns):
+                by_turn[i] = adjoint * behind[i]
+                adjoint = adjoint * turns[i]
+        by_ln_z = by_step[:-1] - by_step[1:]
+        out = np.zeros((len(self.f), len(SINGLES) + self.nodes), dtype=complex)
+        body = slice(1, -1)
+        for k in range(len(LINE)):
+            up, down = (line(moved(singles[:len(LINE)], k, h * self.scale[k]), self.f)
+                        for h in (1e-4, -1e-4))
+            d_ln_z, d_gamma = (np.subtract(u, d) / 2e-4 for u, d in zip(up, down, strict=True))
+            each = -2 * d_gamma / (len(ln_z) - 2)
+            out[:, k] = by_ln_z[body].sum(0) * d_ln_z + by_turn[body].sum(0) * each
+        for row, z_name, delay_name in ((0, "near_ln_z", "near_delay"), (-1, "far_ln_z", "far_delay")):
+            out[:, AT[z_name]] = by_ln_z[row] * self.scale[AT[z_name]]
+            part = plug_delay(singles[AT[delay_name]])
+            slope = part * (1 - part / LONGEST_PLUG_S) * self.scale[AT[delay_name]]
+            out[:, AT[delay_name]] = by_turn[row] * -4j * np.pi * self.f * slope
+        for k in range(AT["std_open"], len(SINGLES)):
+            up, down = (far_end(kind, moved(singles, k, h * self.scale[k]), self.f)
+                        for h in (1e-4, -1e-4))
+            out[:, k] = adjoint * (up - down) / 2e-4
+        if self.nodes:
+            out[:, len(SINGLES):] = (by_ln_z[body].T @ self.weights) * self.scale[self.first_node:]
+        step = 1e-6
+        through = (calibrated(singles, self.f, g + step) - calibrated(singles, self.f, g - step)) / (2 * step)
+        out *= through[:, None]
+        for k in range(AT["std_open"], AT["std_load_c"] + 1):
+            up, down = (calibrated(moved(singles, k, h * self.scale[k]), self.f, g)
+                        for h in (1e-4, -1e-4))
+            out[:, k] += (up - down) / 2e-4
+        return value, out
 
     def predict(self, theta):
         """All sweeps, one row each."""
@@ -180,17 +242,16 @@ class Model:
         return np.array(rows)
 
     def jacobian(self, theta):
-        """Derivatives of predict in units of the prior: closed form for the smooth functions,
-        central differences of a thousandth of a prior for the rest."""
+        """Derivatives of predict in units of the prior."""
         out = np.zeros((len(self.kinds), len(self.f), self.size), dtype=complex)
-        for k in [*range(len(SINGLES)), *range(self.first_node, self.size)]:
-            step = np.zeros(self.size)
-            step[k] = 1e-3 * self.scale[k]
-            difference = self.predict(theta + step) - self.predict(theta - step)
-            out[:, :, k] = difference / 2e-3
-        nodes = theta[self.first_node:]
+        singles, nodes = theta[:len(SINGLES)], theta[self.first_node:]
+        common = [self.smooth(theta, i) for i in range(3)]
         for i, kind in enumerate(self.kinds):
-            b = self.chain(theta[:len(SINGLES)], nodes, kind)
+            b, by_chain = self.chain_gradient(singles, nodes, kind)
+            by_b = 1 + common[1] + self.smooth(theta, 4 + 2 * i) + 2 * common[2] * b
+            by_chain *= by_b[:, None]
+            out[i, :, :len(SINGLES)] = by_chain[:, :len(SINGLES)]
+            out[i, :, self.first_node:] = by_chain[:, len(SINGLES):]
             factors = {0: 1 + 0 * b, 1: b, 2: b * b, 3 + 2 * i: 1 + 0 * b, 4 + 2 * i: b}
             for function, factor in factors.items():
                 first = len(SINGLES) + 2 * self.terms * function
@@ -201,7 +262,12 @@ class Model:
         return out
 
 
-def cross(ln_step, g):
-    """Reflection seen across an interface where ln Z rises by ln_step away from the analyser."""
-    rho = np.tanh(0.5 * ln_step)
+def across(rho, g):
+    """Reflection seen through an interface of reflection rho."""
     return (rho + g) / (1 + rho * g)
+
+
+def moved(values, k, step):
+    out = np.array(values, dtype=float)
+    out[k] += step
+    return out
