@@ -1,5 +1,7 @@
 //! Files and peers that the benchmarks share.
 
+pub mod estimating;
+
 use std::f64::consts::TAU;
 use std::fmt::Write;
 
