@@ -49,7 +49,7 @@ pub struct Load {
 
 /// Standard uncertainty, relative, of a load that nobody measured: kit loads are sold as 1 % parts
 /// and small kits have been found 1 to 2 % off. Common practice, no single source.
-pub const UNMEASURED_LOAD_U_REL: f64 = 0.008;
+pub const UNMEASURED_LOAD_U_REL: f64 = 0.01;
 
 /// Standard uncertainty, relative, of a load measured by a hand-held ohmmeter with its leads
 /// subtracted: within 0.1 %, so 0.1 %/√3 (JCGM 100:2008, 4.3.7). The 0.1 % is common practice, no

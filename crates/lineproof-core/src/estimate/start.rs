@@ -25,6 +25,8 @@ pub(super) struct Start {
 
 /// Points of each reading set that the search looks at.
 const SEARCH_POINTS: usize = 60;
+/// Part of the unfolded range in which the far end is looked for.
+const LONGEST_PART: f64 = 0.97;
 /// Impedances tried, over the calibration load.
 const RATIOS: [f64; 9] = [0.5, 0.7, 0.86, 1.0, 1.15, 1.3, 1.5, 1.85, 2.4];
 /// Conductor losses tried, as factors on an ordinary cable's.
@@ -41,13 +43,16 @@ pub(super) fn search(readings: &[Readings], far_ratio: f64, count: usize) -> Vec
         .filter_map(|r| r.freq_hz.last())
         .fold(0.0, |a: f64, &b| a.max(b));
     let mut found = Vec::new();
+    // The near end's echo comes again at the end of the range; a cable that long would turn by
+    // nearly a whole turn from point to point, and no sweep of it could be told from a short one's.
+    let longest = LONGEST_PART * unfolded_range(readings);
     for rough in echo_delays(readings) {
         let step = 1.0 / (16.0 * stop_hz);
         // a fringe this way and that, and the whole range below a fringe for very short pieces
         let reach = (1.2 / stop_hz / step).ceil() as i64;
         for k in -reach..=reach {
             let delay_s = rough + k as f64 * step;
-            if delay_s > 0.02 / stop_hz {
+            if delay_s > 0.02 / stop_hz && delay_s < longest {
                 try_delay(&thinned, delay_s, far_ratio, &mut found);
             }
         }
@@ -167,12 +172,10 @@ fn echo_delays(readings: &[Readings]) -> Vec<f64> {
         .iter()
         .filter_map(|r| r.freq_hz.last())
         .fold(0.0, |a: f64, &b| a.max(b));
-    let step_hz = readings.iter().map(mean_step).fold(f64::INFINITY, f64::min);
-    if !step_hz.is_finite() || step_hz <= 0.0 {
+    let longest = unfolded_range(readings);
+    if longest <= 0.0 {
         return Vec::new();
     }
-    // one-way: round trips up to 1/step
-    let longest = 0.5 / step_hz;
     let spacing = 1.0 / (6.0 * stop_hz);
     let count = ((longest / spacing) as usize).clamp(8, 60_000);
     let mut size = vec![0.0; count];
@@ -187,6 +190,16 @@ fn echo_delays(readings: &[Readings]) -> Vec<f64> {
         .into_iter()
         .map(|i| i as f64 * spacing)
         .collect()
+}
+
+/// One-way delay from which echoes come again because of the step, s; nought for single points.
+fn unfolded_range(readings: &[Readings]) -> f64 {
+    let step_hz = readings.iter().map(mean_step).fold(f64::INFINITY, f64::min);
+    if step_hz.is_finite() && step_hz > 0.0 {
+        0.5 / step_hz
+    } else {
+        0.0
+    }
 }
 
 /// A loaded sweep of a matched cable has no far-end echo; a constant near-end reflection would
