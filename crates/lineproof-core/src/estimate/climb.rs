@@ -22,8 +22,6 @@ pub(super) struct Climbed {
     cost: f64,
 }
 
-/// Starts that are tried before the best is taken as it is.
-const STARTS: usize = 6;
 /// Points of each reading set in a coarse fit.
 const POINTS: usize = 72;
 /// Noise of the coarse fits (complex rms).
@@ -39,7 +37,7 @@ const FIRST_TURNS: f64 = 1.5;
 pub(super) fn best(readings: &[Readings], known: Known) -> Option<Climbed> {
     let far_ratio = known.far_ratio.0.exp();
     let mut best: Option<Climbed> = None;
-    for start in start::search(readings, far_ratio, STARTS) {
+    for start in start::search(readings, far_ratio) {
         let climbed = climb(readings, known, &start);
         let rows: usize = readings
             .iter()

@@ -25,6 +25,8 @@ pub(super) struct Start {
 
 /// Points of each reading set that the search looks at.
 const SEARCH_POINTS: usize = 60;
+/// Parts of the band that the far end is looked for in, and starts from each.
+const BANDS: [(f64, usize); 3] = [(1.0, 6), (0.2, 3), (0.04, 3)];
 /// Part of the unfolded range in which the far end is looked for.
 const LONGEST_PART: f64 = 0.97;
 /// Impedances tried, over the calibration load.
@@ -32,22 +34,35 @@ const RATIOS: [f64; 9] = [0.5, 0.7, 0.86, 1.0, 1.15, 1.3, 1.5, 1.85, 2.4];
 /// Conductor losses tried, as factors on an ordinary cable's.
 const LOSSES: [f64; 3] = [0.4, 1.2, 3.5];
 
-/// The best starts, best first, at most `count`.
-pub(super) fn search(readings: &[Readings], far_ratio: f64, count: usize) -> Vec<Start> {
-    let thinned: Vec<Readings> = readings
-        .iter()
-        .map(|r| thin(r, f64::INFINITY, SEARCH_POINTS))
-        .collect();
+/// Starts, the likely ones first: the best of the whole band, then of its lower parts. At the top of
+/// a long cable's sweep the far end's echo is lost in the cable and smeared by dispersion; at the
+/// bottom it stands out. Each band is searched when its first start is asked for.
+pub(super) fn search(readings: &[Readings], far_ratio: f64) -> impl Iterator<Item = Start> {
     let stop_hz = readings
         .iter()
         .filter_map(|r| r.freq_hz.last())
         .fold(0.0, |a: f64, &b| a.max(b));
+    BANDS
+        .iter()
+        .flat_map(move |(part, count)| search_band(readings, far_ratio, part * stop_hz, *count))
+}
+
+/// The best `count` starts by the readings up to `stop_hz`, best first.
+fn search_band(readings: &[Readings], far_ratio: f64, stop_hz: f64, count: usize) -> Vec<Start> {
+    let part: Vec<Readings> = readings
+        .iter()
+        .map(|r| thin(r, stop_hz, usize::MAX))
+        .collect();
+    let thinned: Vec<Readings> = part
+        .iter()
+        .map(|r| thin(r, f64::INFINITY, SEARCH_POINTS))
+        .collect();
     let mut found = Vec::new();
     // The near end's echo comes again at the end of the range; a cable that long would turn by
     // nearly a whole turn from point to point, and no sweep of it could be told from a short one's.
     let longest = LONGEST_PART * unfolded_range(readings);
-    for rough in echo_delays(readings) {
-        let step = 1.0 / (16.0 * stop_hz);
+    let step = 1.0 / (16.0 * stop_hz);
+    for rough in echo_delays(&part) {
         // a fringe this way and that, and the whole range below a fringe for very short pieces
         let reach = (1.2 / stop_hz / step).ceil() as i64;
         for k in -reach..=reach {
