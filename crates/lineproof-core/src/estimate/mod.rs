@@ -13,6 +13,7 @@ mod climb;
 mod conductor;
 mod fit;
 mod forward;
+mod further;
 mod line_law;
 mod posterior;
 mod solve;
@@ -27,6 +28,7 @@ use fit::{Fit, Problem};
 use forward::Readings;
 use unknowns::{Kind, Known, Layout, Levels, smooth_terms, wanted_nodes};
 
+pub use further::{Further, Measure, Quantity, Wanted};
 pub use posterior::Estimate;
 
 /// The largest part of an interval.
@@ -111,7 +113,7 @@ pub fn estimate(bench: &Bench) -> Result<Estimate, EstimateError> {
     if rms > UNEXPLAINED_RMS {
         return Err(EstimateError::Unexplained { rms });
     }
-    Ok(Estimate::new(fit, bench, covered(&readings)))
+    Ok(Estimate::new(fit, bench, &readings))
 }
 
 fn collect(bench: &Bench) -> Vec<Readings> {

@@ -2,10 +2,11 @@
 
 use std::f64::consts::TAU;
 
-use super::Limit;
-use super::fit::Fit;
+use super::fit::{Fit, noise_shape};
+use super::forward::Readings;
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
-use super::unknowns::{at, plug_delay_s};
+use super::unknowns::{Kind, at, plug_delay_s};
+use super::{Limit, covered};
 use crate::bench::{Bench, Load};
 use crate::constants::DB_PER_NEPER;
 use crate::uncertain::Uncertain;
@@ -13,9 +14,52 @@ use crate::uncertain::Uncertain;
 /// What the sweeps say about the cable, all of them taken together.
 #[derive(Clone, Debug)]
 pub struct Estimate {
-    fit: Fit,
-    kit_load: Load,
-    covered_hz: (f64, f64),
+    pub(super) fit: Fit,
+    pub(super) kit_load: Load,
+    pub(super) covered_hz: (f64, f64),
+    pub(super) taken: Vec<Taken>,
+}
+
+/// A reading set without its readings: what it tells depends on grid and noise alone.
+#[derive(Clone, Debug)]
+pub(super) struct Taken {
+    pub(super) kind: Kind,
+    pub(super) freq_hz: Vec<f64>,
+    /// Noise of the reflections, complex rms at total reflection.
+    pub(super) noise: f64,
+    /// Noise of the transmissions; of a reflection sweep the same as of its reflections.
+    pub(super) transmission_noise: f64,
+}
+
+impl Taken {
+    /// The sets of a fit. The noise is what the fit leaves, with the unknowns that the data use up
+    /// counted (trace of JᵀJ·C, shared among the sets by their readings).
+    fn of(fit: &Fit, readings: &[Readings]) -> Vec<Self> {
+        let used = fit.theta.len() as f64 - fit.covariance.trace();
+        let numbers = |r: &Readings| 2 * (r.reflection.len() + r.transmission.len());
+        let total: usize = readings.iter().map(numbers).sum();
+        let free = (1.0 - used / total as f64).max(0.1).sqrt();
+        let mut left = fit.residual_rms.iter().map(|rms| rms / free);
+        let mut next = || left.next().unwrap_or_default();
+        readings
+            .iter()
+            .map(|r| {
+                let squares = r.reflection.iter().map(|&m| noise_shape(m).powi(2));
+                let shape = (squares.sum::<f64>() / r.reflection.len() as f64).sqrt();
+                let noise = next() / shape;
+                Self {
+                    kind: r.kind,
+                    freq_hz: r.freq_hz.clone(),
+                    noise,
+                    transmission_noise: if r.kind == Kind::Through {
+                        next()
+                    } else {
+                        noise
+                    },
+                }
+            })
+            .collect()
+    }
 }
 
 /// A plug shows if its delay times the step of ln Z exceeds this, s: on simulated cables the delay
@@ -28,11 +72,12 @@ const UNSEEN_PLUG_U_S: f64 = 40e-12;
 type Derivative = Vec<(usize, f64)>;
 
 impl Estimate {
-    pub(super) fn new(fit: Fit, bench: &Bench, covered_hz: (f64, f64)) -> Self {
+    pub(super) fn new(fit: Fit, bench: &Bench, readings: &[Readings]) -> Self {
         Self {
+            taken: Taken::of(&fit, readings),
+            covered_hz: covered(readings),
             fit,
             kit_load: bench.kit_load,
-            covered_hz,
         }
     }
 

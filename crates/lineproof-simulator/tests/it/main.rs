@@ -2,6 +2,7 @@
 
 mod committed_examples;
 mod conductors;
+mod further;
 mod independence;
 mod lossless_line;
 mod randomness;
