@@ -9,6 +9,7 @@
 //! that remain of the analyser, noise. All of it is fitted at once to all sweeps by Gauss–Newton
 //! with Gaussian priors; the sizes of wander, errors and noise come from the data.
 
+mod aliases;
 mod climb;
 mod conductor;
 mod fit;
@@ -19,6 +20,7 @@ mod posterior;
 mod solve;
 mod stack;
 mod start;
+mod steel_core;
 mod unknowns;
 
 use thiserror::Error;
@@ -29,7 +31,8 @@ use forward::Readings;
 use unknowns::{Kind, Known, Layout, Levels, smooth_terms, wanted_nodes};
 
 pub use further::{Further, Measure, Quantity, Wanted};
-pub use posterior::Estimate;
+pub use posterior::{Estimate, LossParts};
+pub use steel_core::SteelCore;
 
 /// The largest part of an interval.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -68,8 +68,17 @@ const SEEN_PLUG_S: f64 = 13e-12;
 /// Spread of the delays of ordinary plugs, s, for one that does not show: 40 to 110 ps and none.
 const UNSEEN_PLUG_U_S: f64 = 40e-12;
 
+/// One-way matched loss by what loses it, dB.
+#[derive(Clone, Copy, Debug)]
+pub struct LossParts {
+    /// The conductors: as √f.
+    pub conductor: Uncertain,
+    /// The dielectric: as f.
+    pub dielectric: Uncertain,
+}
+
 /// A quantity's derivative by the unknowns, sparse.
-type Derivative = Vec<(usize, f64)>;
+pub(super) type Derivative = Vec<(usize, f64)>;
 
 impl Estimate {
     pub(super) fn new(fit: Fit, bench: &Bench, readings: &[Readings]) -> Self {
@@ -84,9 +93,7 @@ impl Estimate {
     /// Real part of the characteristic impedance at `freq_hz`, mean along the cable, ohm.
     pub fn impedance_ohm(&self, freq_hz: f64) -> Uncertain {
         let (relative, by) = self.ln_impedance(freq_hz);
-        let ratio = Uncertain::new(relative.exp(), relative.exp() * self.standard(&by));
-        let kit = self.kit_load.ohm;
-        ratio.scaled(kit.value).widened(ratio.value * kit.u)
+        self.in_ohm(relative, &by)
     }
 
     /// One-way phase delay of the piece at `freq_hz` with its plugs, s.
@@ -137,6 +144,33 @@ impl Estimate {
         Uncertain::new(point.gamma_l.re, self.standard(&by)).scaled(DB_PER_NEPER)
     }
 
+    /// What the impedance tends to at high frequency, mean along the cable, ohm: without the
+    /// conductors' internal inductance.
+    pub fn impedance_limit_ohm(&self) -> Uncertain {
+        let (wander, mut by) = self.wander();
+        by.push((at::LINE, 1.0));
+        self.in_ohm(self.fit.theta[at::LINE] + wander, &by)
+    }
+
+    /// One-way matched loss at `freq_hz` by what loses it, dB: the conductors' share, which grows as
+    /// √f, and the dielectric's, which grows as f.
+    pub fn loss_parts_db(&self, freq_hz: f64) -> LossParts {
+        let whole = self.line(freq_hz);
+        let conductor = self.line_without_dielectric_loss(freq_hz);
+        let of = |value: f64, derivative: &dyn Fn(usize) -> f64| {
+            let by: Derivative = (0..PARAMETERS)
+                .map(|i| (at::LINE + i, derivative(i)))
+                .collect();
+            Uncertain::new(value, self.standard(&by)).scaled(DB_PER_NEPER)
+        };
+        LossParts {
+            conductor: of(conductor.gamma_l.re, &|i| conductor.d_gamma_l[i].re),
+            dielectric: of(whole.gamma_l.re - conductor.gamma_l.re, &|i| {
+                whole.d_gamma_l[i].re - conductor.d_gamma_l[i].re
+            }),
+        }
+    }
+
     /// Largest part of the impedance's interval.
     pub fn impedance_limited_by(&self, freq_hz: f64) -> Limit {
         let (_, by) = self.ln_impedance(freq_hz);
@@ -160,6 +194,27 @@ impl Estimate {
         self.fit.converged
     }
 
+    /// From the logarithm of an impedance over the calibration load.
+    fn in_ohm(&self, relative: f64, by: &Derivative) -> Uncertain {
+        let ratio = Uncertain::new(relative.exp(), relative.exp() * self.standard(by));
+        let kit = self.kit_load.ohm;
+        ratio.scaled(kit.value).widened(ratio.value * kit.u)
+    }
+
+    pub(super) fn line_without_dielectric_loss(&self, freq_hz: f64) -> LinePoint {
+        let mut law = LineLaw::from_slice(&self.fit.theta[at::LINE..at::LINE + PARAMETERS]);
+        law.ln_tan_delta = f64::NEG_INFINITY;
+        law.at(freq_hz)
+    }
+
+    /// Mean wander along the cable, and its derivative.
+    fn wander(&self) -> (f64, Derivative) {
+        let nodes = self.fit.layout.first_node()..self.fit.layout.len();
+        let share = 1.0 / nodes.len() as f64;
+        let mean = self.fit.theta[nodes.clone()].iter().sum::<f64>() * share;
+        (mean, nodes.map(|i| (i, share)).collect())
+    }
+
     fn line(&self, freq_hz: f64) -> LinePoint {
         LineLaw::from_slice(&self.fit.theta[at::LINE..at::LINE + PARAMETERS]).at(freq_hz)
     }
@@ -177,10 +232,8 @@ impl Estimate {
                 )
             })
             .collect();
-        let nodes = self.fit.layout.first_node()..self.fit.layout.len();
-        let share = 1.0 / nodes.len() as f64;
-        by.extend(nodes.clone().map(|i| (i, share)));
-        let wander = self.fit.theta[nodes].iter().sum::<f64>() * share;
+        let (wander, by_wander) = self.wander();
+        by.extend(by_wander);
         (a + b.cos().ln() + wander, by)
     }
 
@@ -201,7 +254,7 @@ impl Estimate {
         (g, cg)
     }
 
-    fn standard(&self, by: &Derivative) -> f64 {
+    pub(super) fn standard(&self, by: &Derivative) -> f64 {
         let (g, cg) = self.spread(by);
         g.iter()
             .zip(&cg)

@@ -1,10 +1,12 @@
 //! The simulator against sources outside the project.
 
+mod aliases;
 mod committed_examples;
 mod conductors;
 mod further;
 mod independence;
 mod lossless_line;
 mod randomness;
+mod steel_core;
 #[path = "../../../lineproof-core/tests/it/table.rs"]
 mod table;
