@@ -226,6 +226,7 @@ impl Estimate {
             kit_load: plan.kit_load,
             covered_hz: self.covered_hz,
             taken: plan.taken.clone(),
+            at_rest: true,
         })
     }
 

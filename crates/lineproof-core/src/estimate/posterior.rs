@@ -18,6 +18,7 @@ pub struct Estimate {
     pub(super) kit_load: Load,
     pub(super) covered_hz: (f64, f64),
     pub(super) taken: Vec<Taken>,
+    pub(super) at_rest: bool,
 }
 
 /// A reading set without its readings: what it tells depends on grid and noise alone.
@@ -68,6 +69,10 @@ const SEEN_PLUG_S: f64 = 13e-12;
 /// Spread of the delays of ordinary plugs, s, for one that does not show: 40 to 110 ps and none.
 const UNSEEN_PLUG_U_S: f64 = 40e-12;
 
+/// Part of its standard uncertainty by which a quantity may move during the last steps and still
+/// count as standing still.
+const STANDSTILL: f64 = 0.1;
+
 /// One-way matched loss by what loses it, dB.
 #[derive(Clone, Copy, Debug)]
 pub struct LossParts {
@@ -81,13 +86,17 @@ pub struct LossParts {
 pub(super) type Derivative = Vec<(usize, f64)>;
 
 impl Estimate {
-    pub(super) fn new(fit: Fit, bench: &Bench, readings: &[Readings]) -> Self {
-        Self {
+    /// From a fit, and the unknowns as they were before its last steps.
+    pub(super) fn new(fit: Fit, before: &[f64], bench: &Bench, readings: &[Readings]) -> Self {
+        let mut estimate = Self {
             taken: Taken::of(&fit, readings),
             covered_hz: covered(readings),
+            at_rest: fit.converged,
             fit,
             kit_load: bench.kit_load,
-        }
+        };
+        estimate.at_rest |= estimate.stands(before);
+        estimate
     }
 
     /// Real part of the characteristic impedance at `freq_hz`, mean along the cable, ohm.
@@ -189,9 +198,29 @@ impl Estimate {
         self.fit.residual_rms.iter().fold(0.0, |a, &b| a.max(b))
     }
 
-    /// Whether the fit came to rest at a minimum.
+    /// Whether the fit came to rest: at a minimum, or in a valley along which nothing that is
+    /// reported moves (plugs that a cable has not got shrink for ever).
     pub fn converged(&self) -> bool {
-        self.fit.converged
+        self.at_rest
+    }
+
+    /// Whether impedance, delay and loss stand where they stood with the unknowns `before`.
+    fn stands(&self, before: &[f64]) -> bool {
+        let mut then = self.clone();
+        then.fit.theta = before.to_vec();
+        let (low, high) = self.covered_hz;
+        [high, (low.max(1e-3 * high) * high).sqrt()]
+            .iter()
+            .all(|&f| {
+                let pairs = [
+                    (self.impedance_ohm(f), then.impedance_ohm(f)),
+                    (self.one_way_delay_s(f), then.one_way_delay_s(f)),
+                    (self.loss_db(f), then.loss_db(f)),
+                ];
+                pairs
+                    .iter()
+                    .all(|(now, then)| (now.value - then.value).abs() <= STANDSTILL * now.u)
+            })
     }
 
     /// From the logarithm of an impedance over the calibration load.

@@ -3,6 +3,7 @@
 mod aliases;
 mod committed_examples;
 mod conductors;
+mod frequencies;
 mod further;
 mod independence;
 mod lossless_line;
