@@ -20,9 +20,18 @@ pub struct Finding {
     pub program_version: &'static str,
     /// The sweeps that went in.
     pub sweeps: Vec<SweepUsed>,
+    /// `undetermined` if a warning says why no number may be believed; else not judged yet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub condition: Option<&'static str>,
     /// Characteristic impedance.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub impedance: Option<ImpedanceFound>,
+    /// The same at the frequencies asked for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub impedances: Vec<ImpedanceRow>,
+    /// What the impedance tends to at high frequency.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub impedance_limit: Option<ImpedanceLimit>,
     /// One-way delay.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub delay: Option<DelayFound>,
@@ -35,6 +44,12 @@ pub struct Finding {
     /// Matched loss of the piece, one way, by rising frequency.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub loss: Vec<LossRow>,
+    /// The parts of the loss.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub loss_parts: Option<LossPartsFound>,
+    /// Temperature of the cable while it was swept, °C, if it was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub temperature_c: Option<f64>,
     /// Each method of the trade by itself.
     pub methods: Vec<MethodFound>,
     /// Comparison with what the jacket claims; absent if nothing is claimed.
@@ -42,6 +57,10 @@ pub struct Finding {
     pub marking: Option<MarkingFound>,
     /// What the reader must know before trusting a number.
     pub warnings: Vec<Warning>,
+    /// Measurements that would narrow an interval by more than a fifth, from the posterior; for
+    /// each quantity the most useful first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub helps: Vec<Help>,
     /// What to measure next.
     pub advice: Vec<String>,
     /// Care to take, where it applies to this cable.
@@ -76,6 +95,67 @@ pub struct ImpedanceFound {
     pub at_hz: f64,
     /// Largest part of the interval.
     pub limited_by: &'static str,
+}
+
+/// Characteristic impedance at a frequency that was asked for.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct ImpedanceRow {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// Value, ohm.
+    pub ohm: f64,
+    /// 95 % half-width, ohm.
+    pub u95_ohm: f64,
+    /// Whether the frequency lies outside of the sweeps, where the line's law carries the value on.
+    #[serde(skip_serializing_if = "is_false")]
+    pub extrapolated: bool,
+}
+
+/// Characteristic impedance without the conductors' internal inductance.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct ImpedanceLimit {
+    /// Value, ohm.
+    pub ohm: f64,
+    /// 95 % half-width, ohm.
+    pub u95_ohm: f64,
+}
+
+/// What loses how much. A part that its own interval hides is absent, and `reason` says so.
+#[derive(Clone, Debug, Serialize)]
+pub struct LossPartsFound {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// The conductors, dB, growing as √f.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub conductor_db: Option<f64>,
+    /// 95 % half-width of it, dB.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_conductor_db: Option<f64>,
+    /// The dielectric, dB, growing as f.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dielectric_db: Option<f64>,
+    /// 95 % half-width of it, dB.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_dielectric_db: Option<f64>,
+    /// Why a part is absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reason: Option<String>,
+}
+
+/// What a further measurement would do for one quantity.
+#[derive(Clone, Debug, Serialize)]
+pub struct Help {
+    /// `impedance` (ohm), `delay` (s) or `loss` (dB).
+    pub quantity: &'static str,
+    /// `open`, `short`, `load`, `repeat-…`, `load-by-ohmmeter`, `higher-stop`, `more-points` or
+    /// `longer-piece`.
+    pub measure: &'static str,
+    /// 95 % half-width now, in the quantity's unit.
+    pub u95_now: f64,
+    /// 95 % half-width with it; of a longer piece in proportion.
+    pub u95_then: f64,
+    /// The same for people.
+    pub text: String,
 }
 
 /// One-way delay of the piece.
@@ -140,6 +220,23 @@ pub struct LossRow {
     /// 95 % half-width of it, dB.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub u95_db_per_100m: Option<f64>,
+    /// Loss of the piece at 20 °C, dB; needs the temperature.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub db_at_20c: Option<f64>,
+    /// 95 % half-width of it, dB.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_db_at_20c: Option<f64>,
+    /// Whether the frequency lies outside of the sweeps, where the line's law carries the loss on.
+    #[serde(skip_serializing_if = "is_false")]
+    pub extrapolated: bool,
+}
+
+#[allow(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde passes a reference"
+)]
+fn is_false(value: &bool) -> bool {
+    !value
 }
 
 /// What one method found, or why it can't answer.

@@ -40,6 +40,12 @@ pub(super) fn wire_shape(freq_hz: f64, radius_m: f64) -> (Complex64, Complex64) 
     (scale * ratio, scale * slope * z)
 }
 
+/// Resistance of a copper wire at high frequency times its radius over √f, ohm (per metre, times
+/// metre, per √Hz): 1/(2πσδ) at 1 Hz.
+pub(super) fn wire_ohm_metres() -> f64 {
+    (PI * MU_0_H_M * COPPER_S_M).sqrt() / (2.0 * PI * COPPER_S_M)
+}
+
 /// Shape of the internal impedance of a copper shield of `thickness_m` at `freq_hz`, in √Hz, and its
 /// derivative with respect to ln(thickness).
 pub(super) fn shield_shape(freq_hz: f64, thickness_m: f64) -> (Complex64, Complex64) {

@@ -66,7 +66,7 @@ const CONNECTION_RANGE: (f64, f64) = (3e-5, 0.02);
 const WANDER_RANGE: (f64, f64) = (3e-4, 0.1);
 
 /// Noise relative to its size at total reflection: an additive and a proportional part.
-fn noise_shape(reading: Complex64) -> f64 {
+pub(super) fn noise_shape(reading: Complex64) -> f64 {
     const ADDITIVE: f64 = 0.25;
     ((ADDITIVE + reading.norm_sqr()) / (1.0 + ADDITIVE)).sqrt()
 }

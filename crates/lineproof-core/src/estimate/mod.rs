@@ -9,15 +9,18 @@
 //! that remain of the analyser, noise. All of it is fitted at once to all sweeps by Gauss–Newton
 //! with Gaussian priors; the sizes of wander, errors and noise come from the data.
 
+mod aliases;
 mod climb;
 mod conductor;
 mod fit;
 mod forward;
+mod further;
 mod line_law;
 mod posterior;
 mod solve;
 mod stack;
 mod start;
+mod steel_core;
 mod unknowns;
 
 use thiserror::Error;
@@ -27,7 +30,9 @@ use fit::{Fit, Problem};
 use forward::Readings;
 use unknowns::{Kind, Known, Layout, Levels, smooth_terms, wanted_nodes};
 
-pub use posterior::Estimate;
+pub use further::{Further, Measure, Quantity, Wanted};
+pub use posterior::{Estimate, LossParts};
+pub use steel_core::SteelCore;
 
 /// The largest part of an interval.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -106,12 +111,12 @@ pub fn estimate(bench: &Bench) -> Result<Estimate, EstimateError> {
             wanted: FEWEST_POINTS,
         });
     }
-    let fit = best_fit(&readings, bench).ok_or(EstimateError::NoStart)?;
+    let (fit, before) = best_fit(&readings, bench).ok_or(EstimateError::NoStart)?;
     let rms = fit.residual_rms.iter().fold(0.0, |a: f64, &b| a.max(b));
     if rms > UNEXPLAINED_RMS {
         return Err(EstimateError::Unexplained { rms });
     }
-    Ok(Estimate::new(fit, bench, covered(&readings)))
+    Ok(Estimate::new(fit, &before, bench, &readings))
 }
 
 fn collect(bench: &Bench) -> Vec<Readings> {
@@ -145,8 +150,9 @@ fn covered(readings: &[Readings]) -> (f64, f64) {
     )
 }
 
-/// Fits from every start and keeps the lowest cost.
-fn best_fit(readings: &[Readings], bench: &Bench) -> Option<Fit> {
+/// Fits from every start and keeps the lowest cost. Besides the fit, the unknowns as they were
+/// before the last steps at fixed levels: what still moves there is not at rest.
+fn best_fit(readings: &[Readings], bench: &Bench) -> Option<(Fit, Vec<f64>)> {
     let kit_ohm = bench.kit_load.ohm.value;
     let far_ratio = bench.far_load.ohm.value / kit_ohm;
     let far_u = if bench.far_load_is_kit_load() {
@@ -192,7 +198,9 @@ fn best_fit(readings: &[Readings], bench: &Bench) -> Option<Fit> {
     let mut problem = problem.with_readings(readings);
     problem.minimise(MOST_STEPS);
     problem.learn_levels(LEVEL_ROUNDS)?;
-    problem.finish()
+    let before = problem.theta().to_vec();
+    problem.minimise(MOST_STEPS);
+    Some((problem.finish()?, before))
 }
 
 fn kinds(readings: &[Readings]) -> Vec<Kind> {

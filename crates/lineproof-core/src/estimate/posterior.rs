@@ -2,10 +2,11 @@
 
 use std::f64::consts::TAU;
 
-use super::Limit;
-use super::fit::Fit;
+use super::fit::{Fit, noise_shape};
+use super::forward::Readings;
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
-use super::unknowns::{at, plug_delay_s};
+use super::unknowns::{Kind, at, plug_delay_s};
+use super::{Limit, covered};
 use crate::bench::{Bench, Load};
 use crate::constants::DB_PER_NEPER;
 use crate::uncertain::Uncertain;
@@ -13,9 +14,53 @@ use crate::uncertain::Uncertain;
 /// What the sweeps say about the cable, all of them taken together.
 #[derive(Clone, Debug)]
 pub struct Estimate {
-    fit: Fit,
-    kit_load: Load,
-    covered_hz: (f64, f64),
+    pub(super) fit: Fit,
+    pub(super) kit_load: Load,
+    pub(super) covered_hz: (f64, f64),
+    pub(super) taken: Vec<Taken>,
+    pub(super) at_rest: bool,
+}
+
+/// A reading set without its readings: what it tells depends on grid and noise alone.
+#[derive(Clone, Debug)]
+pub(super) struct Taken {
+    pub(super) kind: Kind,
+    pub(super) freq_hz: Vec<f64>,
+    /// Noise of the reflections, complex rms at total reflection.
+    pub(super) noise: f64,
+    /// Noise of the transmissions; of a reflection sweep the same as of its reflections.
+    pub(super) transmission_noise: f64,
+}
+
+impl Taken {
+    /// The sets of a fit. The noise is what the fit leaves, with the unknowns that the data use up
+    /// counted (trace of JᵀJ·C, shared among the sets by their readings).
+    fn of(fit: &Fit, readings: &[Readings]) -> Vec<Self> {
+        let used = fit.theta.len() as f64 - fit.covariance.trace();
+        let numbers = |r: &Readings| 2 * (r.reflection.len() + r.transmission.len());
+        let total: usize = readings.iter().map(numbers).sum();
+        let free = (1.0 - used / total as f64).max(0.1).sqrt();
+        let mut left = fit.residual_rms.iter().map(|rms| rms / free);
+        let mut next = || left.next().unwrap_or_default();
+        readings
+            .iter()
+            .map(|r| {
+                let squares = r.reflection.iter().map(|&m| noise_shape(m).powi(2));
+                let shape = (squares.sum::<f64>() / r.reflection.len() as f64).sqrt();
+                let noise = next() / shape;
+                Self {
+                    kind: r.kind,
+                    freq_hz: r.freq_hz.clone(),
+                    noise,
+                    transmission_noise: if r.kind == Kind::Through {
+                        next()
+                    } else {
+                        noise
+                    },
+                }
+            })
+            .collect()
+    }
 }
 
 /// A plug shows if its delay times the step of ln Z exceeds this, s: on simulated cables the delay
@@ -24,24 +69,40 @@ const SEEN_PLUG_S: f64 = 13e-12;
 /// Spread of the delays of ordinary plugs, s, for one that does not show: 40 to 110 ps and none.
 const UNSEEN_PLUG_U_S: f64 = 40e-12;
 
+/// Part of its standard uncertainty by which a quantity may move during the last steps and still
+/// count as standing still.
+const STANDSTILL: f64 = 0.1;
+
+/// One-way matched loss by what loses it, dB.
+#[derive(Clone, Copy, Debug)]
+pub struct LossParts {
+    /// The conductors: as √f.
+    pub conductor: Uncertain,
+    /// The dielectric: as f.
+    pub dielectric: Uncertain,
+}
+
 /// A quantity's derivative by the unknowns, sparse.
-type Derivative = Vec<(usize, f64)>;
+pub(super) type Derivative = Vec<(usize, f64)>;
 
 impl Estimate {
-    pub(super) fn new(fit: Fit, bench: &Bench, covered_hz: (f64, f64)) -> Self {
-        Self {
+    /// From a fit, and the unknowns as they were before its last steps.
+    pub(super) fn new(fit: Fit, before: &[f64], bench: &Bench, readings: &[Readings]) -> Self {
+        let mut estimate = Self {
+            taken: Taken::of(&fit, readings),
+            covered_hz: covered(readings),
+            at_rest: fit.converged,
             fit,
             kit_load: bench.kit_load,
-            covered_hz,
-        }
+        };
+        estimate.at_rest |= estimate.stands(before);
+        estimate
     }
 
     /// Real part of the characteristic impedance at `freq_hz`, mean along the cable, ohm.
     pub fn impedance_ohm(&self, freq_hz: f64) -> Uncertain {
         let (relative, by) = self.ln_impedance(freq_hz);
-        let ratio = Uncertain::new(relative.exp(), relative.exp() * self.standard(&by));
-        let kit = self.kit_load.ohm;
-        ratio.scaled(kit.value).widened(ratio.value * kit.u)
+        self.in_ohm(relative, &by)
     }
 
     /// One-way phase delay of the piece at `freq_hz` with its plugs, s.
@@ -92,6 +153,33 @@ impl Estimate {
         Uncertain::new(point.gamma_l.re, self.standard(&by)).scaled(DB_PER_NEPER)
     }
 
+    /// What the impedance tends to at high frequency, mean along the cable, ohm: without the
+    /// conductors' internal inductance.
+    pub fn impedance_limit_ohm(&self) -> Uncertain {
+        let (wander, mut by) = self.wander();
+        by.push((at::LINE, 1.0));
+        self.in_ohm(self.fit.theta[at::LINE] + wander, &by)
+    }
+
+    /// One-way matched loss at `freq_hz` by what loses it, dB: the conductors' share, which grows as
+    /// √f, and the dielectric's, which grows as f.
+    pub fn loss_parts_db(&self, freq_hz: f64) -> LossParts {
+        let whole = self.line(freq_hz);
+        let conductor = self.line_without_dielectric_loss(freq_hz);
+        let of = |value: f64, derivative: &dyn Fn(usize) -> f64| {
+            let by: Derivative = (0..PARAMETERS)
+                .map(|i| (at::LINE + i, derivative(i)))
+                .collect();
+            Uncertain::new(value, self.standard(&by)).scaled(DB_PER_NEPER)
+        };
+        LossParts {
+            conductor: of(conductor.gamma_l.re, &|i| conductor.d_gamma_l[i].re),
+            dielectric: of(whole.gamma_l.re - conductor.gamma_l.re, &|i| {
+                whole.d_gamma_l[i].re - conductor.d_gamma_l[i].re
+            }),
+        }
+    }
+
     /// Largest part of the impedance's interval.
     pub fn impedance_limited_by(&self, freq_hz: f64) -> Limit {
         let (_, by) = self.ln_impedance(freq_hz);
@@ -110,9 +198,50 @@ impl Estimate {
         self.fit.residual_rms.iter().fold(0.0, |a, &b| a.max(b))
     }
 
-    /// Whether the fit came to rest at a minimum.
+    /// Whether the fit came to rest: at a minimum, or in a valley along which nothing that is
+    /// reported moves (plugs that a cable has not got shrink for ever).
     pub fn converged(&self) -> bool {
-        self.fit.converged
+        self.at_rest
+    }
+
+    /// Whether impedance, delay and loss stand where they stood with the unknowns `before`.
+    fn stands(&self, before: &[f64]) -> bool {
+        let mut then = self.clone();
+        then.fit.theta = before.to_vec();
+        let (low, high) = self.covered_hz;
+        [high, (low.max(1e-3 * high) * high).sqrt()]
+            .iter()
+            .all(|&f| {
+                let pairs = [
+                    (self.impedance_ohm(f), then.impedance_ohm(f)),
+                    (self.one_way_delay_s(f), then.one_way_delay_s(f)),
+                    (self.loss_db(f), then.loss_db(f)),
+                ];
+                pairs
+                    .iter()
+                    .all(|(now, then)| (now.value - then.value).abs() <= STANDSTILL * now.u)
+            })
+    }
+
+    /// From the logarithm of an impedance over the calibration load.
+    fn in_ohm(&self, relative: f64, by: &Derivative) -> Uncertain {
+        let ratio = Uncertain::new(relative.exp(), relative.exp() * self.standard(by));
+        let kit = self.kit_load.ohm;
+        ratio.scaled(kit.value).widened(ratio.value * kit.u)
+    }
+
+    pub(super) fn line_without_dielectric_loss(&self, freq_hz: f64) -> LinePoint {
+        let mut law = LineLaw::from_slice(&self.fit.theta[at::LINE..at::LINE + PARAMETERS]);
+        law.ln_tan_delta = f64::NEG_INFINITY;
+        law.at(freq_hz)
+    }
+
+    /// Mean wander along the cable, and its derivative.
+    fn wander(&self) -> (f64, Derivative) {
+        let nodes = self.fit.layout.first_node()..self.fit.layout.len();
+        let share = 1.0 / nodes.len() as f64;
+        let mean = self.fit.theta[nodes.clone()].iter().sum::<f64>() * share;
+        (mean, nodes.map(|i| (i, share)).collect())
     }
 
     fn line(&self, freq_hz: f64) -> LinePoint {
@@ -132,10 +261,8 @@ impl Estimate {
                 )
             })
             .collect();
-        let nodes = self.fit.layout.first_node()..self.fit.layout.len();
-        let share = 1.0 / nodes.len() as f64;
-        by.extend(nodes.clone().map(|i| (i, share)));
-        let wander = self.fit.theta[nodes].iter().sum::<f64>() * share;
+        let (wander, by_wander) = self.wander();
+        by.extend(by_wander);
         (a + b.cos().ln() + wander, by)
     }
 
@@ -156,7 +283,7 @@ impl Estimate {
         (g, cg)
     }
 
-    fn standard(&self, by: &Derivative) -> f64 {
+    pub(super) fn standard(&self, by: &Derivative) -> f64 {
         let (g, cg) = self.spread(by);
         g.iter()
             .zip(&cg)

@@ -1,9 +1,13 @@
 //! The simulator against sources outside the project.
 
+mod aliases;
 mod committed_examples;
 mod conductors;
+mod frequencies;
+mod further;
 mod independence;
 mod lossless_line;
 mod randomness;
+mod steel_core;
 #[path = "../../../lineproof-core/tests/it/table.rs"]
 mod table;

@@ -9,6 +9,7 @@ use super::marking::MarkingArgs;
 use super::read::ReadArgs;
 use super::values;
 use crate::workflow::assay::{AssayRequest, Input, Role};
+use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
 
 /// Examples under the help of the verb.
@@ -45,7 +46,7 @@ pub struct AssayArgs {
     known: KnownArgs,
     #[command(flatten)]
     marking: MarkingArgs,
-    /// Frequencies at which loss is wanted besides the usual ones
+    /// Frequencies at which loss and impedance are wanted besides the usual ones
     #[arg(long, value_name = "FREQUENCY", help_heading = "Output", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
     frequency: Vec<Reading>,
     #[command(flatten)]
@@ -70,6 +71,9 @@ struct KnownArgs {
     /// How far the tape may be off (95 %); 6 mm and 0.04 % if not given
     #[arg(long, value_name = "LENGTH", requires = "length", value_parser = quantity::parse_length_m)]
     tape_error: Option<Reading>,
+    /// Temperature of the cable, 21C or 70F; the loss is then stated at 20 °C too
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true, value_parser = values::temperature_c)]
+    temperature: Option<f64>,
 }
 
 impl AssayArgs {
@@ -94,7 +98,10 @@ impl AssayArgs {
                 .collect(),
             read: self.read.options(),
             knowledge: self.knowledge(),
-            frequencies_hz: self.frequency.iter().map(|r| r.value).collect(),
+            asked: Asked {
+                frequencies_hz: self.frequency.iter().map(|r| r.value).collect(),
+                temperature_c: self.known.temperature,
+            },
         }
     }
 

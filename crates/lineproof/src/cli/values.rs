@@ -23,6 +23,47 @@ pub(super) fn attenuation_at(text: &str) -> Result<AttenuationReading, String> {
     Ok(reading)
 }
 
+/// Temperatures that a cable is measured at, °C.
+const POSSIBLE_C: std::ops::RangeInclusive<f64> = -60.0..=120.0;
+
+/// Temperature in degrees Celsius or Fahrenheit: `21C`, `-5°C`, `70F`. Gives °C.
+pub(super) fn temperature_c(text: &str) -> Result<f64, String> {
+    let trimmed = text.trim();
+    let number_end = trimmed
+        .rfind(|c: char| c.is_ascii_digit())
+        .ok_or_else(|| format!("expected a temperature such as `21C`, found `{text}`"))?;
+    let (number, unit) = trimmed.split_at(number_end + 1);
+    let degrees: f64 = number
+        .replace(',', ".")
+        .parse()
+        .map_err(|_| format!("`{number}` in `{text}` is not a number"))?;
+    let celsius = match unit
+        .trim()
+        .trim_start_matches(['°', 'º'])
+        .trim_start_matches("deg")
+    {
+        "C" | "c" => degrees,
+        "F" | "f" => (degrees - 32.0) / 1.8,
+        "" => {
+            return Err(format!(
+                "temperature `{text}` has no unit: write `{number}C` or `{number}F`"
+            ));
+        }
+        unit => {
+            return Err(format!(
+                "`{unit}` in `{text}` is not a unit of temperature: expected one of C, F"
+            ));
+        }
+    };
+    if POSSIBLE_C.contains(&celsius) {
+        Ok(celsius)
+    } else {
+        Err(format!(
+            "`{text}` is no temperature of a cable: expected -60C to 120C"
+        ))
+    }
+}
+
 /// Velocity factor, 0 to 1.
 pub(super) fn velocity_factor(text: &str) -> Result<Reading, String> {
     let reading = quantity::parse_ratio(text).map_err(|e| e.to_string())?;
@@ -127,6 +168,20 @@ mod tests {
         assert_eq!(ohms("49.97").unwrap().value, 49.97);
         assert_eq!(ohms("0.1kohm").unwrap().value, 100.0);
         assert!(ohms("49.97m").is_err());
+    }
+
+    /// Fixed points of the two scales: 32 °F is 0 °C, 212 °F is 100 °C.
+    #[test]
+    fn temperatures_need_their_unit() {
+        assert_eq!(temperature_c("21C").unwrap(), 21.0);
+        assert_eq!(temperature_c("-5 °C").unwrap(), -5.0);
+        assert_eq!(temperature_c("32F").unwrap(), 0.0);
+        assert!((temperature_c("212F").unwrap() - 100.0).abs() < 1e-9);
+        let both = temperature_c("21").unwrap_err();
+        assert!(both.contains("21C") && both.contains("21F"), "{both}");
+        assert!(temperature_c("21K").is_err());
+        assert!(temperature_c("900C").is_err());
+        assert!(temperature_c("warm").is_err());
     }
 
     #[test]

@@ -117,6 +117,14 @@ fn numbers(page: &mut Page, finding: &Finding) {
         );
         add("impedance", z.ohm, z.u95_ohm, "ohm", note);
     }
+    for row in &finding.impedances {
+        let note = at(row.at_hz, row.extrapolated);
+        add("", row.ohm, row.u95_ohm, "ohm", note);
+    }
+    if let Some(z) = finding.impedance_limit {
+        let note = "at the highest frequencies".to_owned();
+        add("", z.ohm, z.u95_ohm, "ohm", note);
+    }
     if let Some(d) = finding.delay {
         let note = format!("one way, at {}", format_frequency(d.at_hz));
         add("delay", d.one_way_s * 1e9, d.u95_s * 1e9, "ns", note);
@@ -134,6 +142,21 @@ fn numbers(page: &mut Page, finding: &Finding) {
     for (i, row) in finding.loss.iter().enumerate() {
         let name = if i == 0 { "loss" } else { "" };
         add(name, row.db, row.u95_db, "dB", loss_note(row));
+    }
+    if let Some(parts) = &finding.loss_parts {
+        let at = format_frequency(parts.at_hz);
+        let known = [
+            ("conductors", parts.conductor_db.zip(parts.u95_conductor_db)),
+            (
+                "dielectric",
+                parts.dielectric_db.zip(parts.u95_dielectric_db),
+            ),
+        ];
+        for (name, part) in known {
+            if let Some((db, u95)) = part {
+                add("", db, u95, "dB", format!("of it at {at} by the {name}"));
+            }
+        }
     }
     if rows.is_empty() {
         return;
@@ -169,13 +192,25 @@ fn sweeps(page: &mut Page, sweeps: &[SweepUsed]) {
 }
 
 fn loss_note(row: &LossRow) -> String {
-    let at = format!("at {}", format_frequency(row.at_hz));
-    match (row.db_per_100m, row.u95_db_per_100m) {
-        (Some(db), Some(u95)) if db > u95 => {
-            format!("{at}, {} dB/100m", rounded(db, u95))
-        }
-        _ => at,
+    let mut notes = vec![at(row.at_hz, row.extrapolated)];
+    if let (Some(db), Some(u95)) = (row.db_per_100m, row.u95_db_per_100m)
+        && db > u95
+    {
+        notes.push(format!("{} dB/100m", rounded(db, u95)));
     }
+    if let (Some(db), Some(u95)) = (row.db_at_20c, row.u95_db_at_20c) {
+        notes.push(format!("{} dB at 20 °C", rounded(db, u95)));
+    }
+    notes.join(", ")
+}
+
+fn at(freq_hz: f64, extrapolated: bool) -> String {
+    let beyond = if extrapolated {
+        " (beyond the sweeps)"
+    } else {
+        ""
+    };
+    format!("at {}{beyond}", format_frequency(freq_hz))
 }
 
 fn jacket(page: &mut Page, marking: &MarkingFound) {
@@ -211,6 +246,12 @@ mod tests {
         Finding {
             schema: SCHEMA,
             program_version: "0.0.0",
+            condition: None,
+            impedances: Vec::new(),
+            impedance_limit: None,
+            loss_parts: None,
+            temperature_c: None,
+            helps: Vec::new(),
             sweeps: vec![
                 sweep("open.s1p", "open", false),
                 sweep("spool 3.s1p", "load", true),
@@ -267,6 +308,9 @@ mod tests {
             u95_db,
             db_per_100m: Some(db / 0.015),
             u95_db_per_100m: Some(u95_db / 0.015),
+            db_at_20c: None,
+            u95_db_at_20c: None,
+            extrapolated: false,
         }
     }
 

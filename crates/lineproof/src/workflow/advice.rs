@@ -4,6 +4,7 @@ use lineproof_core::bench::{Bench, FarEnd};
 use lineproof_core::plan::PHASE_STEP_DEG;
 use lineproof_core::quantity::format_frequency;
 
+use super::helps;
 use crate::finding::Finding;
 
 /// Piece from which a cable is likely installed or long enough to hold a charge, m.
@@ -18,7 +19,8 @@ const TYPICAL_VELOCITY_FACTOR: f64 = 0.7;
 /// What would narrow the answer.
 pub fn advice(bench: &Bench, finding: &Finding) -> Vec<String> {
     let mut advice = Vec::new();
-    if !bench.kit_load.measured {
+    let by_posterior = |measure| finding.helps.iter().any(|h| h.measure == measure);
+    if !bench.kit_load.measured && !by_posterior("load-by-ohmmeter") {
         advice.push(
             "measure the calibration load with an ohmmeter, subtract its leads, and give --load-ohms"
                 .to_owned(),
@@ -35,16 +37,16 @@ pub fn advice(bench: &Bench, finding: &Finding) -> Vec<String> {
             "read the length to the millimetre and write it so (2.400m, not 2.4m)".to_owned(),
         );
     }
-    advice.extend(next_sweep(bench).map(str::to_owned));
+    advice.extend(helps::sentences(&finding.helps));
+    if finding.impedance.is_none() {
+        advice.extend(next_sweep(bench).map(str::to_owned));
+    }
     advice.extend(quarter_wave_advice(bench, finding));
     advice.extend(step_advice(bench, finding));
-    if finding.loss.iter().any(|row| row.db <= row.u95_db) {
-        advice.push("for the loss, measure a longer piece or sweep higher".to_owned());
-    }
     advice
 }
 
-/// The far end that would tell most besides those that were swept.
+/// The far end that would tell most besides those that were swept, where no posterior says it.
 fn next_sweep(bench: &Bench) -> Option<&'static str> {
     let has = |end| bench.first(end).is_some();
     if !bench.throughs.is_empty() {
@@ -54,9 +56,7 @@ fn next_sweep(bench: &Bench) -> Option<&'static str> {
         (true, false, false) => Some(
             "a sweep with the load at the far end would tell the impedance apart from the plugs",
         ),
-        (true, false, true) => {
-            Some("a sweep with the far end shorted would halve the doubt about loss")
-        }
+        (true, false, true) => Some("a sweep with the far end shorted would tell more of the loss"),
         (false, _, true) => Some("a sweep with the far end open would give delay and loss"),
         (false, true, false) => Some("a sweep with the far end open completes the open/short pair"),
         _ => None,

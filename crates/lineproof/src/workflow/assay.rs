@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use lineproof_core::formats::{Network, NoticeCode, ReadOptions};
 
-use super::find::find;
+use super::find::{Asked, find};
 use super::gather::{self, GatherError, Gathered};
 use super::knowledge::Knowledge;
 use super::load::{self, LoadError, Loaded};
@@ -30,8 +30,8 @@ pub struct AssayRequest {
     pub read: ReadOptions,
     /// What is known besides.
     pub knowledge: Knowledge,
-    /// Frequencies at which loss is wanted besides the usual ones, Hz.
-    pub frequencies_hz: Vec<f64>,
+    /// What is asked besides the usual.
+    pub asked: Asked,
 }
 
 /// What an assay gave, with what happened to the files.
@@ -66,7 +66,7 @@ pub fn assay(request: &AssayRequest) -> Outcome {
     }
     let (finding, refused) = match gather::gather(readings, &request.knowledge) {
         Ok(gathered) => {
-            let (mut finding, refused) = finding_of(gathered, &request.frequencies_hz);
+            let (mut finding, refused) = finding_of(gathered, &request.asked);
             finding.warnings.extend(loaded.iter().flat_map(notices));
             (Ok(finding), refused)
         }
@@ -80,8 +80,8 @@ pub fn assay(request: &AssayRequest) -> Outcome {
     }
 }
 
-fn finding_of(gathered: Gathered, frequencies_hz: &[f64]) -> (Finding, Vec<GatherError>) {
-    let mut finding = find(&gathered.bench, gathered.sweeps, frequencies_hz);
+fn finding_of(gathered: Gathered, asked: &Asked) -> (Finding, Vec<GatherError>) {
+    let mut finding = find(&gathered.bench, gathered.sweeps, asked);
     let mut warnings = gathered.warnings;
     warnings.append(&mut finding.warnings);
     finding.warnings = warnings;

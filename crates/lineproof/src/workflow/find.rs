@@ -1,42 +1,50 @@
 //! A bench to a finding: every method, the estimate from all sweeps, and what follows from them.
 
 use lineproof_core::bench::Bench;
-use lineproof_core::estimate::{Estimate, Limit, estimate};
+use lineproof_core::estimate::{Estimate, Limit, Wanted, estimate};
 use lineproof_core::method::{self, Report, Unserved, velocity};
 use lineproof_core::quantity::{format_frequency, format_length};
-use lineproof_core::uncertain::{Uncertain, propagate};
+use lineproof_core::uncertain::Uncertain;
 
-use super::{advice, checks, marking};
+use super::{advice, checks, doubt, helps, loss, marking};
 use crate::finding::{
-    DelayFound, Finding, ImpedanceFound, LengthBasis, LengthFound, LossRow, MethodFound,
-    MethodLoss, RatioFound, SCHEMA, SweepUsed, Warning,
+    DelayFound, Finding, ImpedanceFound, ImpedanceLimit, ImpedanceRow, LengthBasis, LengthFound,
+    MethodFound, MethodLoss, RatioFound, SCHEMA, SweepUsed, Warning,
 };
 
 /// Frequency that impedance and loss are stated at where the sweeps cover it, Hz.
 pub const USUAL_HZ: f64 = 100e6;
 /// Frequency that delay and velocity factor are stated at, Hz: skin effect has let go of them there.
 const SETTLED_HZ: f64 = 300e6;
-/// Frequencies of the loss table, Hz; amateur and service bands that data sheets list too.
-const TABLE_HZ: [f64; 8] = [1e6, 10e6, 30e6, 50e6, 144e6, 430e6, 500e6, 1000e6];
 /// Standard uncertainty, relative, of a velocity factor that a marking claims: catalogues and
 /// pieces differ by up to 5 % (practice of the trade).
 const MARKED_VELOCITY_U_REL: f64 = 0.025;
 
-/// Finds what the bench says; `frequencies_hz` are those asked for besides the usual ones.
-pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, frequencies_hz: &[f64]) -> Finding {
+/// What is asked besides the usual, and what was noted while sweeping.
+#[derive(Clone, Debug, Default)]
+pub struct Asked {
+    /// Frequencies besides the usual ones, Hz.
+    pub frequencies_hz: Vec<f64>,
+    /// Temperature of the cable, °C.
+    pub temperature_c: Option<f64>,
+}
+
+/// Finds what the bench says.
+pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     let answers = method::all(bench);
     let mut finding = empty(sweeps);
     finding.methods = answers.iter().map(method_found).collect();
-    let estimate = match estimate(bench) {
+    finding.temperature_c = asked.temperature_c;
+    let estimate = match believed(bench) {
         Ok(estimate) => Some(estimate),
-        Err(error) => {
-            let text = format!("impedance, delay and loss are not stated: {error}");
-            finding.warnings.push(Warning::new("no-estimate", text));
+        Err(why) => {
+            finding.warnings.push(why);
+            finding.condition = Some("undetermined");
             None
         }
     };
     if let Some(estimate) = &estimate {
-        quantities(bench, estimate, frequencies_hz, &mut finding);
+        quantities(bench, estimate, asked, &mut finding);
     }
     let reports: Vec<Report> = answers.into_iter().flatten().collect();
     let found = checks::warnings(bench, estimate.as_ref(), &reports, &finding);
@@ -45,6 +53,18 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, frequencies_hz: &[f64]) -> Fi
     finding.advice = advice::advice(bench, &finding);
     finding.cautions = advice::cautions(bench, &finding);
     finding
+}
+
+/// The estimate, or why there is none to believe.
+fn believed(bench: &Bench) -> Result<Estimate, Warning> {
+    let estimate = estimate(bench).map_err(|error| {
+        let text = format!("impedance, delay and loss are not stated: {error}");
+        Warning::new("no-estimate", text)
+    })?;
+    match doubt::undetermined(bench, &estimate) {
+        None => Ok(estimate),
+        Some(why) => Err(why),
+    }
 }
 
 /// What one method says, as it is reported.
@@ -65,20 +85,26 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         schema: SCHEMA,
         program_version: env!("CARGO_PKG_VERSION"),
         sweeps,
+        condition: None,
         impedance: None,
+        impedances: Vec::new(),
+        impedance_limit: None,
         delay: None,
         velocity_factor: None,
         length: None,
         loss: Vec::new(),
+        loss_parts: None,
+        temperature_c: None,
         methods: Vec::new(),
         marking: None,
         warnings: Vec::new(),
+        helps: Vec::new(),
         advice: Vec::new(),
         cautions: Vec::new(),
     }
 }
 
-fn quantities(bench: &Bench, estimate: &Estimate, wanted_hz: &[f64], finding: &mut Finding) {
+fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut Finding) {
     let (low, high) = estimate.covered_hz();
     let at_hz = stated_hz(low, high);
     finding.impedance = finite(estimate.impedance_ohm(at_hz)).map(|z| ImpedanceFound {
@@ -86,6 +112,11 @@ fn quantities(bench: &Bench, estimate: &Estimate, wanted_hz: &[f64], finding: &m
         u95_ohm: z.u95(),
         at_hz,
         limited_by: limit_name(estimate.impedance_limited_by(at_hz)),
+    });
+    finding.impedances = impedance_rows(estimate, &asked.frequencies_hz);
+    finding.impedance_limit = finite(estimate.impedance_limit_ohm()).map(|z| ImpedanceLimit {
+        ohm: z.value,
+        u95_ohm: z.u95(),
     });
     let cable_delay = finite(estimate.cable_delay_s(SETTLED_HZ));
     finding.delay = finite(estimate.one_way_delay_s(SETTLED_HZ)).map(|d| DelayFound {
@@ -103,13 +134,24 @@ fn quantities(bench: &Bench, estimate: &Estimate, wanted_hz: &[f64], finding: &m
             u95: vf.u95(),
         }
     });
-    finding.loss = loss_rows(estimate, length, wanted_hz);
+    finding.loss = loss::rows(estimate, length, asked);
+    finding.loss_parts = loss::parts(estimate, at_hz);
     finding.length = length_found(bench, length, cable_delay);
-    for &f in wanted_hz.iter().filter(|f| !(low..=high).contains(*f)) {
+    finding.helps = helps::helps(
+        estimate,
+        Wanted {
+            impedance_hz: at_hz,
+            delay_hz: SETTLED_HZ,
+            loss_hz: at_hz,
+        },
+    );
+    finding.warnings.extend(doubt::steel_core(estimate));
+    let outside = |f: &&f64| !(low..=high).contains(*f);
+    for &f in asked.frequencies_hz.iter().filter(outside) {
         finding.warnings.push(Warning::new(
             "frequency-not-covered",
             format!(
-                "nothing is stated at {}: the sweeps cover {} to {}",
+                "at {} the law of the line carries impedance and loss on: the sweeps cover {} to {}",
                 format_frequency(f),
                 format_frequency(low),
                 format_frequency(high)
@@ -138,7 +180,7 @@ fn trusted_length(bench: &Bench, delay: Uncertain, finding: &mut Finding) -> Opt
 }
 
 /// 100 MHz where it is covered, else the geometric middle of the sweep.
-fn stated_hz(low: f64, high: f64) -> f64 {
+pub fn stated_hz(low: f64, high: f64) -> f64 {
     if (low..=high).contains(&USUAL_HZ) {
         USUAL_HZ
     } else {
@@ -146,32 +188,19 @@ fn stated_hz(low: f64, high: f64) -> f64 {
     }
 }
 
-fn loss_rows(estimate: &Estimate, length_m: Option<Uncertain>, wanted_hz: &[f64]) -> Vec<LossRow> {
+fn impedance_rows(estimate: &Estimate, wanted_hz: &[f64]) -> Vec<ImpedanceRow> {
     let (low, high) = estimate.covered_hz();
-    let mut at: Vec<f64> = [USUAL_HZ]
-        .iter()
-        .chain(&TABLE_HZ)
-        .chain(wanted_hz)
-        .copied()
-        .filter(|f| (low..=high).contains(f))
-        .collect();
-    if at.is_empty() {
-        at.push(stated_hz(low, high));
-    }
-    at.sort_by(f64::total_cmp);
-    at.dedup();
-    at.into_iter()
-        .filter_map(|at_hz| {
-            let loss = finite(estimate.loss_db(at_hz))?;
-            let per_100m = length_m.map(|l| propagate([loss, l], |[db, m]| 100.0 * db / m));
-            Some(LossRow {
-                at_hz,
-                db: loss.value,
-                u95_db: loss.u95(),
-                db_per_100m: per_100m.map(|p| p.value),
-                u95_db_per_100m: per_100m.map(Uncertain::u95),
-            })
+    let row = |&at_hz: &f64| {
+        finite(estimate.impedance_ohm(at_hz)).map(|z| ImpedanceRow {
+            at_hz,
+            ohm: z.value,
+            u95_ohm: z.u95(),
+            extrapolated: !(low..=high).contains(&at_hz),
         })
+    };
+    loss::told(estimate, wanted_hz)
+        .iter()
+        .filter_map(row)
         .collect()
 }
 
@@ -228,7 +257,8 @@ fn method_loss(&(at_hz, loss): &(Option<f64>, Uncertain)) -> MethodLoss {
     }
 }
 
-fn finite(quantity: Uncertain) -> Option<Uncertain> {
+/// The value, if it is one.
+pub fn finite(quantity: Uncertain) -> Option<Uncertain> {
     (quantity.value.is_finite() && quantity.u.is_finite()).then_some(quantity)
 }
 

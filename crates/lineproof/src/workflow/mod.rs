@@ -2,14 +2,17 @@
 //! asks the same question.
 //!
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
-//! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`checks`],
-//! [`marking`] and [`advice`] for its parts; [`assay`] is all of it.
+//! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`loss`], [`doubt`],
+//! [`checks`], [`marking`], [`helps`] and [`advice`] for its parts; [`assay`] is all of it.
 
 pub mod advice;
 pub mod assay;
 pub mod checks;
+pub mod doubt;
 pub mod find;
 pub mod gather;
+pub mod helps;
 pub mod knowledge;
 pub mod load;
+pub mod loss;
 pub mod marking;

@@ -4,7 +4,7 @@ use std::process::{Command, Stdio};
 
 use serde_json::Value;
 
-use crate::support::{GOOD_75, codes, folder, run, run_in, sweeps_of};
+use crate::support::{GOOD_75, Line, codes, folder, run, run_in, sweeps_of};
 
 /// Closed-form data hold no errors of an analyser, so the estimate has to come this close.
 const Z0_TOL_OHM: f64 = 0.3;
@@ -129,8 +129,92 @@ fn frequencies_that_the_sweep_does_not_reach_are_named() {
     ];
     let finding = run_in(&folder, &arguments).has_code(0).json();
     assert!(codes(&finding).contains(&"frequency-not-covered"));
+    for rows in ["loss", "impedances"].map(|key| finding[key].as_array().unwrap()) {
+        let at = |hz: f64| rows.iter().find(|r| r["at_hz"] == hz).unwrap();
+        assert!(at(145e6).get("extrapolated").is_none());
+        assert_eq!(at(1.2e9)["extrapolated"], true);
+    }
+}
+
+/// 40 m of solid polyethylene with a step that turns the phase 1.8 times from point to point.
+fn folded(name: &str, length: &[&str]) -> Value {
+    let line = Line {
+        z0_ohm: 50.0,
+        one_way_s: 202e-9,
+        loss_db_at_100mhz: 5.0,
+    };
+    let texts = ["open", "load"].map(|end| line.touchstone_from(end, 4.5e6, 4.5e6));
+    let [open, load] = texts;
+    let folder = folder(name, &[("open.s1p", open), ("load.s1p", load)]);
+    let arguments = ["assay", "--json", "open.s1p", "load.s1p"];
+    run_in(&folder, &[&arguments, length].concat())
+        .has_code(3)
+        .json()
+}
+
+#[test]
+fn a_folded_delay_is_not_stated() {
+    for (name, length) in [
+        ("folded", &[][..]),
+        ("folded-tape", &["--length", "40.00m"]),
+    ] {
+        let finding = folded(name, length);
+        assert_eq!(finding["condition"], "undetermined");
+        for key in ["impedance", "delay", "velocity_factor", "helps"] {
+            assert!(finding.get(key).is_none(), "{key}: {finding:#}");
+        }
+        assert_eq!(finding.get("loss"), None);
+        assert!(codes(&finding).contains(&"delay-ambiguous"), "{finding:#}");
+    }
+    let warnings = folded("folded-text", &["--length", "40.00m"])["warnings"].to_string();
+    assert!(warnings.contains("202."), "{warnings}");
+}
+
+/// IEC 60028: the resistance of copper rises by 0.393 % per kelvin of that at 20 °C, so where skin
+/// effect rules the loss of a line without dielectric loss rises by the root of that.
+#[test]
+fn the_loss_is_stated_at_20_degrees_if_the_temperature_is_known() {
+    let folder = sweeps_of("warm", GOOD_75);
+    let arguments = "assay --json open.s1p load.s1p short.s1p --temperature 45C";
+    let arguments: Vec<&str> = arguments.split_whitespace().collect();
+    let finding = run_in(&folder, &arguments).has_code(0).json();
+    assert_eq!(finding["temperature_c"], 45.0);
     let rows = finding["loss"].as_array().unwrap();
-    assert!(rows.iter().any(|r| r["at_hz"] == 145e6));
+    let row = rows.iter().find(|r| r["at_hz"] == 1e8).unwrap();
+    let ratio = row["db_at_20c"].as_f64().unwrap() / row["db"].as_f64().unwrap();
+    // what the fit gives to the dielectric does not change
+    let wanted = (1.0 + 0.00393 * 25.0_f64).sqrt().recip();
+    assert!(
+        (wanted..wanted + 0.01).contains(&ratio),
+        "{ratio}, {wanted}"
+    );
+    run_in(&folder, &["assay", "open.s1p", "--temperature", "45"]).has_code(2);
+}
+
+#[test]
+fn what_would_help_is_told_with_its_figures() {
+    let folder = sweeps_of("helps", GOOD_75);
+    let finding = run_in(&folder, &["assay", "--json", "--open", "open.s1p"])
+        .has_code(0)
+        .json();
+    let helps = finding["helps"].as_array().unwrap();
+    for help in helps {
+        let (now, then) = (number(help, "/u95_now"), number(help, "/u95_then"));
+        assert!(then < 0.8 * now, "{help}");
+    }
+    let has = |quantity: &str, measure: &str| {
+        helps
+            .iter()
+            .any(|h| h["quantity"] == quantity && h["measure"] == measure)
+    };
+    // one open sweep: the load's value limits the impedance, the plugs the delay
+    assert!(has("impedance", "load-by-ohmmeter"), "{helps:#?}");
+    assert!(has("delay", "short") || has("delay", "load"), "{helps:#?}");
+    let advice = finding["advice"].to_string();
+    assert!(
+        advice.contains("would narrow the impedance from ±"),
+        "{advice}"
+    );
 }
 
 #[test]

@@ -1,0 +1,321 @@
+//! What a further measurement would do to the intervals, before anyone takes it.
+//!
+//! What a sweep tells about the unknowns depends on its derivatives at the fitted place and on the
+//! noise, not on the readings themselves. So the posterior of sweeps that nobody took yet is known:
+//! (JᵀJ + 1)⁻¹ with the rows of the sweep that is thought of (Fisher information; Kay, *Fundamentals
+//! of Statistical Signal Processing: Estimation Theory*, ch. 3). Levels are taken as fitted.
+//!
+//! Both what is there and what is thought of are propagated on the same thinned points and nodes;
+//! only the ratio of the two is used, on the interval that the full fit has.
+//!
+//! Foretold and found agree within 12 % where two sweeps or more are there. From one sweep the loss
+//! is foretold up to 1.6 times too wide: the levels of calibration and connection part only with
+//! the second.
+
+use num_complex::Complex64;
+
+use super::fit::Problem;
+use super::forward::{Forward, Point, Prediction, Readings, smooth_basis};
+use super::line_law::{LineLaw, PARAMETERS};
+use super::posterior::{Estimate, Taken};
+use super::start::thin;
+use super::unknowns::{Kind, Known, Layout, Levels, at, smooth_terms};
+use crate::bench::{FarEnd, Load};
+
+/// A measurement that could be taken next.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measure {
+    /// A sweep with this far end, on the grid of the first one.
+    Sweep(FarEnd),
+    /// The same again: a new connection and new noise.
+    Repeat(FarEnd),
+    /// The calibration load by ohmmeter.
+    LoadByOhmmeter,
+    /// The same sweeps to twice the stop frequency, with as many points.
+    HigherStop,
+    /// The same sweeps with four times the points.
+    MorePoints,
+    /// The same sweeps of a piece twice as long, from the same reel and with the same plugs.
+    LongerPiece,
+}
+
+/// What is to be known better.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Quantity {
+    /// Real part of the characteristic impedance.
+    Impedance,
+    /// One-way delay.
+    Delay,
+    /// One-way loss.
+    Loss,
+}
+
+/// Frequencies at which the quantities are wanted, Hz.
+#[derive(Clone, Copy, Debug)]
+pub struct Wanted {
+    /// Impedance.
+    pub impedance_hz: f64,
+    /// Delay.
+    pub delay_hz: f64,
+    /// Loss.
+    pub loss_hz: f64,
+}
+
+/// What a measurement would do for a quantity, in the quantity's unit (ohm, s, dB).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Further {
+    /// Quantity.
+    pub quantity: Quantity,
+    /// Measurement.
+    pub measure: Measure,
+    /// Standard uncertainty now.
+    pub u_now: f64,
+    /// Standard uncertainty with the measurement, for this piece; of [`Measure::LongerPiece`] that
+    /// of the longer piece in proportion.
+    pub u_then: f64,
+}
+
+/// Points of each sweep that are propagated; more for a cable of many nodes.
+const POINTS: usize = 96;
+/// Most nodes of the impedance along the cable; what matters here is the mean.
+const MOST_NODES: usize = 40;
+/// Fewest nodes.
+const FEWEST_NODES: usize = 8;
+
+/// Sweeps that are thought of.
+struct Plan {
+    kit_load: Load,
+    taken: Vec<Taken>,
+    /// Length over that of the piece that was swept.
+    length: f64,
+}
+
+impl Estimate {
+    /// What each further measurement would do for each quantity; for each quantity the most useful
+    /// first. Nothing if the fit leaves nothing to propagate.
+    pub fn further(&self, wanted: Wanted) -> Vec<Further> {
+        let Some(here) = self.propagated(&self.plan(None)) else {
+            return Vec::new();
+        };
+        let mut all: Vec<Further> = self
+            .measures()
+            .into_iter()
+            .filter_map(|measure| Some((measure, self.propagated(&self.plan(Some(measure)))?)))
+            .flat_map(|(measure, there)| self.compare(wanted, &here, &there, measure))
+            .collect();
+        all.sort_by(|a, b| {
+            let ratio = |f: &Further| f.u_then / f.u_now;
+            let order = |f: &Further| f.quantity as u8;
+            order(a).cmp(&order(b)).then(ratio(a).total_cmp(&ratio(b)))
+        });
+        all
+    }
+
+    fn compare(&self, wanted: Wanted, here: &Self, there: &Self, measure: Measure) -> [Further; 3] {
+        [Quantity::Impedance, Quantity::Delay, Quantity::Loss].map(|quantity| {
+            let of = |estimate: &Self| match quantity {
+                Quantity::Impedance => estimate.impedance_ohm(wanted.impedance_hz),
+                Quantity::Delay => estimate.one_way_delay_s(wanted.delay_hz),
+                Quantity::Loss => estimate.loss_db(wanted.loss_hz),
+            };
+            let u_now = of(self).u;
+            let ratio = of(there).relative() / of(here).relative();
+            Further {
+                quantity,
+                measure,
+                u_now,
+                u_then: u_now * ratio,
+            }
+        })
+    }
+
+    fn measures(&self) -> Vec<Measure> {
+        let mut measures: Vec<Measure> = [FarEnd::Open, FarEnd::Short, FarEnd::Load]
+            .into_iter()
+            .map(|end| {
+                if self.taken.iter().any(|t| t.kind == kind(end)) {
+                    Measure::Repeat(end)
+                } else {
+                    Measure::Sweep(end)
+                }
+            })
+            .collect();
+        if !self.kit_load.measured {
+            measures.push(Measure::LoadByOhmmeter);
+        }
+        measures.extend([
+            Measure::HigherStop,
+            Measure::MorePoints,
+            Measure::LongerPiece,
+        ]);
+        measures
+    }
+
+    /// The sweeps that were taken, changed by a measurement.
+    fn plan(&self, measure: Option<Measure>) -> Plan {
+        let mut plan = Plan {
+            kit_load: self.kit_load,
+            taken: self.taken.clone(),
+            length: 1.0,
+        };
+        match measure {
+            None => {}
+            Some(Measure::Sweep(end) | Measure::Repeat(end)) => {
+                let like = plan
+                    .taken
+                    .iter()
+                    .find(|t| t.kind == kind(end))
+                    .unwrap_or(&plan.taken[0]);
+                let further = Taken {
+                    kind: kind(end),
+                    ..like.clone()
+                };
+                plan.taken.push(further);
+            }
+            Some(Measure::LoadByOhmmeter) => {
+                plan.kit_load = Load::by_ohmmeter(self.kit_load.ohm.value);
+            }
+            Some(Measure::HigherStop) => {
+                for taken in &mut plan.taken {
+                    let start = taken.freq_hz[0];
+                    for f in &mut taken.freq_hz {
+                        *f = start + 2.0 * (*f - start);
+                    }
+                }
+            }
+            Some(Measure::MorePoints) => {
+                for taken in &mut plan.taken {
+                    // four readings of a point tell what four points beside it do
+                    taken.noise *= 0.5;
+                    taken.transmission_noise *= 0.5;
+                }
+            }
+            Some(Measure::LongerPiece) => plan.length = 2.0,
+        }
+        plan
+    }
+
+    /// The estimate that such sweeps would give, at the same place.
+    fn propagated(&self, plan: &Plan) -> Option<Self> {
+        let stop_hz = |taken: &[Taken]| {
+            let stops = taken.iter().filter_map(|t| t.freq_hz.last());
+            stops.fold(0.0, |a: f64, &b| a.max(b))
+        };
+        let start_hz = plan.taken.iter().map(|t| t.freq_hz[0]);
+        let span_hz = stop_hz(&plan.taken) - start_hz.fold(f64::INFINITY, f64::min);
+        let finer = plan.length * stop_hz(&plan.taken) / stop_hz(&self.taken);
+        let nodes = (self.fit.layout.nodes.min(MOST_NODES) as f64 * finer).round() as usize;
+        let layout = Layout {
+            kinds: plan.taken.iter().map(|t| t.kind).collect(),
+            terms: smooth_terms(span_hz),
+            nodes: nodes.max(FEWEST_NODES),
+        };
+        let start = self.start(&layout, plan.length);
+        let theta: Vec<f64> = start.iter().map(|s| s.1).collect();
+        let points = POINTS.max(2 * layout.nodes);
+        let readings: Vec<Readings> = (0..plan.taken.len())
+            .map(|set| predicted(&layout, &theta, set, &plan.taken[set], points))
+            .collect();
+        let levels = self.levels(&layout, plan, &readings);
+        let known = self.known(plan);
+        let mut problem = Problem::new(&readings, layout, levels, known, &start);
+        problem.minimise(0);
+        let fit = problem.finish()?;
+        Some(Self {
+            fit,
+            kit_load: plan.kit_load,
+            covered_hz: self.covered_hz,
+            taken: plan.taken.clone(),
+            at_rest: true,
+        })
+    }
+
+    /// Every unknown: those of line, plugs and standards as fitted, the wander on the new nodes, no
+    /// analyser errors, which change no derivative that matters.
+    fn start(&self, layout: &Layout, length: f64) -> Vec<(usize, f64)> {
+        let mut theta = vec![0.0; layout.len()];
+        theta[..at::SINGLES].copy_from_slice(&self.fit.theta[..at::SINGLES]);
+        theta[at::LINE + 1] *= length;
+        let old = &self.fit.theta[self.fit.layout.first_node()..];
+        let nodes = layout.nodes;
+        for (i, value) in theta[layout.first_node()..].iter_mut().enumerate() {
+            *value = old[(2 * i + 1) * old.len() / (2 * nodes)];
+        }
+        theta.into_iter().enumerate().collect()
+    }
+
+    fn known(&self, plan: &Plan) -> Known {
+        let prior = &self.fit.prior;
+        Known {
+            delay_s: prior.mean[at::LINE + 1] * plan.length,
+            kit_ohm: plan.kit_load.ohm.value,
+            far_ratio: (
+                prior.mean[at::END_LOAD_LN_R],
+                prior.scale[at::END_LOAD_LN_R],
+            ),
+        }
+    }
+
+    /// Levels as fitted; noise of a thinned sweep is that of the points which its own stand for.
+    fn levels(&self, layout: &Layout, plan: &Plan, readings: &[Readings]) -> Levels {
+        let old = &self.fit.layout;
+        let scale = &self.fit.prior.scale;
+        let terms = (2.0 * old.terms as f64).sqrt();
+        // the mean along the cable wanders as much on fewer nodes
+        let nodes = layout.nodes as f64 / (old.nodes as f64 * plan.length);
+        let mut noise = Vec::new();
+        for (taken, readings) in plan.taken.iter().zip(readings) {
+            let share = readings.freq_hz.len() as f64 / taken.freq_hz.len() as f64;
+            noise.push(taken.noise * share.sqrt());
+            if taken.kind == Kind::Through {
+                noise.push(taken.transmission_noise * share.sqrt());
+            }
+        }
+        Levels {
+            shared: scale[old.shared(0)] * terms,
+            connection: scale[old.connection(0, 0)] * terms,
+            wander: scale[old.first_node()] * nodes.sqrt(),
+            noise,
+        }
+    }
+}
+
+fn kind(end: FarEnd) -> Kind {
+    match end {
+        FarEnd::Open => Kind::Open,
+        FarEnd::Short => Kind::Short,
+        FarEnd::Load => Kind::Load,
+    }
+}
+
+/// What a set would read, on at most `points` of its points.
+fn predicted(layout: &Layout, theta: &[f64], set: usize, taken: &Taken, points: usize) -> Readings {
+    let all = Readings {
+        kind: taken.kind,
+        freq_hz: taken.freq_hz.clone(),
+        reflection: Vec::new(),
+        transmission: Vec::new(),
+    };
+    let mut readings = thin(&all, f64::INFINITY, points);
+    let law = LineLaw::from_slice(&theta[at::LINE..at::LINE + PARAMETERS]);
+    let mut forward = Forward::default();
+    forward.begin(layout, theta);
+    let mut prediction = Prediction::default();
+    for &freq_hz in &readings.freq_hz {
+        let basis: Vec<Complex64> = smooth_basis(freq_hz, layout.terms).collect();
+        let point = Point {
+            layout,
+            theta,
+            set,
+            freq_hz,
+            line: &law.at(freq_hz),
+            basis: &basis,
+        };
+        forward.predict(&point, &mut prediction);
+        readings.reflection.push(prediction.reflection);
+        if taken.kind == Kind::Through {
+            readings.transmission.push(prediction.transmission);
+        }
+    }
+    readings
+}

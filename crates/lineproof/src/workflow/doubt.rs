@@ -1,0 +1,99 @@
+//! When the sweeps do not determine the cable although a fit came out, and where its law is in doubt.
+
+use lineproof_core::bench::Bench;
+use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
+use lineproof_core::estimate::Estimate;
+use lineproof_core::method::velocity;
+use lineproof_core::plan::PHASE_STEP_DEG;
+use lineproof_core::quantity::{format_delay, format_frequency, format_length};
+
+use crate::finding::Warning;
+use crate::report::number::significant;
+
+/// Delays that differ by less than this part are one.
+const SAME: f64 = 0.02;
+/// Delays that a sentence lists.
+const LISTED: usize = 3;
+
+/// Why no number of this estimate may be believed; nothing if they may.
+pub fn undetermined(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
+    if !estimate.converged() {
+        return Some(Warning::new(
+            "not-converged",
+            "impedance, delay and loss are not stated: the fit of one cable to all sweeps has not \
+             come to rest, so its numbers are no minimum; the methods by themselves stand",
+        ));
+    }
+    delay_ambiguous(bench, estimate)
+}
+
+/// More than one delay explains every point, or the tape rules out the one that was found.
+fn delay_ambiguous(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
+    let found_s = estimate.one_way_delay_s(estimate.covered_hz().1).value;
+    let is_found = |delay_s: &f64| (delay_s / found_s - 1.0).abs() < SAME;
+    let possible = estimate.possible_delays_s();
+    if possible.is_empty() || possible.iter().all(is_found) {
+        return None;
+    }
+    let by_tape: Vec<f64> = bench.length_m.map_or_else(
+        || possible.clone(),
+        |length| {
+            let fits = |delay_s: &&f64| {
+                velocity::POSSIBLE.contains(&(length.value / (SPEED_OF_LIGHT_M_S * **delay_s)))
+            };
+            possible.iter().filter(fits).copied().collect()
+        },
+    );
+    if !by_tape.is_empty() && by_tape.iter().all(is_found) {
+        return None;
+    }
+    let shown = if by_tape.is_empty() {
+        &possible
+    } else {
+        &by_tape
+    };
+    let list: Vec<String> = shown
+        .iter()
+        .take(LISTED)
+        .map(|&d| format_delay(d))
+        .collect();
+    let more = if shown.len() > LISTED {
+        " and more"
+    } else {
+        ""
+    };
+    let by_tape_text = bench
+        .length_m
+        .filter(|_| !by_tape.is_empty())
+        .map_or_else(String::new, |length| {
+            format!(" with a length of {}", format_length(length.value))
+        });
+    let longest = shown.iter().copied().fold(found_s, f64::max).min(1e-6);
+    let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * longest);
+    Some(Warning::new(
+        "delay-ambiguous",
+        format!(
+            "impedance, delay and loss are not stated: the points lie so far apart that a delay of \
+             {}{more} would be as good{by_tape_text} (the fit took {}); a second sweep with a step \
+             of {} or less decides",
+            list.join(", "),
+            format_delay(found_s),
+            format_frequency((step_hz / 1e4).floor().max(1.0) * 1e4),
+        ),
+    ))
+}
+
+/// A conductor whose resistance levels off where copper's would not.
+pub fn steel_core(estimate: &Estimate) -> Option<Warning> {
+    let steel = estimate.steel_core()?;
+    Some(Warning::new(
+        "steel-core",
+        format!(
+            "the conductor loss at {} is {} times what a copper cable with this loss at 100 MHz has: \
+             copper-clad steel, most likely, or a shield of bare foil; fine at UHF, poor below 10 MHz, \
+             and nothing is said of frequencies below the sweep",
+            format_frequency(steel.freq_hz),
+            significant(steel.excess.value, 2),
+        ),
+    ))
+}
