@@ -22,6 +22,7 @@ mod stack;
 mod start;
 mod steel_core;
 mod unknowns;
+mod without;
 
 use thiserror::Error;
 
@@ -33,6 +34,7 @@ use unknowns::{Kind, Known, Layout, Levels, smooth_terms, wanted_nodes};
 pub use further::{Further, Measure, Quantity, Wanted};
 pub use posterior::{Estimate, LossParts};
 pub use steel_core::SteelCore;
+pub use without::{Part, Plug};
 
 /// The largest part of an interval.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -3,17 +3,17 @@
 
 use lineproof_core::bench::{Bench, EndedSweep};
 use lineproof_core::estimate::Estimate;
-use lineproof_core::method::{Method, Report};
+use lineproof_core::method::Report;
 use lineproof_core::quantity::{format_frequency, format_uncertain};
 use lineproof_core::uncertain::COVERAGE_FACTOR_95;
 
+use super::disagreement;
 use crate::finding::{Finding, Warning};
 
 /// Reflection that no passive cable has, beyond what calibration leaves: 0.03 dB.
 const PASSIVE_MARGIN: f64 = 0.0035;
 /// Turn of the phase between points from which following it is a guess, degrees.
 const LARGEST_PHASE_STEP_DEG: f64 = 90.0;
-const STEP_TOO_COARSE: &str = "step-too-coarse";
 /// How far above the analyser's own errors the residual of a uniform line is suspicious.
 const SUSPICIOUS_RESIDUAL: f64 = 3.0;
 
@@ -24,20 +24,17 @@ pub fn warnings(
     reports: &[Report],
     finding: &Finding,
 ) -> Vec<Warning> {
-    let mut warnings: Vec<Warning> = [
+    let checks = [
         load_not_measured(bench, finding),
         length_not_given(bench),
         reflection_above_one(bench),
         step_too_coarse(bench, finding),
         loss_below_visible(finding),
         estimate.and_then(|e| line_not_uniform(bench, e)),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
-    let coarse = warnings.iter().any(|w| w.code == STEP_TOO_COARSE);
-    warnings.extend(estimate.map_or_else(Vec::new, |e| methods_disagree(e, reports, coarse)));
-    warnings
+    ];
+    let disagreements =
+        estimate.map_or_else(Vec::new, |e| disagreement::warnings(bench, e, reports));
+    checks.into_iter().flatten().chain(disagreements).collect()
 }
 
 fn load_not_measured(bench: &Bench, finding: &Finding) -> Option<Warning> {
@@ -105,7 +102,7 @@ fn step_too_coarse(bench: &Bench, finding: &Finding) -> Option<Warning> {
         .max_by(|a, b| turn_deg(a).total_cmp(&turn_deg(b)))?;
     (turn_deg(worst) > LARGEST_PHASE_STEP_DEG).then(|| {
         Warning::new(
-            STEP_TOO_COARSE,
+            "step-too-coarse",
             format!(
                 "in `{}` the phase turns {:.0}° between points: the delay may be folded, \
                  a second sweep with another step must agree",
@@ -155,48 +152,4 @@ fn line_not_uniform(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
             ),
         )
     })
-}
-
-fn methods_disagree(estimate: &Estimate, reports: &[Report], coarse: bool) -> Vec<Warning> {
-    reports
-        .iter()
-        .filter_map(|report| {
-            let (found, at_hz) = (report.impedance_ohm?, report.at_hz?);
-            let joint = estimate.impedance_ohm(at_hz);
-            (joint.value.is_finite() && !found.agrees_with(joint)).then(|| {
-                Warning::new(
-                    "methods-disagree",
-                    format!(
-                        "{} gives {}, all sweeps together {} at {}: {}",
-                        report.method,
-                        format_uncertain(found, "ohm"),
-                        format_uncertain(joint, "ohm"),
-                        format_frequency(at_hz),
-                        likely_reason(report.method, coarse)
-                    ),
-                )
-            })
-        })
-        .collect()
-}
-
-/// Why a method may be off by more than it knows; `coarse` if the phase turns far between points.
-fn likely_reason(method: Method, coarse: bool) -> &'static str {
-    if coarse && method != Method::TwoPort {
-        return "likely the points, which lie too far apart to read between them";
-    }
-    match method {
-        Method::QuarterWave | Method::ResistanceExtremes | Method::MatchAtCentre => {
-            "likely the far-end load's own value or parasitics"
-        }
-        Method::EighthWaveOpen | Method::EighthWaveShort => {
-            "likely the plugs, which count as length and have an impedance of their own"
-        }
-        Method::OpenShort => "likely a connection that did not repeat between the two sweeps",
-        Method::InductanceCapacitance => {
-            "likely the low-frequency rise of impedance, or the plugs' own capacitance"
-        }
-        Method::TwoPort => "likely the match of port 2, which calibration leaves",
-        _ => "likely a bias that the method's remarks name",
-    }
 }

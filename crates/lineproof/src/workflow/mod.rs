@@ -3,11 +3,12 @@
 //!
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
 //! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`loss`], [`doubt`],
-//! [`checks`], [`marking`], [`helps`] and [`advice`] for its parts; [`assay`] is all of it.
+//! [`checks`], [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`assay`] is all of it.
 
 pub mod advice;
 pub mod assay;
 pub mod checks;
+pub mod disagreement;
 pub mod doubt;
 pub mod find;
 pub mod gather;

@@ -1,0 +1,194 @@
+//! The sweeps as the fit has them, and as they would be without one part of what it found: to say
+//! by how much that part moves a method that does not know of it.
+
+use num_complex::Complex64;
+
+use super::forward::{Forward, Point, Prediction, smooth_basis};
+use super::line_law::{LineLaw, PARAMETERS};
+use super::posterior::Estimate;
+use super::unknowns::{Kind, PORT_2_MATCH, SOURCE_MATCH, TRACKING, at, plug_delay_s};
+use crate::bench::{Bench, EndedSweep};
+use crate::sweep::{Reverse, Sweep, SweepError, ThroughSweep};
+
+/// A part of what the fit found that a method may not know of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    /// The plugs: taken off.
+    Plugs,
+    /// What calibration and connections left: a perfect analyser.
+    Calibration,
+    /// Parasitics and value of the far end: an ideal one.
+    FarEnd,
+    /// Match and tracking of the second port: a perfect one.
+    SecondPort,
+    /// Wander of the impedance along the cable: the mean all along.
+    Unevenness,
+    /// The difference from the reference: a cable of the calibration load's impedance.
+    Mismatch,
+    /// The gaps between the points: eight times as many.
+    Points,
+}
+
+impl Part {
+    /// Every part.
+    pub const ALL: [Self; 7] = [
+        Self::Plugs,
+        Self::Calibration,
+        Self::FarEnd,
+        Self::SecondPort,
+        Self::Unevenness,
+        Self::Mismatch,
+        Self::Points,
+    ];
+}
+
+/// A plug as the fit has it.
+#[derive(Clone, Copy, Debug)]
+pub struct Plug {
+    /// One-way delay, s.
+    pub delay_s: f64,
+    /// Impedance, ohm.
+    pub impedance_ohm: f64,
+}
+
+/// Points for each gap in a sweep without [`Part::Points`].
+const FINER: usize = 8;
+/// Unknown of a plug that has no delay to speak of.
+const NO_PLUG: f64 = -40.0;
+
+impl Estimate {
+    /// The plugs at the near and at the far end. Where a plug is like the cable this is a guess.
+    pub fn plugs(&self) -> [Plug; 2] {
+        let theta = &self.fit.theta;
+        let plug = |ln_z: usize, delay: usize| Plug {
+            delay_s: plug_delay_s(theta[delay]).0,
+            impedance_ohm: theta[ln_z].exp() * self.kit_load.ohm.value,
+        };
+        [
+            plug(at::NEAR_LN_Z, at::NEAR_DELAY),
+            plug(at::FAR_LN_Z, at::FAR_DELAY),
+        ]
+    }
+
+    /// The bench with the sweeps that the fit predicts, free of noise, less a part. `bench` must be
+    /// the one that was estimated from. A second port's own reflection is that of the first.
+    ///
+    /// # Errors
+    /// [`SweepError`] if the fit predicts something that no sweep can hold.
+    pub fn predicted(&self, bench: &Bench, without: Option<Part>) -> Result<Bench, SweepError> {
+        let theta = self.theta_without(without);
+        let finer = |grid: &[f64]| {
+            if without == Some(Part::Points) {
+                between(grid)
+            } else {
+                grid.to_vec()
+            }
+        };
+        let mut predicted = bench.clone();
+        for (set, ended) in predicted.sweeps.iter_mut().enumerate() {
+            let grid = finer(ended.sweep.freq_hz());
+            let [reflection, _, _] = self.columns(&theta, set, &grid);
+            let sweep = Sweep::new(grid, reflection, ended.sweep.z_ref_ohm())?;
+            *ended = EndedSweep {
+                sweep,
+                ..ended.clone()
+            };
+        }
+        for (i, (through, _)) in predicted.throughs.iter_mut().enumerate() {
+            let grid = finer(through.freq_hz());
+            let [s11, s21, s22] = self.columns(&theta, bench.sweeps.len() + i, &grid);
+            let reverse = through.reverse().map(|_| Reverse {
+                s12: s21.clone(),
+                s22,
+            });
+            *through = ThroughSweep::new(grid, s11, s21, reverse, through.z_ref_ohm())?;
+        }
+        Ok(predicted)
+    }
+
+    fn theta_without(&self, without: Option<Part>) -> Vec<f64> {
+        let mut theta = self.fit.theta.clone();
+        let layout = &self.fit.layout;
+        match without {
+            None | Some(Part::Points) => {}
+            Some(Part::Plugs) => {
+                theta[at::NEAR_DELAY] = NO_PLUG;
+                theta[at::FAR_DELAY] = NO_PLUG;
+            }
+            Some(Part::Calibration) => {
+                theta[at::STANDARD_OPEN..at::END_OPEN].fill(0.0);
+                theta[layout.shared(0)..layout.first_node()].fill(0.0);
+            }
+            Some(Part::FarEnd) => theta[at::END_OPEN..at::SINGLES].fill(0.0),
+            Some(Part::SecondPort) => {
+                let throughs =
+                    (0..layout.kinds.len()).filter(|&s| layout.kinds[s] == Kind::Through);
+                for set in throughs {
+                    for function in [TRACKING, PORT_2_MATCH, SOURCE_MATCH] {
+                        let first = layout.connection(set, function);
+                        theta[first..first + 2 * layout.terms].fill(0.0);
+                    }
+                }
+            }
+            Some(Part::Unevenness) => {
+                let nodes = layout.first_node()..layout.len();
+                let mean = theta[nodes.clone()].iter().sum::<f64>() / nodes.len() as f64;
+                theta[nodes].fill(mean);
+            }
+            Some(Part::Mismatch) => {
+                theta[at::LINE] = 0.0;
+                theta[at::NEAR_LN_Z] = 0.0;
+                theta[at::FAR_LN_Z] = 0.0;
+            }
+        }
+        theta
+    }
+
+    /// Reflection, transmission and the second port's reflection of a set on a grid.
+    fn columns(&self, theta: &[f64], set: usize, grid: &[f64]) -> [Vec<Complex64>; 3] {
+        let layout = &self.fit.layout;
+        let law = LineLaw::from_slice(&theta[at::LINE..at::LINE + PARAMETERS]);
+        let mut forward = Forward::default();
+        forward.begin(layout, theta);
+        let mut p = Prediction::default();
+        let mut columns = [const { Vec::new() }; 3];
+        let through = layout.kinds[set] == Kind::Through;
+        for &freq_hz in grid {
+            let basis: Vec<Complex64> = smooth_basis(freq_hz, layout.terms).collect();
+            let point = Point {
+                layout,
+                theta,
+                set,
+                freq_hz,
+                line: &law.at(freq_hz),
+                basis: &basis,
+            };
+            forward.predict(&point, &mut p);
+            columns[0].push(p.reflection);
+            if through {
+                let first = layout.connection(set, PORT_2_MATCH);
+                let pairs = theta[first..].chunks_exact(2);
+                let port: Complex64 = basis
+                    .iter()
+                    .zip(pairs)
+                    .map(|(b, c)| b * Complex64::new(c[0], c[1]))
+                    .sum();
+                columns[1].push(p.transmission);
+                // port 2 sees its own match whole, port 1 through the cable twice
+                columns[2].push(p.reflection + port * (1.0 - p.transmission * p.transmission));
+            }
+        }
+        columns
+    }
+}
+
+/// A grid with [`FINER`] points for each of its gaps.
+fn between(grid: &[f64]) -> Vec<f64> {
+    let mut finer = Vec::with_capacity(FINER * grid.len());
+    for pair in grid.windows(2) {
+        let step = (pair[1] - pair[0]) / FINER as f64;
+        finer.extend((0..FINER).map(|k| pair[0] + step * k as f64));
+    }
+    finer.extend(grid.last());
+    finer
+}

@@ -1,0 +1,197 @@
+//! Why a method and all sweeps together disagree, by experiment: the fit predicts the sweeps without
+//! one thing that it found, the method reads them again, and what moves it most towards the joint
+//! value is the cause.
+
+use lineproof_core::bench::Bench;
+use lineproof_core::estimate::{Estimate, Part};
+use lineproof_core::method::{self, Method, Report};
+use lineproof_core::quantity::{format_frequency, format_uncertain};
+use lineproof_core::uncertain::Uncertain;
+
+use crate::finding::Warning;
+use crate::report::number::significant;
+
+/// Part of the difference that must go with a cause for it to be called the cause.
+const MOST_OF_IT: f64 = 0.5;
+
+/// A warning for each method whose interval excludes the joint value.
+pub fn warnings(bench: &Bench, estimate: &Estimate, reports: &[Report]) -> Vec<Warning> {
+    let disagreements: Vec<Disagreement> = reports
+        .iter()
+        .filter_map(|report| Disagreement::of(estimate, report))
+        .collect();
+    if disagreements.is_empty() {
+        return Vec::new();
+    }
+    let again = Again::of(bench, estimate);
+    disagreements
+        .iter()
+        .map(|d| d.warning(estimate, &again))
+        .collect()
+}
+
+/// What the methods read off predicted sweeps: as they are, and without each part.
+struct Again {
+    whole: Vec<Report>,
+    without: Vec<(Part, Vec<Report>)>,
+}
+
+impl Again {
+    fn of(bench: &Bench, estimate: &Estimate) -> Self {
+        let read = |without| {
+            let predicted = estimate.predicted(bench, without);
+            predicted.map_or_else(
+                |_| Vec::new(),
+                |bench| method::all(&bench).into_iter().flatten().collect(),
+            )
+        };
+        Self {
+            whole: read(None),
+            without: Part::ALL.map(|part| (part, read(Some(part)))).to_vec(),
+        }
+    }
+}
+
+/// A quantity that a method gives.
+#[derive(Clone, Copy)]
+enum Read {
+    Impedance,
+    /// At the frequency, Hz.
+    Loss(f64),
+}
+
+struct Disagreement {
+    method: Method,
+    read: Read,
+    at_hz: f64,
+    found: Uncertain,
+    joint: Uncertain,
+}
+
+impl Disagreement {
+    /// The method's impedance, or else its loss that is farthest out.
+    fn of(estimate: &Estimate, report: &Report) -> Option<Self> {
+        let method = report.method;
+        let impedance = report
+            .impedance_ohm
+            .zip(report.at_hz)
+            .map(|(found, at_hz)| Self {
+                method,
+                read: Read::Impedance,
+                at_hz,
+                found,
+                joint: estimate.impedance_ohm(at_hz),
+            });
+        let losses = report.loss_db.iter().filter_map(|&(at_hz, found)| {
+            let at_hz = at_hz?;
+            Some(Self {
+                method,
+                read: Read::Loss(at_hz),
+                at_hz,
+                found,
+                joint: estimate.loss_db(at_hz),
+            })
+        });
+        impedance.into_iter().find(Self::holds).or_else(|| {
+            losses
+                .filter(Self::holds)
+                .max_by(|a, b| a.size().total_cmp(&b.size()))
+        })
+    }
+
+    fn holds(&self) -> bool {
+        self.joint.value.is_finite() && !self.found.agrees_with(self.joint)
+    }
+
+    /// In standard uncertainties.
+    fn size(&self) -> f64 {
+        (self.found.value - self.joint.value).abs() / self.found.u.hypot(self.joint.u)
+    }
+
+    fn warning(&self, estimate: &Estimate, again: &Again) -> Warning {
+        let (what, unit) = match self.read {
+            Read::Impedance => ("", "ohm"),
+            Read::Loss(_) => (" as loss", "dB"),
+        };
+        let text = format!(
+            "{} gives {}{what}, all sweeps together {} at {}: {}",
+            self.method,
+            format_uncertain(self.found, unit),
+            format_uncertain(self.joint, unit),
+            format_frequency(self.at_hz),
+            self.reason(estimate, again, unit)
+        );
+        Warning::new("methods-disagree", text)
+    }
+
+    fn reason(&self, estimate: &Estimate, again: &Again, unit: &str) -> String {
+        let Some(whole) = self.in_reports(&again.whole) else {
+            return "the sweeps as the fit has them do not serve this method".to_owned();
+        };
+        let apart = whole - self.joint.value;
+        if apart.abs() < MOST_OF_IT * (self.found.value - self.joint.value).abs() {
+            return format!(
+                "free of noise it would read {} {unit}, so the readings that it picked are to blame",
+                significant(whole, 4)
+            );
+        }
+        let left = |reports: &[Report]| Some(self.in_reports(reports)? - self.joint.value);
+        let best = again
+            .without
+            .iter()
+            .filter(|(part, _)| self.may_be(*part))
+            .filter_map(|(part, reports)| Some((*part, left(reports)?)))
+            .min_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+        match best {
+            Some((part, left)) if left.abs() < (1.0 - MOST_OF_IT) * apart.abs() => format!(
+                "{}; without that it would read {} {unit}",
+                cause(part, estimate, self),
+                significant(self.joint.value + left, 4)
+            ),
+            _ => "no single thing that the fit found explains it".to_owned(),
+        }
+    }
+
+    /// A mismatch is what an impedance is, no error of it.
+    fn may_be(&self, part: Part) -> bool {
+        part != Part::Mismatch || matches!(self.read, Read::Loss(_))
+    }
+
+    fn in_reports(&self, reports: &[Report]) -> Option<f64> {
+        let report = reports.iter().find(|r| r.method == self.method)?;
+        let value = match self.read {
+            Read::Impedance => report.impedance_ohm?.value,
+            Read::Loss(freq_hz) => {
+                let near = |f: &f64| (f / freq_hz - 1.0).abs() < 0.1;
+                let rows = report.loss_db.iter();
+                let found = rows.filter_map(|&(f, loss)| f.filter(near).map(|_| loss.value));
+                found.last()?
+            }
+        };
+        value.is_finite().then_some(value)
+    }
+}
+
+fn cause(part: Part, estimate: &Estimate, of: &Disagreement) -> String {
+    match part {
+        Part::Plugs => {
+            let [near, far] = estimate.plugs().map(|plug| {
+                format!(
+                    "{} ps of {} ohm",
+                    significant(1e12 * plug.delay_s, 2),
+                    significant(plug.impedance_ohm, 2)
+                )
+            });
+            format!("the plugs count as cable, {near} at the near end and {far} at the far end by the fit")
+        }
+        Part::Calibration => "what calibration and connections leave of the analyser's errors".to_owned(),
+        Part::FarEnd => "the far end is not the ideal one that it takes (value and parasitics of the load, fringing of the open)".to_owned(),
+        Part::SecondPort => "the match of port 2, which calibration leaves".to_owned(),
+        Part::Unevenness => "the impedance is not the same all along the cable".to_owned(),
+        Part::Mismatch => format!(
+            "the cable is {} ohm, not that of the reference",
+            significant(estimate.impedance_ohm(of.at_hz).value, 3)
+        ),
+        Part::Points => "the points lie too far apart to read between them".to_owned(),
+    }
+}
