@@ -21,7 +21,7 @@ use crate::bench::{Bench, FarEnd};
 use crate::sweep::impedance_of_reflection;
 use crate::uncertain::{Uncertain, propagate};
 
-use super::budget::{FRINGING_F, plug_delay_u_s, reflection_u, scale, trace};
+use super::budget::{FRINGING_F, plug_delay_u_s, plug_u, reflection_u, scale, trace};
 use super::loss::{self, Loss};
 use super::phase::{Reading, Trace, refer_gain};
 use super::text::{hertz, number, ohm, quarter_waves, round_up_hertz, seconds};
@@ -30,6 +30,9 @@ use super::{Method, Report, Unserved, UsedPoint};
 
 /// Part of the skin-effect correction that may be wrong: it holds for copper, not for steel.
 const DISPERSION_U_REL: f64 = 0.3;
+
+/// What the plugs do to |Z| in quadrature besides what their reflection does: √(1 − ¼).
+const PLUGS_REST: f64 = 0.866;
 
 /// Input impedance of a line an eighth wave long, ohm.
 pub fn input_impedance_ohm(z0_ohm: f64, one_way_loss_np: f64, far_end: FarEnd) -> Complex64 {
@@ -255,7 +258,10 @@ fn interval(bench: &Bench, trace: &Trace, point: &Eighth, z0_ohm: f64) -> Uncert
         let z = impedance_of_reflection(g + Complex64::new(re, im), z_ref_ohm).norm();
         z * unit * (1.0 + 2.0 * turn)
     });
-    Uncertain::new(z0_ohm, result.u)
+    // a plug at either end looks longer at the quarter wave by (Zp/Z + Z/Zp)/2, at the eighth wave
+    // the far one by Z/Zp: |Z| is off by ωt(Z/Zp − Zp/Z), of which `u` holds a quarter
+    let plugs = PLUGS_REST * 2.0 * plug_u(point.freq_hz, z0_ohm);
+    Uncertain::new(z0_ohm, result.u).widened(z0_ohm * plugs)
 }
 
 /// Uncertainty of the spiral's turn at the crossing, rad.

@@ -22,6 +22,9 @@ const NEAR_AXIS: f64 = 0.4;
 /// A crossing lies at least at this part of the largest chord so far.
 const FAR_FROM_LOAD: f64 = 0.6;
 
+/// Turn of the curve between points from which its crossing can't be read, degrees.
+const COARSE_TURN_DEG: f64 = 60.0;
+
 /// Size of the curve in units of the bend by complex impedance below which it is refused.
 const LEAST_SIZE_IN_BENDS: f64 = 3.0;
 
@@ -139,6 +142,12 @@ fn own_quarter_wave(
         ));
     };
     let size = chord[at].norm();
+    if let Some(turn_deg) = too_coarse(&chord, at) {
+        let reason =
+            format!("the loaded curve turns {turn_deg:.0}° from point to point at its crossing");
+        let closer = "points four times as close would do";
+        return Err(Unserved::new(method, reason).would_do(closer));
+    }
     let freq_hz = crossing_near(grid, &chord, at, NEAR_AXIS * size);
     let bend = loss::typical(freq_hz, 1.0).np.value;
     if size < LEAST_SIZE_IN_BENDS * bend {
@@ -184,6 +193,22 @@ fn far_crossing(bench: &Bench, loaded: &EndedSweep, chord: &[Complex64]) -> Opti
         let far = size > FAR_FROM_LOAD * largest && size > LEAST_SIZE_IN_U * u;
         far && changes_sign(chord, k)
     })
+}
+
+/// Turn about the curve's middle between the points around a crossing, degrees, if it is too much
+/// to read between them.
+fn too_coarse(chord: &[Complex64], at: usize) -> Option<f64> {
+    // the middle of a circle through the load's point lies half a chord from it
+    let from_middle = |k: usize| chord[k] - 0.5 * chord[at].re;
+    let around = at.saturating_sub(2)..(at + 2).min(chord.len() - 1);
+    let turns = around.map(|k| {
+        (from_middle(k + 1) / from_middle(k))
+            .arg()
+            .abs()
+            .to_degrees()
+    });
+    let widest = turns.fold(0.0, f64::max);
+    (widest > COARSE_TURN_DEG).then_some(widest)
 }
 
 fn changes_sign(chord: &[Complex64], k: usize) -> bool {

@@ -31,6 +31,10 @@ const METHOD: Method = Method::TwoPort;
 /// Reflection of an uncorrected port 2: 30 dB return loss. Common practice, no single source.
 const UNCORRECTED_PORT_U: f64 = 0.03;
 
+/// Reflection that is left of a port 2 whose readings were corrected or taken by turning the cable:
+/// 38 dB. Common practice, no single source.
+const CORRECTED_PORT_U: f64 = 0.0125 / std::f64::consts::SQRT_2;
+
 /// Frequency that results are stated at if the sweep covers it, Hz; catalogues do the same.
 const STATED_HZ: f64 = 100e6;
 
@@ -221,7 +225,7 @@ fn solved_point(
     let line = Line { z0_ohm, one_way };
     let square = one_way * one_way;
     let port = match through.reverse() {
-        Some(_) => 0.0,
+        Some(_) => CORRECTED_PORT_U,
         None => UNCORRECTED_PORT_U * square.norm(),
     };
     let sensitivity = 2.0 / (1.0 - square).norm();

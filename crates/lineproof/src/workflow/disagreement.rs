@@ -129,7 +129,12 @@ impl Disagreement {
             return "the sweeps as the fit has them do not serve this method".to_owned();
         };
         let apart = whole - self.joint.value;
+        let not_fitted = self.method == Method::TwoPort;
         if apart.abs() < MOST_OF_IT * (self.found.value - self.joint.value).abs() {
+            if not_fitted {
+                return "what port 2 reads of itself, its match included, which the joint fit does not use"
+                    .to_owned();
+            }
             return format!(
                 "free of noise it would read {} {unit}, so the readings that it picked are to blame",
                 significant(whole, 4)
