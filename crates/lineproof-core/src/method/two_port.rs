@@ -16,6 +16,8 @@ use num_complex::Complex64;
 
 use crate::bench::Bench;
 use crate::constants::DB_PER_NEPER;
+use crate::network::conversion::TwoPort;
+use crate::network::{Chain, Scattering};
 use crate::sweep::ThroughSweep;
 use crate::uncertain::{Uncertain, propagate};
 
@@ -41,19 +43,6 @@ const STATED_HZ: f64 = 100e6;
 /// Points with a larger relative uncertainty of the impedance than this say nothing.
 const WORST_U_REL: f64 = 0.5;
 
-/// Scattering parameters at one frequency.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Scattering {
-    /// Reflection at port 1.
-    pub s11: Complex64,
-    /// Into port 1, out of port 2.
-    pub s21: Complex64,
-    /// Into port 2, out of port 1.
-    pub s12: Complex64,
-    /// Reflection at port 2.
-    pub s22: Complex64,
-}
-
 /// Line that the scattering parameters belong to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Line {
@@ -75,22 +64,10 @@ impl Line {
     }
 }
 
-/// Chain matrix A, B (ohm), C (S), D of scattering parameters.
-pub fn chain(s: Scattering, z_ref_ohm: f64) -> [Complex64; 4] {
-    let product = s.s12 * s.s21;
-    let double = 2.0 * s.s21;
-    [
-        ((1.0 + s.s11) * (1.0 - s.s22) + product) / double,
-        z_ref_ohm * ((1.0 + s.s11) * (1.0 + s.s22) - product) / double,
-        ((1.0 - s.s11) * (1.0 - s.s22) - product) / (double * z_ref_ohm),
-        ((1.0 - s.s11) * (1.0 + s.s22) + product) / double,
-    ]
-}
-
 /// Solves one set of scattering parameters; absent where B or C vanishes.
-pub fn solve(s: Scattering, z_ref_ohm: f64) -> Option<Line> {
-    let chain = chain(s, z_ref_ohm);
-    let root = (chain[1] / chain[2]).sqrt();
+pub fn solve(s: Scattering) -> Option<Line> {
+    let chain = s.chain().ok()?;
+    let root = (chain.b_ohm / chain.c_s).sqrt();
     let z0_ohm = if root.re < 0.0 { -root } else { root };
     let one_way = one_way(chain, z0_ohm);
     let line = Line { z0_ohm, one_way };
@@ -99,8 +76,8 @@ pub fn solve(s: Scattering, z_ref_ohm: f64) -> Option<Line> {
 }
 
 /// e^(−γl) = cosh γl − sinh γl of a line of this impedance.
-fn one_way([a, b, c, d]: [Complex64; 4], z0_ohm: Complex64) -> Complex64 {
-    0.5 * (a + d) - 0.5 * (b / z0_ohm + c * z0_ohm)
+fn one_way(chain: Chain, z0_ohm: Complex64) -> Complex64 {
+    0.5 * (chain.a + chain.d) - 0.5 * (chain.b_ohm / z0_ohm + chain.c_s * z0_ohm)
 }
 
 /// γl of the difference of two lengths behind the same unknown fixtures, from trace and
@@ -187,8 +164,15 @@ fn solved_points(bench: &Bench, through: &ThroughSweep, delay_s: f64) -> Vec<Sol
             let (s12, s22) = through
                 .reverse()
                 .map_or((s21, s11), |r| (r.s12[k], r.s22[k]));
-            let s = Scattering { s11, s21, s12, s22 };
-            Some((through.freq_hz()[k], s, solve(s, through.z_ref_ohm())?))
+            let z_ref_ohm = [through.z_ref_ohm(); 2];
+            let s = Scattering {
+                s11,
+                s12,
+                s21,
+                s22,
+                z_ref_ohm,
+            };
+            Some((through.freq_hz()[k], s, solve(s)?))
         })
         .collect();
     let centre_ohm = middle_impedance(&all).unwrap_or(through.z_ref_ohm());
@@ -221,7 +205,7 @@ fn solved_point(
     (centre_ohm, delay_s): (f64, f64),
 ) -> Option<Solved> {
     let z0_ohm = line.z0_ohm;
-    let one_way = one_way(chain(s, through.z_ref_ohm()), Complex64::from(centre_ohm));
+    let one_way = one_way(s.chain().ok()?, Complex64::from(centre_ohm));
     let line = Line { z0_ohm, one_way };
     let square = one_way * one_way;
     let port = match through.reverse() {

@@ -6,10 +6,11 @@ use std::f64::consts::{FRAC_PI_4, PI, TAU};
 
 use lineproof_core::bench::FarEnd;
 use lineproof_core::constants::{DB_PER_NEPER, SPEED_OF_LIGHT_M_S};
-use lineproof_core::method::two_port::{self, Scattering};
+use lineproof_core::method::two_port;
 use lineproof_core::method::{
     eighth_wave, group_delay, half_return_loss, open_short, quarter_wave, velocity,
 };
+use lineproof_core::network::Scattering;
 use lineproof_core::sweep::impedance_of_reflection;
 use lineproof_core::uncertain::Uncertain;
 use num_complex::Complex64;
@@ -130,8 +131,9 @@ fn two_port_rows() {
         s21,
         s12: s21,
         s22: s11,
+        z_ref_ohm: [50.0; 2],
     };
-    let line = two_port::solve(s, 50.0).unwrap();
+    let line = two_port::solve(s).unwrap();
     check("TP-01", line.z0_ohm.re);
     check("TP-02", line.loss_np() * DB_PER_NEPER);
     check("TP-03", line.principal_turn_rad().to_degrees());
