@@ -8,7 +8,7 @@ use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use lineproof_core::formats::{Notice, Position, ReadError, decode};
 use lineproof_core::quantity::QuantityError;
 
-use crate::workflow::load::LoadError;
+use crate::workflow::load::{LoadError, shown};
 
 /// Longest line that is shown, bytes; the renderer cuts what does not fit a terminal.
 const LONGEST_LINE: usize = 4096;
@@ -33,7 +33,7 @@ pub fn load_error(error: &LoadError) -> String {
 
 /// Why the bytes of a file are no measurement: the line with the place marked, and a help line.
 pub fn read_error(path: &Path, bytes: &[u8], error: &ReadError) -> String {
-    let title = format!("cannot read `{}`", path.display());
+    let title = format!("cannot read `{}`", shown(path));
     let text = decode(bytes).map(|decoded| decoded.text);
     let line = match (&text, error.position()) {
         (Ok(text), Some(at)) => Line::around(text, &at),
@@ -80,7 +80,7 @@ impl<'a> Line<'a> {
 
 fn marked(title: &str, path: &Path, line: &Line<'_>, error: &ReadError) -> String {
     let (title, label) = (printable(title), printable(&error.to_string()));
-    let path = printable(&path.display().to_string());
+    let path = shown(path);
     let snippet = Snippet::source(line.text)
         .line_start(line.number)
         .path(path)

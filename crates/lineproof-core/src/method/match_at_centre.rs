@@ -303,7 +303,16 @@ fn at_point(
     });
     let z = impedance_of_reflection(g, curve.z_ref_ohm);
     let line_rad = (z0.value * (z.re - curve.z_load_ohm) / (z.im * curve.z_load_ohm)).atan();
-    let x = loss::typical(freq_hz, line_rad.abs()).np.value;
+    // the point itself shows the turn less whole ones; other sweeps or the tape know of those
+    let (rad_per_hz, assumed) = line_per_hz(bench, curve.stop_hz);
+    let known_rad = if assumed.is_none() {
+        freq_hz * rad_per_hz
+    } else {
+        0.0
+    };
+    let x = loss::typical(freq_hz, known_rad.max(line_rad.abs()))
+        .np
+        .value;
     let lossy = 0.5 * x * (z.re - curve.z_load_ohm) / z0.value;
     let found = z0.widened(z0.value * lossy);
     (found.value.is_finite() && found.u.is_finite() && found.value > 0.0).then_some(found)

@@ -193,9 +193,10 @@ fn list_crossings(report: &mut Report, trace: &Trace, crossings: &[(u32, f64)]) 
     } else {
         String::new()
     };
+    let plural = if crossings.len() == 1 { "" } else { "s" };
     report
         .working
-        .push(format!("quarter waves {}{rest}", list.join(", ")));
+        .push(format!("quarter wave{plural} {}{rest}", list.join(", ")));
     for &&(order, freq_hz) in &shown {
         if let Some(reading) = trace.read(freq_hz) {
             report.used.push(UsedPoint {

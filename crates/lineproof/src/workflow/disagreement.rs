@@ -167,10 +167,12 @@ impl Disagreement {
         let value = match self.read {
             Read::Impedance => report.impedance_ohm?.value,
             Read::Loss(freq_hz) => {
-                let near = |f: &f64| (f / freq_hz - 1.0).abs() < 0.1;
+                let apart = |f: f64| (f / freq_hz).ln().abs();
                 let rows = report.loss_db.iter();
-                let found = rows.filter_map(|&(f, loss)| f.filter(near).map(|_| loss.value));
-                found.last()?
+                let near = rows
+                    .filter_map(|&(f, loss)| Some((apart(f?), loss.value)))
+                    .filter(|row| row.0 < 0.1);
+                near.min_by(|a, b| a.0.total_cmp(&b.0))?.1
             }
         };
         value.is_finite().then_some(value)

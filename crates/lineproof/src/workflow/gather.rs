@@ -132,12 +132,11 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
             gathered.refused.push(error);
         }
     }
-    if !gathered.judgements.is_empty() {
-        let text = gathered.judgements.join("; ");
-        gathered
-            .warnings
-            .insert(0, Warning::new("far-end-guessed", text));
-    }
+    let judged = std::mem::take(&mut gathered.judgements);
+    let judged = judged
+        .into_iter()
+        .map(|text| Warning::new("far-end-guessed", text));
+    gathered.warnings.splice(0..0, judged);
     if gathered.bench.sweeps.is_empty() && gathered.bench.throughs.is_empty() {
         return Err(gathered.refused.pop().unwrap_or(GatherError::NothingLeft));
     }

@@ -27,7 +27,7 @@ pub struct Loaded {
 #[non_exhaustive]
 pub enum LoadError {
     /// The file can't be opened or read.
-    #[error("cannot open `{}`", path.display())]
+    #[error("cannot open `{}`", shown(path))]
     Open {
         /// Where it should be.
         path: PathBuf,
@@ -37,7 +37,7 @@ pub enum LoadError {
     /// The file is too large to be a sweep.
     #[error(
         "`{}` is larger than {} MB: expected a sweep",
-        path.display(),
+        shown(path),
         LARGEST_FILE_BYTES >> 20
     )]
     TooLarge {
@@ -45,7 +45,7 @@ pub enum LoadError {
         path: PathBuf,
     },
     /// The file holds no measurement.
-    #[error("cannot read `{}`", path.display())]
+    #[error("cannot read `{}`", shown(path))]
     Read {
         /// Where it is.
         path: PathBuf,
@@ -62,7 +62,7 @@ pub enum LoadError {
 /// [`LoadError`] with the path and the cause.
 pub fn load(path: &Path, options: &ReadOptions) -> Result<Loaded, LoadError> {
     let name = path.file_name().unwrap_or(path.as_os_str());
-    let label = name.to_string_lossy().into_owned();
+    let label = printable(&name.to_string_lossy());
     let bytes = read_bytes(path)?;
     match formats::read(&bytes, &label, options) {
         Ok(measurement) => Ok(Loaded {
@@ -76,6 +76,16 @@ pub fn load(path: &Path, options: &ReadOptions) -> Result<Loaded, LoadError> {
             bytes,
         }),
     }
+}
+
+/// A path as messages show it.
+pub fn shown(path: &Path) -> String {
+    printable(&path.display().to_string())
+}
+
+/// A file's name without what would steer a terminal or break a line of a message.
+fn printable(name: &str) -> String {
+    name.replace(char::is_control, "\u{FFFD}")
 }
 
 /// All bytes of a file, unless there are too many. The limit holds for what is read, not for what

@@ -85,7 +85,14 @@ fn far_ends_are_judged_and_the_judgement_is_stated() {
         .map(|s| s["far_end"].as_str().unwrap())
         .collect();
     assert_eq!(ends, ["open", "load", "short"]);
-    let wanted = ["far-end-guessed", "load-not-measured", "length-not-given"];
+    // a line for each guess
+    let wanted = [
+        "far-end-guessed",
+        "far-end-guessed",
+        "far-end-guessed",
+        "load-not-measured",
+        "length-not-given",
+    ];
     assert_eq!(codes(&finding), wanted);
     assert!(finding.get("velocity_factor").is_none());
     assert!(finding.get("length").is_none());
@@ -239,6 +246,24 @@ fn one_bad_file_does_not_stop_the_rest_but_shows() {
     assert!(run.stderr.contains("missing.s1p"), "{}", run.stderr);
     let run = run_in(&folder, &["assay", "garbage.s1p"]).has_code(4);
     assert!(run.stdout.is_empty());
+}
+
+/// A name may hold anything but a slash; what steers a terminal must not reach it.
+#[test]
+fn names_of_files_cannot_steer_the_terminal() {
+    let folder = sweeps_of("names", GOOD_75);
+    let (sweep, garbage) = ("open\u{1b}[31m\n.s1p", "\u{7}garbage.s1p");
+    std::fs::copy(folder.join("open.s1p"), folder.join(sweep)).unwrap();
+    std::fs::write(folder.join(garbage), "milk\n").unwrap();
+    let run = run_in(&folder, &["assay", sweep, garbage, "\u{1b}[2Jmissing.s1p"]).has_code(1);
+    let steers = |c: char| c.is_control() && c != '\n';
+    assert!(!run.stdout.contains(steers), "{:?}", run.stdout);
+    assert!(!run.stderr.contains(steers), "{:?}", run.stderr);
+    assert!(
+        run.stdout.contains("open\u{FFFD}[31m\u{FFFD}.s1p"),
+        "{}",
+        run.stdout
+    );
 }
 
 #[test]
