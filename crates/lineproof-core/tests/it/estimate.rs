@@ -44,8 +44,8 @@ fn nothing_and_too_little_are_said() {
     );
 }
 
-/// What the plain analysis is worth at a single frequency: a through calibration leaves some 0.015
-/// dB rms in each reading, and its figures at 50 and 100 MHz lie that far off a smooth law.
+/// Allowed beside our interval, since the plain analysis states none. Chosen after its 0.735 dB at
+/// 50 MHz lay 0.027 dB below ours; which of the two is nearer the truth is not known.
 const PLAIN_TOL_DB: f64 = 0.03;
 
 /// The 10 m cable of the `paramrf` package (© 2025 Stellenbosch University, Apache-2.0). What a
@@ -92,9 +92,9 @@ fn the_real_cable_reads_the_same_by_every_way() {
             "loss at {freq_hz}: {loss}, wanted {db}"
         );
     }
-    // Reflection alone, port 2 being the load. Its delay reads 0.22 ns more: what little port 2
-    // sends back comes from inside the analyser, some centimetres behind the plane, so the two
-    // delays are not of the same piece.
+    // Reflection alone, port 2 being the load.
+    // FIXME: its delay reads 0.22 ns more, beyond both intervals, and is not compared. Perhaps the
+    // echo comes from behind port 2's plane; that is a guess.
     let alone = estimate(&bench(vec![loaded], vec![])).unwrap();
     for (one, other) in [
         (alone.impedance_ohm(1e8), whole.impedance_ohm(1e8)),
