@@ -25,7 +25,7 @@ pub enum Part {
     Unevenness,
     /// The difference from the reference: a cable of the calibration load's impedance.
     Mismatch,
-    /// The gaps between the points: eight times as many.
+    /// The gaps between the points: four times as many.
     Points,
 }
 
@@ -52,7 +52,7 @@ pub struct Plug {
 }
 
 /// Points for each gap in a sweep without [`Part::Points`].
-const FINER: usize = 8;
+const FINER: usize = 4;
 /// Unknown of a plug that has no delay to speak of.
 const NO_PLUG: f64 = -40.0;
 

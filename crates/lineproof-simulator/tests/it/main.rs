@@ -11,3 +11,4 @@ mod randomness;
 mod steel_core;
 #[path = "../../../lineproof-core/tests/it/table.rs"]
 mod table;
+mod without;
