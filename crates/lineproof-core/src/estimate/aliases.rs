@@ -10,6 +10,7 @@ use std::f64::consts::TAU;
 use super::posterior::{Estimate, Taken};
 use super::unknowns::Kind;
 use crate::constants::SPEED_OF_LIGHT_M_S;
+use crate::uncertain::Uncertain;
 
 /// Difference between the two delays' readings (rms at total reflection) that nothing else can
 /// explain: a phase of 3 degrees, more than calibration leaves.
@@ -32,19 +33,19 @@ impl Estimate {
         let Some(apart_s) = self.taken.iter().map(range_s).reduce(f64::max) else {
             return Vec::new();
         };
+        let loss = self.loss_db(LOSS_HZ);
         (-MOST..=MOST)
             .map(|k| found_s + f64::from(k) * apart_s)
-            .filter(|&delay_s| delay_s > 0.0 && self.loss_is_possible(delay_s))
+            .filter(|&delay_s| delay_s > 0.0 && loss_is_possible(loss, delay_s))
             .filter(|&delay_s| self.taken.iter().all(|t| looks_alike(t, delay_s - found_s)))
             .collect()
     }
+}
 
-    fn loss_is_possible(&self, delay_s: f64) -> bool {
-        let loss = self.loss_db(LOSS_HZ);
-        let hundreds_m = delay_s * VELOCITY_FACTOR * SPEED_OF_LIGHT_M_S / 100.0;
-        let (low, high) = POSSIBLE_DB_PER_100M;
-        loss.value + loss.u95() >= low * hundreds_m && loss.value - loss.u95() <= high * hundreds_m
-    }
+fn loss_is_possible(loss: Uncertain, delay_s: f64) -> bool {
+    let hundreds_m = delay_s * VELOCITY_FACTOR * SPEED_OF_LIGHT_M_S / 100.0;
+    let (low, high) = POSSIBLE_DB_PER_100M;
+    loss.value + loss.u95() >= low * hundreds_m && loss.value - loss.u95() <= high * hundreds_m
 }
 
 /// Frequency at which the loss is compared, Hz.

@@ -19,8 +19,8 @@ use super::unknowns::{Kind, Known, Layout, Level, Levels, Prior, at};
 pub(super) struct Fit {
     pub(super) layout: Layout,
     pub(super) theta: Vec<f64>,
-    /// Covariance of θ in units of the prior's scale.
-    pub(super) covariance: DMatrix<f64>,
+    /// Factor of the inverse of θ's covariance, in units of the prior's scale.
+    pub(super) information: Factor,
     pub(super) prior: Prior,
     /// rms of the complex residual of each reading set.
     pub(super) residual_rms: Vec<f64>,
@@ -151,6 +151,11 @@ impl<'a> Problem<'a> {
         &self.place.theta
     }
 
+    /// Whether the last [`Problem::minimise`] came to rest.
+    pub(super) fn converged(&self) -> bool {
+        self.converged
+    }
+
     /// Gauss–Newton at the present levels, at most `most_steps`.
     pub(super) fn minimise(&mut self, most_steps: usize) {
         let mut place = std::mem::take(&mut self.place);
@@ -159,9 +164,11 @@ impl<'a> Problem<'a> {
         }
         let mut here = self.equations(&place);
         let mut damping = 0.0;
+        // part of the step at which the last one, which raised the cost, should have stopped
+        let mut shortened = None;
         self.converged = false;
         for _ in 0..most_steps {
-            let Some((step, promised)) = damped_step(&here, damping) else {
+            let Some((mut step, promised)) = damped_step(&here, damping) else {
                 damping = next_damping(damping);
                 continue;
             };
@@ -169,12 +176,19 @@ impl<'a> Problem<'a> {
                 self.converged = true;
                 break;
             }
+            if let Some(part) = shortened {
+                step *= part;
+            }
             let trial = self.linearise(self.moved(&place.theta, &step));
             let there = self.equations(&trial);
             let gain = here.cost - there.cost;
+            let whole = shortened.take().is_none();
             if gain > 0.0 {
                 (place, here) = (trial, there);
                 damping = if damping < 1e-3 { 0.0 } else { damping * 0.1 };
+            } else if whole {
+                // the lowest point of the parabola through both costs, of slope −2·promised here
+                shortened = Some(promised / (2.0 * promised - gain));
             } else {
                 damping = next_damping(damping);
             }
@@ -213,7 +227,7 @@ impl<'a> Problem<'a> {
         let rms = |b: &Block| (b.residuals.plain / b.residuals.count as f64).sqrt();
         Some(Fit {
             residual_rms: self.place.blocks.iter().map(rms).collect(),
-            covariance: Factor::new(here.normal)?.inverse(),
+            information: Factor::new(here.normal)?,
             layout: self.layout,
             theta,
             prior: self.prior,
@@ -334,9 +348,14 @@ impl<'a> Problem<'a> {
         };
         let blocks = jacobian.iter().zip(residuals).map(block).collect();
         self.jacobian = jacobian;
+        let mut unit = self.prior.scale.clone();
+        for set in 0..self.layout.kinds.len() {
+            let (own, shared) = self.layout.twins_of(set);
+            unit.copy_within(shared, own.start);
+        }
         Place {
             theta,
-            unit: self.prior.scale.clone(),
+            unit,
             blocks,
         }
     }
@@ -390,7 +409,8 @@ fn bases(readings: &[Readings], terms: usize) -> Vec<Rc<[Complex64]>> {
 /// Room for the rows of every noise level.
 fn jacobian(readings: &[Readings], layout: &Layout) -> Vec<Rows> {
     let rows = |(set, r): (usize, &Readings)| {
-        let of_set = Rows::new(layout.unknowns_of(set), 2 * r.freq_hz.len());
+        let unknowns = layout.unknowns_of(set);
+        let of_set = Rows::new(unknowns, layout.twins_of(set), 2 * r.freq_hz.len());
         std::iter::repeat_n(of_set, noise_levels(r.kind))
     };
     readings.iter().enumerate().flat_map(rows).collect()

@@ -201,7 +201,9 @@ fn best_fit(readings: &[Readings], bench: &Bench) -> Option<(Fit, Vec<f64>)> {
     problem.minimise(MOST_STEPS);
     problem.learn_levels(LEVEL_ROUNDS)?;
     let before = problem.theta().to_vec();
-    problem.minimise(MOST_STEPS);
+    if !problem.converged() {
+        problem.minimise(MOST_STEPS);
+    }
     Some((problem.finish()?, before))
 }
 

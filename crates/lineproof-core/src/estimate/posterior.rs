@@ -1,6 +1,9 @@
 //! From a fit to quantities with intervals.
 
 use std::f64::consts::TAU;
+use std::ops::Range;
+
+use nalgebra::DVector;
 
 use super::fit::{Fit, noise_shape};
 use super::forward::Readings;
@@ -36,7 +39,7 @@ impl Taken {
     /// The sets of a fit. The noise is what the fit leaves, with the unknowns that the data use up
     /// counted (trace of JᵀJ·C, shared among the sets by their readings).
     fn of(fit: &Fit, readings: &[Readings]) -> Vec<Self> {
-        let used = fit.theta.len() as f64 - fit.covariance.trace();
+        let used = fit.theta.len() as f64 - fit.information.inverse_diagonal().sum();
         let numbers = |r: &Readings| 2 * (r.reflection.len() + r.transmission.len());
         let total: usize = readings.iter().map(numbers).sum();
         let free = (1.0 - used / total as f64).max(0.1).sqrt();
@@ -266,39 +269,27 @@ impl Estimate {
         (a + b.cos().ln() + wander, by)
     }
 
-    /// C·g for a derivative g, in units of the prior's scale, and g itself in these units.
-    fn spread(&self, by: &Derivative) -> (Vec<f64>, Vec<f64>) {
+    /// A derivative in units of the prior's scale.
+    fn in_prior_units(&self, by: &Derivative) -> DVector<f64> {
         let scale = &self.fit.prior.scale;
-        let n = scale.len();
-        let mut g = vec![0.0; n];
+        let mut g = DVector::zeros(scale.len());
         for &(i, d) in by {
             g[i] += d * scale[i];
         }
-        let cg = (0..n)
-            .map(|row| {
-                let column = self.fit.covariance.column(row);
-                column.iter().zip(&g).map(|(c, g)| c * g).sum()
-            })
-            .collect();
-        (g, cg)
+        g
     }
 
     pub(super) fn standard(&self, by: &Derivative) -> f64 {
-        let (g, cg) = self.spread(by);
-        g.iter()
-            .zip(&cg)
-            .map(|(a, b)| a * b)
-            .sum::<f64>()
-            .max(0.0)
-            .sqrt()
+        self.fit.information.inverse_form(self.in_prior_units(by)).sqrt()
     }
 
     /// Variance by origin. With C = (JᵀJ + 1)⁻¹ it is gᵀCg = gᵀC(JᵀJ)Cg + Σ(Cg)ᵢ²: what noise
     /// contributes and what each unknown's prior contributes.
     fn parts(&self, by: &Derivative) -> Vec<(Limit, f64)> {
-        let (g, cg) = self.spread(by);
-        let whole: f64 = g.iter().zip(&cg).map(|(a, b)| a * b).sum();
-        let of = |range: std::ops::Range<usize>| cg[range].iter().map(|v| v * v).sum::<f64>();
+        let g = self.in_prior_units(by);
+        let cg = self.fit.information.solve(&g);
+        let whole = g.dot(&cg);
+        let of = |range: Range<usize>| cg.as_slice()[range].iter().map(|v| v * v).sum::<f64>();
         let layout = &self.fit.layout;
         let line = of(at::LINE..at::LINE + PARAMETERS);
         let plugs = of(at::NEAR_LN_Z..at::STANDARD_OPEN);

@@ -101,14 +101,23 @@ impl Layout {
         self.first_node() + self.nodes
     }
 
-    /// The unknowns that reading set `set` depends on.
+    /// The unknowns that reading set `set` depends on, less those of [`Layout::twins_of`].
     pub(super) fn unknowns_of(&self, set: usize) -> Vec<Range<usize>> {
-        let own = self.connection(set, 0)..self.connection(set + 1, 0);
+        let own = self.connection(set, CONNECTION_FUNCTIONS)..self.connection(set + 1, 0);
         vec![
             0..self.shared(SHARED_FUNCTIONS),
             own,
             self.first_node()..self.len(),
         ]
+    }
+
+    /// The unknowns of a connection that change its readings as the shared ones of the same
+    /// functions do, and those.
+    pub(super) fn twins_of(&self, set: usize) -> (Range<usize>, Range<usize>) {
+        (
+            self.connection(set, 0)..self.connection(set, CONNECTION_FUNCTIONS),
+            self.shared(0)..self.shared(CONNECTION_FUNCTIONS),
+        )
     }
 
     /// The unknowns of a level.
