@@ -9,10 +9,10 @@ use std::rc::Rc;
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 
-use super::forward::{Forward, Point, Prediction, Readings, smooth_basis};
-use super::line_law::{LineLaw, LinePoint, PARAMETERS};
+use super::forward::{Forward, Grid, Readings, smooth_basis};
+use super::line_law::{LineLaw, LinePoint};
 use super::solve::{Factor, Rows};
-use super::unknowns::{Kind, Known, Layout, Level, Levels, Prior, at};
+use super::unknowns::{Kind, Known, Layout, Level, Levels, Prior};
 
 /// A fit at its minimum.
 #[derive(Clone, Debug)]
@@ -42,7 +42,6 @@ pub(super) struct Problem<'a> {
     /// Rows of every noise level, kept so that no step allocates them anew.
     jacobian: Vec<Rows>,
     forward: Forward,
-    prediction: Prediction,
 }
 
 /// A step that lowers the cost by less than this is the last one: a tenth of what one standard
@@ -127,7 +126,6 @@ impl<'a> Problem<'a> {
             cost: f64::INFINITY,
             converged: false,
             forward: Forward::default(),
-            prediction: Prediction::default(),
         }
     }
 
@@ -278,45 +276,29 @@ impl<'a> Problem<'a> {
 
     /// The line at every frequency of every reading set; sets of one grid share them.
     fn lines(&self, theta: &[f64]) -> Vec<Rc<[LinePoint]>> {
-        let law = LineLaw::from_slice(&theta[at::LINE..at::LINE + PARAMETERS]);
-        let mut made: Vec<Rc<[LinePoint]>> = Vec::new();
-        for (set, readings) in self.readings.iter().enumerate() {
-            let same = self.readings[..set]
-                .iter()
-                .position(|r| r.freq_hz == readings.freq_hz);
-            made.push(match same {
-                Some(first) => Rc::clone(&made[first]),
-                None => readings.freq_hz.iter().map(|&f| law.at(f)).collect(),
-            });
-        }
-        made
+        let law = LineLaw::of_unknowns(theta);
+        for_each_grid(self.readings, |grid| {
+            grid.iter().map(|&f| law.at(f)).collect()
+        })
     }
 
     /// Looks at the readings from `theta`.
     fn linearise(&mut self, theta: Vec<f64>) -> Place {
         let lines = self.lines(&theta);
-        self.forward.begin(&self.layout, &theta);
-        let terms = self.layout.terms;
         let mut jacobian = std::mem::take(&mut self.jacobian);
         let mut residuals = vec![Residuals::default(); jacobian.len()];
+        let scale = &self.prior.scale;
         let mut level = 0;
         for (set, readings) in self.readings.iter().enumerate() {
-            for (i, line) in lines[set].iter().enumerate() {
-                let freq_hz = readings.freq_hz[i];
-                let basis = &self.bases[set][i * terms..(i + 1) * terms];
-                let layout = &self.layout;
-                let point = Point {
-                    layout,
-                    theta: &theta,
-                    set,
-                    freq_hz,
-                    line,
-                    basis,
-                };
-                let p = &mut self.prediction;
-                self.forward.predict(&point, p);
-                self.forward.differentiate(&point, p);
-                let scale = &self.prior.scale;
+            let grid = Grid {
+                layout: &self.layout,
+                theta: &theta,
+                set,
+                freq_hz: &readings.freq_hz,
+                lines: &lines[set],
+                bases: &self.bases[set],
+            };
+            self.forward.differentiate(&grid, |i, p| {
                 let m = readings.reflection[i];
                 let (difference, shape) = (m - p.reflection, noise_shape(m));
                 residuals[level].add(difference, shape);
@@ -326,16 +308,10 @@ impl<'a> Problem<'a> {
                     let difference = readings.transmission[i] - p.transmission;
                     residuals[level + 1].add(difference, 1.0);
                     let rows = &mut jacobian[level + 1];
-                    write(
-                        rows,
-                        2 * i,
-                        difference,
-                        &p.transmission_by_unknown,
-                        scale,
-                        1.0,
-                    );
+                    let by = &p.transmission_by_unknown;
+                    write(rows, 2 * i, difference, by, scale, 1.0);
                 }
-            }
+            });
             level += noise_levels(readings.kind);
         }
         let block = |(rows, residuals): (&Rows, Residuals)| {

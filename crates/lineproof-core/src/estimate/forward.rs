@@ -7,7 +7,8 @@ use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
-use super::line_law::{LinePoint, PARAMETERS};
+use super::lanes::{LANES, Lanes, gather, lane, splat};
+use super::line_law::{LineLaw, LinePoint, PARAMETERS};
 use super::stack::{Gradient, Section, Stack};
 use super::unknowns::{
     Between, CONNECTION_FUNCTIONS, Kind, Layout, PORT_2_MATCH, SHARED_FUNCTIONS, SMOOTH_SUPPORT_S,
@@ -41,16 +42,42 @@ pub(super) struct Prediction {
     pub(super) transmission_by_unknown: Vec<Complex64>,
 }
 
-/// Where a prediction is wanted: the unknowns, the reading set, the frequency and the line there.
+/// What a reading set is predicted from: the unknowns, and the line and the smooth functions' terms
+/// at each of its frequencies.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Point<'a> {
+pub(super) struct Grid<'a> {
     pub(super) layout: &'a Layout,
     pub(super) theta: &'a [f64],
     pub(super) set: usize,
-    pub(super) freq_hz: f64,
-    pub(super) line: &'a LinePoint,
-    /// Terms of the smooth functions at this frequency.
-    pub(super) basis: &'a [Complex64],
+    pub(super) freq_hz: &'a [f64],
+    pub(super) lines: &'a [LinePoint],
+    /// Terms of the smooth functions, frequency by frequency.
+    pub(super) bases: &'a [Complex64],
+}
+
+/// One frequency of a grid.
+#[derive(Clone, Copy, Debug)]
+struct Point<'a> {
+    layout: &'a Layout,
+    theta: &'a [f64],
+    set: usize,
+    freq_hz: f64,
+    line: &'a LinePoint,
+    basis: &'a [Complex64],
+}
+
+impl<'a> Grid<'a> {
+    fn point(&self, i: usize) -> Point<'a> {
+        let terms = self.layout.terms;
+        Point {
+            layout: self.layout,
+            theta: self.theta,
+            set: self.set,
+            freq_hz: self.freq_hz[i],
+            line: &self.lines[i],
+            basis: &self.bases[i * terms..(i + 1) * terms],
+        }
+    }
 }
 
 impl Point<'_> {
@@ -59,15 +86,16 @@ impl Point<'_> {
     }
 }
 
-/// Evaluates readings point by point without allocating.
+/// Predicts readings, a few frequencies at a time, without allocating for each.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Forward {
     stack: Stack,
     sections: Vec<Section>,
     gradient: Gradient,
-    end: End,
-    stages: Stages,
     body: Vec<Part>,
+    ends: [End; LANES],
+    stages: [Stages; LANES],
+    predictions: [Prediction; LANES],
 }
 
 /// One section of the cable.
@@ -94,9 +122,61 @@ struct Stages {
 }
 
 impl Forward {
-    /// Takes the unknowns that do not depend on the frequency. Call before the first prediction
-    /// with these unknowns.
-    pub(super) fn begin(&mut self, layout: &Layout, theta: &[f64]) {
+    /// Gives `each` the place and the prediction of every reading of a set on a grid.
+    pub(super) fn predict(
+        &mut self,
+        layout: &Layout,
+        theta: &[f64],
+        set: usize,
+        freq_hz: &[f64],
+        mut each: impl FnMut(usize, &Prediction),
+    ) {
+        let law = LineLaw::of_unknowns(theta);
+        let lines: Vec<LinePoint> = freq_hz.iter().map(|&f| law.at(f)).collect();
+        let terms = layout.terms;
+        let bases: Vec<Complex64> = freq_hz
+            .iter()
+            .flat_map(|&f| smooth_basis(f, terms))
+            .collect();
+        let grid = Grid {
+            layout,
+            theta,
+            set,
+            freq_hz,
+            lines: &lines,
+            bases: &bases,
+        };
+        self.in_groups(&grid, false, &mut each);
+    }
+
+    /// The same with the derivatives, and from what is known of the grid.
+    pub(super) fn differentiate(&mut self, grid: &Grid, mut each: impl FnMut(usize, &Prediction)) {
+        self.in_groups(grid, true, &mut each);
+    }
+
+    fn in_groups(
+        &mut self,
+        grid: &Grid,
+        with_derivatives: bool,
+        each: &mut dyn FnMut(usize, &Prediction),
+    ) {
+        self.lay_body(grid.layout, grid.theta);
+        let count = grid.freq_hz.len();
+        for first in (0..count).step_by(LANES) {
+            // lanes beyond the last point repeat it, and are not given away
+            let points = std::array::from_fn(|i| grid.point((first + i).min(count - 1)));
+            self.predict_group(&points);
+            if with_derivatives {
+                self.differentiate_group(&points);
+            }
+            for (i, prediction) in (first..count).zip(&self.predictions) {
+                each(i, prediction);
+            }
+        }
+    }
+
+    /// What of the cable does not depend on the frequency.
+    fn lay_body(&mut self, layout: &Layout, theta: &[f64]) {
         let nodes = &theta[layout.first_node()..layout.len()];
         self.body.clear();
         for between in layout.between() {
@@ -111,129 +191,156 @@ impl Forward {
         }
     }
 
-    /// Predicts the reading(s) of a point.
-    pub(super) fn predict(&mut self, point: &Point, out: &mut Prediction) {
-        let layout = point.layout;
-        self.lay_sections(point);
-        self.end = far_end(point);
-        let reflection = self.stack.reflection(&self.sections, self.end.reflection);
-        let mapped = Standards::at(point.theta, point.freq_hz).map(reflection);
-        let smooth = |first: usize| smooth_value(&point.theta[first..], point.basis);
-        let mut errors = std::array::from_fn(|i| smooth(layout.shared(i)));
-        for (i, error) in errors.iter_mut().enumerate().take(CONNECTION_FUNCTIONS) {
-            *error += smooth(layout.connection(point.set, i));
-        }
-        let b = mapped.value;
-        out.reflection = b + errors[0] + errors[1] * b + errors[2] * b * b;
-        let (mut tracking, mut source) = (Complex64::default(), Complex64::default());
-        if point.kind() == Kind::Through {
-            tracking = smooth(layout.connection(point.set, TRACKING));
-            source = smooth(layout.connection(point.set, SOURCE_MATCH));
-            let arrives = self.stack.ln_transmission(&self.sections).exp();
-            out.transmission = arrives * (1.0 + tracking) * (1.0 + source * reflection);
-        }
-        self.stages = Stages {
-            reflection,
-            mapped,
-            errors,
-            tracking,
-            source,
+    fn predict_group(&mut self, points: &[Point; LANES]) {
+        self.lay_sections(points);
+        self.ends = points.each_ref().map(far_end);
+        let far = gather(|i| self.ends[i].reflection);
+        let reflection = self.stack.reflection(&self.sections, far);
+        let arrives = if points[0].kind() == Kind::Through {
+            self.stack.transmission(&self.sections)
+        } else {
+            Lanes::default()
         };
+        for (i, point) in points.iter().enumerate() {
+            let out = &mut self.predictions[i];
+            self.stages[i] = predict(point, lane(&reflection, i), lane(&arrives, i), out);
+        }
     }
 
-    /// Derivatives of the reading(s). Call after [`Forward::predict`] for the same point.
-    pub(super) fn differentiate(&mut self, point: &Point, out: &mut Prediction) {
-        let layout = point.layout;
-        let Stages { mapped, errors, .. } = &self.stages;
-        let b = mapped.value;
-        let by_mapped = 1.0 + errors[1] + 2.0 * errors[2] * b;
-        let scale = by_mapped * mapped.by_reflection;
+    fn differentiate_group(&mut self, points: &[Point; LANES]) {
         self.stack.reflection_gradient(&mut self.gradient);
-        clear(&mut out.by_unknown, layout);
-        add_chain(
-            point,
-            &self.body,
-            &self.gradient,
-            scale,
-            &self.end,
-            &mut out.by_unknown,
-        );
-        for (i, d) in mapped.by_standard.iter().enumerate() {
-            out.by_unknown[at::STANDARD_OPEN + i] += by_mapped * d;
+        for (i, point) in points.iter().enumerate() {
+            let chain = Chain {
+                body: &self.body,
+                gradient: &self.gradient,
+                lane: i,
+                end: &self.ends[i],
+            };
+            differentiate_reflection(point, &self.stages[i], &chain, &mut self.predictions[i]);
         }
-        for (i, factor) in [Complex64::new(1.0, 0.0), b, b * b].into_iter().enumerate() {
-            add_smooth(&mut out.by_unknown[layout.shared(i)..], point.basis, factor);
-            if i < CONNECTION_FUNCTIONS {
-                let first = layout.connection(point.set, i);
-                add_smooth(&mut out.by_unknown[first..], point.basis, factor);
-            }
+        if points[0].kind() != Kind::Through {
+            return;
         }
-        if point.kind() == Kind::Through {
-            let first = layout.connection(point.set, PORT_2_MATCH);
-            let factor = scale * self.gradient.far;
-            add_smooth(&mut out.by_unknown[first..], point.basis, factor);
-            self.differentiate_transmission(point, out);
-        }
-    }
-
-    fn differentiate_transmission(&mut self, point: &Point, out: &mut Prediction) {
-        let Stages {
-            reflection,
-            tracking,
-            source,
-            ..
-        } = self.stages;
-        let t = out.transmission;
-        let first = |function| point.layout.connection(point.set, function);
-        let by = &mut out.transmission_by_unknown;
-        clear(by, point.layout);
-        // through the source match it depends on the input reflection, whose gradient stands ready
-        let through_input = t * source / (1.0 + source * reflection);
-        add_chain(
-            point,
-            &self.body,
-            &self.gradient,
-            through_input,
-            &self.end,
-            by,
-        );
-        let by_match = through_input * self.gradient.far;
-        add_smooth(&mut by[first(PORT_2_MATCH)..], point.basis, by_match);
         self.stack.transmission_gradient(&mut self.gradient);
-        add_chain(point, &self.body, &self.gradient, t, &self.end, by);
-        add_smooth(
-            &mut by[first(PORT_2_MATCH)..],
-            point.basis,
-            t * self.gradient.far,
-        );
-        add_smooth(
-            &mut by[first(TRACKING)..],
-            point.basis,
-            t / (1.0 + tracking),
-        );
-        let by_source = t * reflection / (1.0 + source * reflection);
-        add_smooth(&mut by[first(SOURCE_MATCH)..], point.basis, by_source);
+        for (i, point) in points.iter().enumerate() {
+            let chain = Chain {
+                body: &self.body,
+                gradient: &self.gradient,
+                lane: i,
+                end: &self.ends[i],
+            };
+            differentiate_transmission(point, &self.stages[i], &chain, &mut self.predictions[i]);
+        }
     }
 
-    fn lay_sections(&mut self, point: &Point) {
+    fn lay_sections(&mut self, points: &[Point; LANES]) {
         let plug = |ln_z: usize, delay: usize| {
+            let phase = |p: &Point| TAU * p.freq_hz * plug_delay_s(p.theta[delay]).0;
             Section::new(
-                Complex64::new(point.theta[ln_z], 0.0),
-                Complex64::new(
-                    0.0,
-                    TAU * point.freq_hz * plug_delay_s(point.theta[delay]).0,
-                ),
+                splat(points[0].theta[ln_z]).into(),
+                gather(|i| Complex64::new(0.0, phase(&points[i]))),
             )
         };
-        let gamma_l = point.line.gamma_l / self.body.len() as f64;
+        let share = 1.0 / self.body.len() as f64;
+        let ln_zc = gather(|i| points[i].line.ln_zc);
+        let cell = Section::new(ln_zc, gather(|i| points[i].line.gamma_l * share));
         self.sections.clear();
         self.sections.push(plug(at::NEAR_LN_Z, at::NEAR_DELAY));
-        self.sections.extend(self.body.iter().map(|part| Section {
-            ln_z: point.line.ln_zc + part.wander,
-            gamma_l,
-            rho_before: part.rho_before,
-        }));
+        let cells = self.body.iter().map(|part| {
+            let ln_z = ln_zc + splat(part.wander);
+            cell.with(ln_z, part.rho_before)
+        });
+        self.sections.extend(cells);
         self.sections.push(plug(at::FAR_LN_Z, at::FAR_DELAY));
+    }
+}
+
+/// From the reflection at the near plug and the wave that arrives at the far end to the reading(s).
+fn predict(
+    point: &Point,
+    reflection: Complex64,
+    arrives: Complex64,
+    out: &mut Prediction,
+) -> Stages {
+    let layout = point.layout;
+    let mapped = Standards::at(point.theta, point.freq_hz).map(reflection);
+    let smooth = |first: usize| smooth_value(&point.theta[first..], point.basis);
+    let mut errors = std::array::from_fn(|i| smooth(layout.shared(i)));
+    for (i, error) in errors.iter_mut().enumerate().take(CONNECTION_FUNCTIONS) {
+        *error += smooth(layout.connection(point.set, i));
+    }
+    let b = mapped.value;
+    out.reflection = b + errors[0] + errors[1] * b + errors[2] * b * b;
+    let (mut tracking, mut source) = (Complex64::default(), Complex64::default());
+    if point.kind() == Kind::Through {
+        tracking = smooth(layout.connection(point.set, TRACKING));
+        source = smooth(layout.connection(point.set, SOURCE_MATCH));
+        out.transmission = arrives * (1.0 + tracking) * (1.0 + source * reflection);
+    }
+    Stages {
+        reflection,
+        mapped,
+        errors,
+        tracking,
+        source,
+    }
+}
+
+fn differentiate_reflection(point: &Point, stages: &Stages, chain: &Chain, out: &mut Prediction) {
+    let layout = point.layout;
+    let Stages { mapped, errors, .. } = stages;
+    let b = mapped.value;
+    let by_mapped = 1.0 + errors[1] + 2.0 * errors[2] * b;
+    let scale = by_mapped * mapped.by_reflection;
+    clear(&mut out.by_unknown, layout);
+    chain.add(point, scale, &mut out.by_unknown);
+    for (i, d) in mapped.by_standard.iter().enumerate() {
+        out.by_unknown[at::STANDARD_OPEN + i] += by_mapped * d;
+    }
+    for (i, factor) in [Complex64::new(1.0, 0.0), b, b * b].into_iter().enumerate() {
+        add_smooth(&mut out.by_unknown[layout.shared(i)..], point.basis, factor);
+        if i < CONNECTION_FUNCTIONS {
+            let first = layout.connection(point.set, i);
+            add_smooth(&mut out.by_unknown[first..], point.basis, factor);
+        }
+    }
+    if point.kind() == Kind::Through {
+        let by_match = scale * chain.by_far_end();
+        let first = |function| layout.connection(point.set, function);
+        add_smooth(
+            &mut out.by_unknown[first(PORT_2_MATCH)..],
+            point.basis,
+            by_match,
+        );
+        // through the source match the transmission depends on the input reflection
+        let through_input =
+            out.transmission * stages.source / (1.0 + stages.source * stages.reflection);
+        let by = &mut out.transmission_by_unknown;
+        clear(by, layout);
+        chain.add(point, through_input, by);
+        let by_match = through_input * chain.by_far_end();
+        add_smooth(&mut by[first(PORT_2_MATCH)..], point.basis, by_match);
+    }
+}
+
+/// Adds what does not come through the input reflection.
+fn differentiate_transmission(point: &Point, stages: &Stages, chain: &Chain, out: &mut Prediction) {
+    let Stages {
+        reflection,
+        tracking,
+        source,
+        ..
+    } = *stages;
+    let t = out.transmission;
+    let by = &mut out.transmission_by_unknown;
+    chain.add(point, t, by);
+    for (function, factor) in [
+        (PORT_2_MATCH, t * chain.by_far_end()),
+        (TRACKING, t / (1.0 + tracking)),
+        (SOURCE_MATCH, t * reflection / (1.0 + source * reflection)),
+    ] {
+        let first = point.layout.connection(point.set, function);
+        add_smooth(&mut by[first..], point.basis, factor);
     }
 }
 
@@ -368,7 +475,8 @@ impl Standards {
     }
 }
 
-fn smooth_value(theta: &[f64], basis: &[Complex64]) -> Complex64 {
+/// A smooth function at the frequency of `basis`.
+pub(super) fn smooth_value(theta: &[f64], basis: &[Complex64]) -> Complex64 {
     basis
         .iter()
         .zip(theta.chunks_exact(2))
@@ -389,46 +497,65 @@ fn clear(out: &mut Vec<Complex64>, layout: &Layout) {
     out.resize(layout.len(), Complex64::default());
 }
 
-/// Adds the derivatives by line, plugs, nodes and far end of an output whose stack gradient is
-/// given.
-fn add_chain(
-    point: &Point,
-    body: &[Part],
-    gradient: &Gradient,
-    scale: Complex64,
-    end: &End,
-    out: &mut [Complex64],
-) {
-    let sections = body.len();
-    let of_body = 1..=sections;
-    let by_ln_z: Complex64 = gradient.ln_z[of_body.clone()].iter().sum();
-    let by_gamma = gradient.gamma_l[of_body.clone()].iter().sum::<Complex64>() / sections as f64;
-    let line = point.line;
-    for i in 0..PARAMETERS {
-        out[at::LINE + i] += scale * (by_ln_z * line.d_ln_zc[i] + by_gamma * line.d_gamma_l[i]);
+/// The stack's gradient at one frequency, with what it is made of.
+struct Chain<'a> {
+    body: &'a [Part],
+    gradient: &'a Gradient,
+    lane: usize,
+    end: &'a End,
+}
+
+impl Chain<'_> {
+    fn by_ln_z(&self, section: usize) -> Complex64 {
+        lane(&self.gradient.ln_z[section], self.lane)
     }
-    let by_delay = scale * Complex64::new(0.0, TAU * point.freq_hz);
-    out[at::NEAR_LN_Z] += scale * gradient.ln_z[0];
-    out[at::NEAR_DELAY] +=
-        by_delay * plug_delay_s(point.theta[at::NEAR_DELAY]).1 * gradient.gamma_l[0];
-    out[at::FAR_LN_Z] += scale * gradient.ln_z[sections + 1];
-    out[at::FAR_DELAY] +=
-        by_delay * plug_delay_s(point.theta[at::FAR_DELAY]).1 * gradient.gamma_l[sections + 1];
-    let nodes = &mut out[point.layout.first_node()..];
-    for (Part { between, .. }, d) in body.iter().zip(&gradient.ln_z[of_body]) {
-        let d = scale * d;
-        let to_second = d * between.weight;
-        nodes[between.first] += d - to_second;
-        nodes[between.second] += to_second;
+
+    fn by_gamma_l(&self, section: usize) -> Complex64 {
+        lane(&self.gradient.gamma_l[section], self.lane)
     }
-    for &(index, d) in &end.by[..end.count] {
-        out[index] += scale * gradient.far * d;
+
+    fn by_far_end(&self) -> Complex64 {
+        lane(&self.gradient.far, self.lane)
+    }
+
+    /// Adds the derivatives by line, plugs, nodes and far end, times `scale`.
+    fn add(&self, point: &Point, scale: Complex64, out: &mut [Complex64]) {
+        let sections = self.body.len();
+        let of_body = 1..=sections;
+        let line = point.line;
+        let (mut by_ln_z, mut by_gamma_l) = (Complex64::default(), Complex64::default());
+        let nodes = &mut out[point.layout.first_node()..];
+        for (Part { between, .. }, section) in self.body.iter().zip(of_body) {
+            let d = self.by_ln_z(section);
+            by_ln_z += d;
+            by_gamma_l += self.by_gamma_l(section);
+            let d = scale * d;
+            let to_second = d * between.weight;
+            nodes[between.first] += d - to_second;
+            nodes[between.second] += to_second;
+        }
+        by_gamma_l /= sections as f64;
+        for i in 0..PARAMETERS {
+            out[at::LINE + i] +=
+                scale * (by_ln_z * line.d_ln_zc[i] + by_gamma_l * line.d_gamma_l[i]);
+        }
+        let by_delay = scale * Complex64::new(0.0, TAU * point.freq_hz);
+        for (ln_z, delay, section) in [
+            (at::NEAR_LN_Z, at::NEAR_DELAY, 0),
+            (at::FAR_LN_Z, at::FAR_DELAY, sections + 1),
+        ] {
+            out[ln_z] += scale * self.by_ln_z(section);
+            let per_unknown = plug_delay_s(point.theta[delay]).1;
+            out[delay] += by_delay * per_unknown * self.by_gamma_l(section);
+        }
+        for &(index, d) in &self.end.by[..self.end.count] {
+            out[index] += scale * self.by_far_end() * d;
+        }
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::line_law::LineLaw;
     use super::super::unknowns::{Known, Levels, Prior};
     use super::*;
 
@@ -461,21 +588,18 @@ mod tests {
         for set in 0..layout.kinds.len() {
             for freq_hz in [1e6, 3.3e8] {
                 let predict = |theta: &[f64]| {
-                    let line = LineLaw::from_slice(&theta[..PARAMETERS]).at(freq_hz);
+                    let line = LineLaw::of_unknowns(theta).at(freq_hz);
                     let basis: Vec<Complex64> = smooth_basis(freq_hz, layout.terms).collect();
-                    let (layout, line, basis) = (&layout, &line, &basis[..]);
-                    let point = Point {
-                        layout,
+                    let grid = Grid {
+                        layout: &layout,
                         theta,
                         set,
-                        freq_hz,
-                        line,
-                        basis,
+                        freq_hz: &[freq_hz],
+                        lines: &[line],
+                        bases: &basis,
                     };
-                    let (mut forward, mut out) = (Forward::default(), Prediction::default());
-                    forward.begin(layout, theta);
-                    forward.predict(&point, &mut out);
-                    forward.differentiate(&point, &mut out);
+                    let mut out = Prediction::default();
+                    Forward::default().differentiate(&grid, |_, p| out = p.clone());
                     out
                 };
                 let exact = predict(&theta);

@@ -12,11 +12,8 @@
 //! is foretold up to 1.6 times too wide: the levels of calibration and connection part only with
 //! the second.
 
-use num_complex::Complex64;
-
 use super::fit::Problem;
-use super::forward::{Forward, Point, Prediction, Readings, smooth_basis};
-use super::line_law::{LineLaw, PARAMETERS};
+use super::forward::{Forward, Readings};
 use super::posterior::{Estimate, Taken};
 use super::start::thin;
 use super::unknowns::{Kind, Known, Layout, Levels, at, smooth_terms};
@@ -297,25 +294,13 @@ fn predicted(layout: &Layout, theta: &[f64], set: usize, taken: &Taken, points: 
         transmission: Vec::new(),
     };
     let mut readings = thin(&all, f64::INFINITY, points);
-    let law = LineLaw::from_slice(&theta[at::LINE..at::LINE + PARAMETERS]);
-    let mut forward = Forward::default();
-    forward.begin(layout, theta);
-    let mut prediction = Prediction::default();
-    for &freq_hz in &readings.freq_hz {
-        let basis: Vec<Complex64> = smooth_basis(freq_hz, layout.terms).collect();
-        let point = Point {
-            layout,
-            theta,
-            set,
-            freq_hz,
-            line: &law.at(freq_hz),
-            basis: &basis,
-        };
-        forward.predict(&point, &mut prediction);
-        readings.reflection.push(prediction.reflection);
+    let grid = std::mem::take(&mut readings.freq_hz);
+    Forward::default().predict(layout, theta, set, &grid, |_, p| {
+        readings.reflection.push(p.reflection);
         if taken.kind == Kind::Through {
-            readings.transmission.push(prediction.transmission);
+            readings.transmission.push(p.transmission);
         }
-    }
+    });
+    readings.freq_hz = grid;
     readings
 }

@@ -10,6 +10,7 @@ use std::f64::consts::TAU;
 use num_complex::Complex64;
 
 use super::conductor::{shield_shape, wire_shape};
+use super::unknowns::at;
 
 /// Number of parameters.
 pub(super) const PARAMETERS: usize = 9;
@@ -54,8 +55,9 @@ pub(super) struct LinePoint {
 }
 
 impl LineLaw {
-    /// From a slice in the order of the fields.
-    pub(super) fn from_slice(p: &[f64]) -> Self {
+    /// The line's part of all unknowns.
+    pub(super) fn of_unknowns(theta: &[f64]) -> Self {
+        let p = &theta[at::LINE..at::LINE + PARAMETERS];
         Self {
             ln_z: p[0],
             delay_s: p[1],
@@ -150,7 +152,7 @@ mod tests {
     #[test]
     fn derivatives_agree_with_differences() {
         for freq in [1e4, 1e6, 1e8, 1.5e9] {
-            let at = |p: &[f64]| LineLaw::from_slice(p).at(freq);
+            let at = |p: &[f64]| LineLaw::of_unknowns(p).at(freq);
             let point = at(&EXAMPLE);
             for i in 0..PARAMETERS {
                 let h = 1e-5 * EXAMPLE[i].abs();
@@ -176,7 +178,7 @@ mod tests {
     /// Loss of a low-loss line is R/(2Z) + ωτ·tan δ/2 (Pozar, section 2.7): √f and f parts.
     #[test]
     fn loss_has_the_two_parts_that_handbooks_name() {
-        let law = LineLaw::from_slice(&EXAMPLE);
+        let law = LineLaw::of_unknowns(&EXAMPLE);
         let f = 3e8_f64;
         let conductor = law.ln_conductor.exp() * f.sqrt() * law.delay_s;
         let dielectric = 0.5 * TAU * f * law.delay_s * law.ln_tan_delta.exp();

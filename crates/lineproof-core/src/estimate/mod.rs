@@ -15,6 +15,7 @@ mod conductor;
 mod fit;
 mod forward;
 mod further;
+mod lanes;
 mod line_law;
 mod posterior;
 mod solve;

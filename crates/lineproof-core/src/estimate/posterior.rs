@@ -234,7 +234,7 @@ impl Estimate {
     }
 
     pub(super) fn line_without_dielectric_loss(&self, freq_hz: f64) -> LinePoint {
-        let mut law = LineLaw::from_slice(&self.fit.theta[at::LINE..at::LINE + PARAMETERS]);
+        let mut law = LineLaw::of_unknowns(&self.fit.theta);
         law.ln_tan_delta = f64::NEG_INFINITY;
         law.at(freq_hz)
     }
@@ -248,7 +248,7 @@ impl Estimate {
     }
 
     fn line(&self, freq_hz: f64) -> LinePoint {
-        LineLaw::from_slice(&self.fit.theta[at::LINE..at::LINE + PARAMETERS]).at(freq_hz)
+        LineLaw::of_unknowns(&self.fit.theta).at(freq_hz)
     }
 
     /// ln of the real part of the mean impedance over the calibration load, and its derivative.
@@ -280,7 +280,10 @@ impl Estimate {
     }
 
     pub(super) fn standard(&self, by: &Derivative) -> f64 {
-        self.fit.information.inverse_form(self.in_prior_units(by)).sqrt()
+        self.fit
+            .information
+            .inverse_form(self.in_prior_units(by))
+            .sqrt()
     }
 
     /// Variance by origin. With C = (JᵀJ + 1)⁻¹ it is gᵀCg = gᵀC(JᵀJ)Cg + Σ(Cg)ᵢ²: what noise

@@ -78,7 +78,10 @@ impl Rows {
             // an explicit transpose is several times faster than `tr_mul`
             let block = self.transposed.rows(first, width).transpose();
             let below = self.transposed.rows(first, n - first);
-            below.mul_to(&block, &mut product.view_mut((first, first), (n - first, width)));
+            below.mul_to(
+                &block,
+                &mut product.view_mut((first, first), (n - first, width)),
+            );
         }
         product
     }

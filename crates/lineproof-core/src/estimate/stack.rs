@@ -7,24 +7,36 @@
 //! arrives at the far end is T = Π (1 + ρ)/(1 + ρΓ) · Π e^(−γl); for a matched far end it is S21.
 //! One pass back (from the near end) gives the derivative of Γ and ln T with respect to everything.
 
-use num_complex::Complex64;
+use super::lanes::{self, Lanes, splat};
 
-/// One section: ln z and γl.
+/// One section: ln z and γl, at every lane's frequency.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Section {
-    pub(super) ln_z: Complex64,
-    pub(super) gamma_l: Complex64,
+    ln_z: Lanes,
+    gamma_l: Lanes,
+    /// e^(−2γl).
+    round_trip: Lanes,
     /// Reflection at the interface before it, where it is known without an exponential.
-    pub(super) rho_before: Option<f64>,
+    rho_before: Option<f64>,
 }
 
 impl Section {
     /// A section whose interface follows from the impedances.
-    pub(super) fn new(ln_z: Complex64, gamma_l: Complex64) -> Self {
+    pub(super) fn new(ln_z: Lanes, gamma_l: Lanes) -> Self {
         Self {
             ln_z,
             gamma_l,
+            round_trip: lanes::exp(gamma_l.scale(splat(-2.0))),
             rho_before: None,
+        }
+    }
+
+    /// The same piece of line with another impedance.
+    pub(super) fn with(self, ln_z: Lanes, rho_before: Option<f64>) -> Self {
+        Self {
+            ln_z,
+            rho_before,
+            ..self
         }
     }
 }
@@ -33,29 +45,29 @@ impl Section {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Gradient {
     /// With respect to ln z of each section.
-    pub(super) ln_z: Vec<Complex64>,
+    pub(super) ln_z: Vec<Lanes>,
     /// With respect to γl of each section.
-    pub(super) gamma_l: Vec<Complex64>,
+    pub(super) gamma_l: Vec<Lanes>,
     /// With respect to the far end's reflection.
-    pub(super) far: Complex64,
+    pub(super) far: Lanes,
 }
 
 /// Working storage of a stack of a given number of sections, so that no point allocates.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Stack {
     /// Interface reflections: one more than sections.
-    rho: Vec<Complex64>,
+    rho: Vec<Lanes>,
     /// Γ just behind each interface, seen from the near end.
-    behind: Vec<Complex64>,
+    behind: Vec<Lanes>,
     /// 1/(1 + ρΓ) of each interface.
-    inverse: Vec<Complex64>,
+    inverse: Vec<Lanes>,
     /// e^(−2γl) of each section.
-    round_trip: Vec<Complex64>,
+    round_trip: Vec<Lanes>,
 }
 
 impl Stack {
     /// Reflection at port 1 of `sections` (near end first) ended by `far`.
-    pub(super) fn reflection(&mut self, sections: &[Section], far: Complex64) -> Complex64 {
+    pub(super) fn reflection(&mut self, sections: &[Section], far: Lanes) -> Lanes {
         self.prepare(sections);
         let n = sections.len();
         let mut gamma = self.cross(n, far);
@@ -66,8 +78,8 @@ impl Stack {
     }
 
     /// Carries Γ from behind interface `i` to before it.
-    fn cross(&mut self, i: usize, behind: Complex64) -> Complex64 {
-        let inverse = (1.0 + self.rho[i] * behind).inv();
+    fn cross(&mut self, i: usize, behind: Lanes) -> Lanes {
+        let inverse = (self.rho[i] * behind + splat(1.0)).inv();
         self.behind[i] = behind;
         self.inverse[i] = inverse;
         (self.rho[i] + behind) * inverse
@@ -75,75 +87,68 @@ impl Stack {
 
     /// Derivatives of the reflection. Call after [`Stack::reflection`].
     pub(super) fn reflection_gradient(&self, out: &mut Gradient) {
-        self.gradient(Complex64::new(1.0, 0.0), false, out);
+        self.gradient(false, out);
     }
 
     /// Derivatives of ln T. Call after [`Stack::reflection`].
     pub(super) fn transmission_gradient(&self, out: &mut Gradient) {
-        self.gradient(Complex64::new(0.0, 0.0), true, out);
+        self.gradient(true, out);
     }
 
-    /// ln T of the same stack. Call after [`Stack::reflection`].
-    pub(super) fn ln_transmission(&self, sections: &[Section]) -> Complex64 {
-        let interfaces: Complex64 = self
-            .rho
-            .iter()
-            .zip(&self.inverse)
-            .map(|(&rho, &inverse)| ((1.0 + rho) * inverse).ln())
-            .sum();
-        interfaces - sections.iter().map(|s| s.gamma_l).sum::<Complex64>()
+    /// T of the same stack. Call after [`Stack::reflection`].
+    pub(super) fn transmission(&self, sections: &[Section]) -> Lanes {
+        let interfaces = self.rho.iter().zip(&self.inverse);
+        let through = interfaces.map(|(&rho, &inverse)| (rho + splat(1.0)) * inverse);
+        let gamma_l: Lanes = sections.iter().map(|s| s.gamma_l).sum();
+        through.product::<Lanes>() * lanes::exp(-gamma_l)
     }
 
     fn prepare(&mut self, sections: &[Section]) {
-        let n = sections.len();
-        for list in [&mut self.rho, &mut self.behind, &mut self.inverse] {
-            list.resize(n + 1, Complex64::default());
-        }
-        self.round_trip.resize(n, Complex64::default());
-        let mut before = Complex64::default();
-        let mut last_gamma_l = Complex64::new(f64::NAN, 0.0);
-        let mut last_round_trip = Complex64::default();
-        for (i, s) in sections.iter().enumerate() {
-            self.rho[i] = match s.rho_before {
-                Some(rho) => Complex64::new(rho, 0.0),
+        self.rho.clear();
+        self.round_trip.clear();
+        let mut before = Lanes::default();
+        for s in sections {
+            self.rho.push(match s.rho_before {
+                Some(rho) => splat(rho).into(),
                 None => half_tanh(s.ln_z - before),
-            };
+            });
             before = s.ln_z;
-            // equal cells share their exponential
-            if s.gamma_l != last_gamma_l {
-                last_gamma_l = s.gamma_l;
-                last_round_trip = (-2.0 * s.gamma_l).exp();
-            }
-            self.round_trip[i] = last_round_trip;
+            self.round_trip.push(s.round_trip);
         }
-        self.rho[n] = half_tanh(-before);
+        self.rho.push(half_tanh(-before));
+        for list in [&mut self.behind, &mut self.inverse] {
+            list.resize(self.rho.len(), Lanes::default());
+        }
     }
 
-    /// Carries the adjoint of Γ from the near end to the far end. With `transmission` every
-    /// interface also feeds its own share of ln T into it.
-    fn gradient(&self, seed: Complex64, transmission: bool, out: &mut Gradient) {
+    /// Carries the adjoint of the output from the near end to the far end: of Γ, or of ln T, into
+    /// which every interface and section feeds its own share.
+    fn gradient(&self, of_transmission: bool, out: &mut Gradient) {
+        let one = splat(1.0);
         let n = self.round_trip.len();
         out.ln_z.clear();
-        out.ln_z.resize(n, Complex64::default());
+        out.ln_z.resize(n, Lanes::default());
         out.gamma_l.clear();
-        out.gamma_l.resize(n, Complex64::default());
-        let mut adjoint = seed;
+        out.gamma_l.resize(n, Lanes::default());
+        let seed = if of_transmission { 0.0 } else { 1.0 };
+        let mut adjoint: Lanes = splat(seed).into();
         for i in 0..=n {
             let (rho, g) = (self.rho[i], self.behind[i]);
             let inverse = self.inverse[i];
             let common = adjoint * inverse * inverse;
-            let mut by_rho = common * (1.0 - g * g);
-            let mut by_gamma = common * (1.0 - rho * rho);
-            if transmission {
-                by_rho += (1.0 + rho).inv() - g * inverse;
+            let by_ratio = -(rho * rho - one);
+            let mut by_rho = -common * (g * g - one);
+            let mut by_gamma = common * by_ratio;
+            if of_transmission {
+                by_rho += (rho + one).inv() - g * inverse;
                 by_gamma -= rho * inverse;
             }
-            let by_ln_ratio = by_rho * 0.5 * (1.0 - rho * rho);
+            let by_ln_ratio = by_rho * by_ratio * splat(0.5);
             if i < n {
                 out.ln_z[i] += by_ln_ratio;
-                out.gamma_l[i] = -2.0 * self.behind[i] * by_gamma;
-                if transmission {
-                    out.gamma_l[i] -= 1.0;
+                out.gamma_l[i] = g * by_gamma * splat(-2.0);
+                if of_transmission {
+                    out.gamma_l[i] -= one;
                 }
                 adjoint = by_gamma * self.round_trip[i];
             } else {
@@ -157,23 +162,37 @@ impl Stack {
 }
 
 /// tanh(x/2).
-fn half_tanh(x: Complex64) -> Complex64 {
-    let e = x.exp();
-    (e - 1.0) / (e + 1.0)
+fn half_tanh(x: Lanes) -> Lanes {
+    let e = lanes::exp(x);
+    (e - splat(1.0)) / (e + splat(1.0))
 }
 
 #[cfg(test)]
 mod tests {
+    use num_complex::Complex64;
+
+    use super::super::lanes::{LANES, gather, lane};
     use super::*;
 
-    fn example() -> Vec<Section> {
-        [
-            (0.3, 0.01, 0.02, 0.4),
-            (-0.1, -0.02, 0.05, 2.1),
-            (-0.104, -0.02, 0.05, 2.1),
-        ]
-        .map(|(a, b, c, d)| Section::new(Complex64::new(a, b), Complex64::new(c, d)))
-        .to_vec()
+    /// ln z and γl of each section, all lanes alike but for the phase of the last.
+    const EXAMPLE: [[f64; 4]; 3] = [
+        [0.3, 0.01, 0.02, 0.4],
+        [-0.1, -0.02, 0.05, 2.1],
+        [-0.104, -0.02, 0.05, 2.1],
+    ];
+    const FAR: Complex64 = Complex64::new(0.6, -0.3);
+
+    type Stated = [[f64; 4]; 3];
+
+    /// Reflection and ln T; lane 2 stands 0.1 of a radian further than the others.
+    fn outputs(stack: &mut Stack, stated: Stated, far: Complex64) -> [Lanes; 2] {
+        let sections = stated.map(|[a, b, c, d]| {
+            let gamma_l = |i| Complex64::new(c, if i == 2 { d + 0.1 } else { d });
+            Section::new(gather(|_| Complex64::new(a, b)), gather(gamma_l))
+        });
+        let gamma = stack.reflection(&sections, gather(|_| far));
+        let t = stack.transmission(&sections);
+        [gamma, gather(|i| lane(&t, i).ln())]
     }
 
     /// Textbook check: a lossless quarter wave of z transforms 1 to z² (Pozar, section 2.5).
@@ -181,59 +200,58 @@ mod tests {
     fn quarter_wave_transforms() {
         let z = 1.4_f64;
         let s = Section::new(
-            Complex64::new(z.ln(), 0.0),
-            Complex64::new(0.0, std::f64::consts::FRAC_PI_2),
+            gather(|_| Complex64::new(z.ln(), 0.0)),
+            gather(|_| Complex64::new(0.0, std::f64::consts::FRAC_PI_2)),
         );
         let mut stack = Stack::default();
-        let gamma = stack.reflection(&[s], Complex64::default());
-        let ln_t = stack.ln_transmission(&[s]);
+        let gamma = lane(&stack.reflection(&[s], Lanes::default()), 3);
+        let t = lane(&stack.transmission(&[s]), 3);
         let expected = (z * z - 1.0) / (z * z + 1.0);
         assert!(
             (gamma - expected).norm() < 1e-12,
             "got {gamma}, wanted {expected}"
         );
         // no loss: what is not reflected arrives
-        let arrived = (2.0 * ln_t.re).exp();
-        assert!((arrived - (1.0 - gamma.norm_sqr())).abs() < 1e-12);
+        assert!((t.norm_sqr() - (1.0 - gamma.norm_sqr())).abs() < 1e-12);
     }
 
-    /// Every derivative against a central difference, for both outputs.
+    /// Every derivative in every lane against a central difference, for both outputs.
     #[test]
     fn derivatives_agree_with_differences() {
         const STEP: f64 = 1e-6;
         const TOLERANCE: f64 = 1e-8;
-        let far = Complex64::new(0.6, -0.3);
-        let base = example();
         let mut stack = Stack::default();
-        stack.reflection(&base, far);
-        let (mut of_gamma, mut of_t) = (Gradient::default(), Gradient::default());
-        stack.reflection_gradient(&mut of_gamma);
-        stack.transmission_gradient(&mut of_t);
-        let mut difference = |change: &dyn Fn(&mut [Section], &mut Complex64, f64)| {
-            let mut run = |h: f64| {
-                let (mut sections, mut end) = (base.clone(), far);
-                change(&mut sections, &mut end, h);
-                (
-                    stack.reflection(&sections, end),
-                    stack.ln_transmission(&sections),
-                )
-            };
-            let (up, down) = (run(STEP), run(-STEP));
-            (
-                (up.0 - down.0) / (2.0 * STEP),
-                (up.1 - down.1) / (2.0 * STEP),
-            )
+        outputs(&mut stack, EXAMPLE, FAR);
+        let mut found = [Gradient::default(), Gradient::default()];
+        stack.reflection_gradient(&mut found[0]);
+        stack.transmission_gradient(&mut found[1]);
+        let mut check = |what: &str,
+                         of: &dyn Fn(&Gradient) -> Lanes,
+                         change: &dyn Fn(f64) -> (Stated, Complex64)| {
+            let [up, down] = [STEP, -STEP].map(|h| {
+                let (stated, far) = change(h);
+                outputs(&mut stack, stated, far)
+            });
+            for (output, gradient) in found.iter().enumerate() {
+                for i in 0..LANES {
+                    let wanted = (lane(&up[output], i) - lane(&down[output], i)) / (2.0 * STEP);
+                    let got = lane(&of(gradient), i);
+                    assert!(
+                        (got - wanted).norm() < TOLERANCE,
+                        "{what}, output {output}, lane {i}: got {got}, wanted {wanted}"
+                    );
+                }
+            }
         };
-        for i in 0..base.len() {
-            let (g, t) = difference(&|s, _, h| s[i].ln_z += h);
-            assert!((g - of_gamma.ln_z[i]).norm() < TOLERANCE);
-            assert!((t - of_t.ln_z[i]).norm() < TOLERANCE);
-            let (g, t) = difference(&|s, _, h| s[i].gamma_l += h);
-            assert!((g - of_gamma.gamma_l[i]).norm() < TOLERANCE);
-            assert!((t - of_t.gamma_l[i]).norm() < TOLERANCE);
+        for section in 0..EXAMPLE.len() {
+            let moved = |part: usize, h: f64| {
+                let mut stated = EXAMPLE;
+                stated[section][part] += h;
+                (stated, FAR)
+            };
+            check("ln z", &|g| g.ln_z[section], &|h| moved(0, h));
+            check("γl", &|g| g.gamma_l[section], &|h| moved(2, h));
         }
-        let (g, t) = difference(&|_, end, h| *end += h);
-        assert!((g - of_gamma.far).norm() < TOLERANCE);
-        assert!((t - of_t.far).norm() < TOLERANCE);
+        check("far end", &|g| g.far, &|h| (EXAMPLE, FAR + h));
     }
 }

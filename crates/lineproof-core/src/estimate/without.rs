@@ -3,8 +3,7 @@
 
 use num_complex::Complex64;
 
-use super::forward::{Forward, Point, Prediction, smooth_basis};
-use super::line_law::{LineLaw, PARAMETERS};
+use super::forward::{Forward, smooth_basis, smooth_value};
 use super::posterior::Estimate;
 use super::unknowns::{Kind, PORT_2_MATCH, SOURCE_MATCH, TRACKING, at, plug_delay_s};
 use crate::bench::{Bench, EndedSweep};
@@ -147,37 +146,19 @@ impl Estimate {
     /// Reflection, transmission and the second port's reflection of a set on a grid.
     fn columns(&self, theta: &[f64], set: usize, grid: &[f64]) -> [Vec<Complex64>; 3] {
         let layout = &self.fit.layout;
-        let law = LineLaw::from_slice(&theta[at::LINE..at::LINE + PARAMETERS]);
-        let mut forward = Forward::default();
-        forward.begin(layout, theta);
-        let mut p = Prediction::default();
         let mut columns = [const { Vec::new() }; 3];
         let through = layout.kinds[set] == Kind::Through;
-        for &freq_hz in grid {
-            let basis: Vec<Complex64> = smooth_basis(freq_hz, layout.terms).collect();
-            let point = Point {
-                layout,
-                theta,
-                set,
-                freq_hz,
-                line: &law.at(freq_hz),
-                basis: &basis,
-            };
-            forward.predict(&point, &mut p);
+        Forward::default().predict(layout, theta, set, grid, |i, p| {
             columns[0].push(p.reflection);
             if through {
                 let first = layout.connection(set, PORT_2_MATCH);
-                let pairs = theta[first..].chunks_exact(2);
-                let port: Complex64 = basis
-                    .iter()
-                    .zip(pairs)
-                    .map(|(b, c)| b * Complex64::new(c[0], c[1]))
-                    .sum();
+                let basis: Vec<Complex64> = smooth_basis(grid[i], layout.terms).collect();
+                let port = smooth_value(&theta[first..], &basis);
                 columns[1].push(p.transmission);
                 // port 2 sees its own match whole, port 1 through the cable twice
                 columns[2].push(p.reflection + port * (1.0 - p.transmission * p.transmission));
             }
-        }
+        });
         columns
     }
 }
