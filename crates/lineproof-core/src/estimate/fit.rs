@@ -50,8 +50,15 @@ const COST_TOLERANCE: f64 = 0.1;
 /// A step that promises less than this and then gains less than [`COST_TOLERANCE`] is the last one
 /// too.
 const CURVED_TOLERANCE: f64 = 0.5;
-/// Damping at which no step helps any more.
-const MOST_DAMPING: f64 = 1e8;
+/// Length of a step, in units of the prior, below which no step helps any more.
+const LEAST_RADIUS: f64 = 1e-6;
+/// By how much a step may be longer than its radius, and how often its damping is corrected.
+const NEAR_ENOUGH: f64 = 1.2;
+const MOST_DAMPINGS: usize = 8;
+/// Part of the promised gain above which the next step may be longer, and below which it must be
+/// shorter.
+const GOOD_GAIN: f64 = 0.75;
+const POOR_GAIN: f64 = 0.25;
 /// Steps between two corrections of the levels.
 const STEPS_PER_ROUND: usize = 4;
 
@@ -161,39 +168,26 @@ impl<'a> Problem<'a> {
             place = self.linearise(place.theta);
         }
         let mut here = self.equations(&place);
-        let mut damping = 0.0;
-        // part of the step at which the last one, which raised the cost, should have stopped
-        let mut shortened = None;
+        let mut radius = f64::INFINITY;
         self.converged = false;
         for _ in 0..most_steps {
-            let Some((mut step, promised)) = damped_step(&here, damping) else {
-                damping = next_damping(damping);
-                continue;
+            let Some(step) = Step::within(radius, &here) else {
+                break;
             };
-            if promised < COST_TOLERANCE && damping == 0.0 {
+            if step.whole_promise < COST_TOLERANCE {
                 self.converged = true;
                 break;
             }
-            if let Some(part) = shortened {
-                step *= part;
-            }
-            let trial = self.linearise(self.moved(&place.theta, &step));
+            let trial = self.linearise(self.moved(&place.theta, &step.x));
             let there = self.equations(&trial);
             let gain = here.cost - there.cost;
-            let whole = shortened.take().is_none();
+            radius = step.next_radius(gain, radius);
             if gain > 0.0 {
                 (place, here) = (trial, there);
-                damping = if damping < 1e-3 { 0.0 } else { damping * 0.1 };
-            } else if whole {
-                // the lowest point of the parabola through both costs, of slope −2·promised here
-                shortened = Some(promised / (2.0 * promised - gain));
-            } else {
-                damping = next_damping(damping);
             }
             // what is left to gain is curvature, below anything that an interval shows
-            let little = promised < CURVED_TOLERANCE && gain < COST_TOLERANCE;
-            if little || damping > MOST_DAMPING {
-                self.converged = little;
+            self.converged = step.whole_promise < CURVED_TOLERANCE && gain < COST_TOLERANCE;
+            if self.converged || radius < LEAST_RADIUS {
                 break;
             }
         }
@@ -217,10 +211,10 @@ impl<'a> Problem<'a> {
     pub(super) fn finish(self) -> Option<Fit> {
         let here = self.equations(&self.place);
         let mut theta = self.place.theta.clone();
-        if let Some((step, promised)) = damped_step(&here, 0.0)
-            && promised < COST_TOLERANCE
+        if let Some(step) = Step::within(f64::INFINITY, &here)
+            && step.whole_promise < COST_TOLERANCE
         {
-            theta = self.moved(&theta, &step);
+            theta = self.moved(&theta, &step.x);
         }
         let rms = |b: &Block| (b.residuals.plain / b.residuals.count as f64).sqrt();
         Some(Fit {
@@ -441,18 +435,63 @@ fn write(
     }
 }
 
-/// Step at a damping, and by how much the linearised cost falls. `None` if the damped matrix is
-/// not positive definite.
-fn damped_step(here: &Equations, damping: f64) -> Option<(DVector<f64>, f64)> {
-    let mut damped = here.normal.clone();
-    for i in 0..damped.nrows() {
-        damped[(i, i)] *= 1.0 + damping;
-    }
-    let step = Factor::new(damped)?.solve(&here.rhs);
-    let promised = step.dot(&here.rhs);
-    Some((step, promised))
+/// A step of Gauss–Newton that stays where the equations can be trusted.
+struct Step {
+    /// In units of the prior.
+    x: DVector<f64>,
+    /// By how much the linearised cost falls.
+    promise: f64,
+    /// The same for the step that nothing holds back.
+    whole_promise: f64,
 }
 
-fn next_damping(damping: f64) -> f64 {
-    if damping == 0.0 { 1e-3 } else { damping * 10.0 }
+impl Step {
+    /// The step of the lowest linearised cost among those no longer than `radius` (Moré, *The
+    /// Levenberg–Marquardt algorithm: implementation and theory*, 1978: damping by Newton's method
+    /// on the inverse of the length). `None` if the normal matrix is not positive definite.
+    fn within(radius: f64, here: &Equations) -> Option<Self> {
+        let mut factor = Factor::new(here.normal.clone())?;
+        let mut x = factor.solve(&here.rhs);
+        let whole_promise = x.dot(&here.rhs);
+        let mut damping = 0.0;
+        for _ in 0..MOST_DAMPINGS {
+            let length = x.norm();
+            if length <= NEAR_ENOUGH * radius {
+                break;
+            }
+            let square = length * length;
+            damping += square / factor.inverse_form(x) * (length / radius - 1.0);
+            let mut damped = here.normal.clone();
+            for i in 0..damped.nrows() {
+                damped[(i, i)] += damping;
+            }
+            factor = Factor::new(damped)?;
+            x = factor.solve(&here.rhs);
+        }
+        let promise = x.dot(&here.rhs) + damping * x.norm_squared();
+        Some(Self {
+            x,
+            promise,
+            whole_promise,
+        })
+    }
+
+    /// How far the next step may go after this one gained `gain`.
+    fn next_radius(&self, gain: f64, radius: f64) -> f64 {
+        let length = self.x.norm();
+        if gain > GOOD_GAIN * self.promise {
+            radius.max(2.0 * length)
+        } else if gain > POOR_GAIN * self.promise {
+            radius
+        } else {
+            // the lowest point of the parabola through both costs, of slope −2·promise here
+            let part = self.promise / (2.0 * self.promise - gain);
+            length
+                * if part.is_finite() {
+                    part.clamp(0.1, 0.5)
+                } else {
+                    0.1
+                }
+        }
+    }
 }
