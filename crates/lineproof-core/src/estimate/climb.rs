@@ -16,7 +16,7 @@ use super::{kinds, noise_levels};
 pub(super) struct Climbed {
     /// Values of the single unknowns.
     pub(super) singles: Vec<(usize, f64)>,
-    /// One-way delay of the cable alone, s.
+    /// One-way delay of the piece, s.
     pub(super) delay_s: f64,
     /// Cost of the coarse fit over the whole band.
     cost: f64,
@@ -55,12 +55,13 @@ pub(super) fn best(readings: &[Readings], known: Known) -> Option<Climbed> {
 }
 
 fn climb(readings: &[Readings], known: Known, start: &Start) -> Climbed {
-    // the search gave the plugs' delay to the cable
-    let delay_s = (start.delay_s - PLUGS_DELAY_S).max(0.3 * start.delay_s);
-    let known = Known { delay_s, ..known };
+    let known = Known {
+        delay_s: start.delay_s,
+        ..known
+    };
     let mut singles = vec![
         (at::LINE, start.ln_z),
-        (at::LINE + 1, delay_s),
+        (at::LINE + 1, start.delay_s),
         (at::LINE + 2, start.ln_conductor),
     ];
     let stop_hz = readings
@@ -99,6 +100,3 @@ fn climb(readings: &[Readings], known: Known, start: &Start) -> Climbed {
         band_hz *= 2.0;
     }
 }
-
-/// Delay of two ordinary plugs, s.
-const PLUGS_DELAY_S: f64 = 140e-12;

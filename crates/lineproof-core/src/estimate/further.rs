@@ -232,7 +232,7 @@ impl Estimate {
     fn start(&self, layout: &Layout, length: f64) -> Vec<(usize, f64)> {
         let mut theta = vec![0.0; layout.len()];
         theta[..at::SINGLES].copy_from_slice(&self.fit.theta[..at::SINGLES]);
-        theta[at::LINE + 1] *= length;
+        theta[at::LINE + 1] += (length - 1.0) * (theta[at::LINE + 1] - self.plugs_delay_s());
         let old = &self.fit.theta[self.fit.layout.first_node()..];
         let nodes = layout.nodes;
         for (i, value) in theta[layout.first_node()..].iter_mut().enumerate() {

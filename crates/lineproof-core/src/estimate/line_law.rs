@@ -1,4 +1,8 @@
-//! Impedance and propagation of one uniform piece of cable from nine numbers.
+//! Impedance and propagation of one uniform piece of cable from nine numbers and its plugs' delays.
+//!
+//! The unknown is the delay of the whole piece, plugs included, because that is what the sweeps see
+//! sharply: what a plug gains then comes off the cable, whatever the step, and the fit can move
+//! along this valley. The line's own delay is what is left of it.
 //!
 //! Series impedance of the whole piece jωτz + Z_i, shunt admittance (jωτ/z)(1 − j tan δ), with z the
 //! high-frequency impedance without internal inductance and τ the delay that belongs to it; Z_i is
@@ -10,20 +14,23 @@ use std::f64::consts::TAU;
 use num_complex::Complex64;
 
 use super::conductor::{shield_shape, wire_shape};
-use super::unknowns::at;
+use super::unknowns::{at, plug_delay_s};
 
-/// Number of parameters.
-pub(super) const PARAMETERS: usize = 9;
+/// Number of unknowns that the line depends on, the first of all: its own nine and the plugs'
+/// delays.
+pub(super) const PARAMETERS: usize = 11;
+/// Least part of the whole delay that is the line's.
+const LEAST_PART: f64 = 0.05;
 
 /// Frequency at which the exponent's departure changes nothing, Hz.
 const EXPONENT_PIVOT_HZ: f64 = 1e8;
 
-/// The parameters in their order.
+/// The line's parameters in the order of the unknowns.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct LineLaw {
     /// ln of the high-frequency impedance in units of the calibration load.
     pub(super) ln_z: f64,
-    /// One-way delay without internal inductance, s.
+    /// One-way delay without internal inductance, between the plugs, s.
     pub(super) delay_s: f64,
     /// ln of the conductor loss per delay: nepers per second and √Hz.
     pub(super) ln_conductor: f64,
@@ -39,9 +46,11 @@ pub(super) struct LineLaw {
     pub(super) ln_shield_share: f64,
     /// ln of the shield's thickness, m: where its resistance levels off.
     pub(super) ln_shield: f64,
+    /// Derivatives of the delay by the whole piece's delay and by the plugs' unknowns.
+    by_delays: [f64; 3],
 }
 
-/// Values at one frequency and their derivatives with respect to the nine parameters.
+/// Values at one frequency and their derivatives with respect to the unknowns.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct LinePoint {
     /// ln of the complex characteristic impedance, in units of the calibration load.
@@ -58,9 +67,18 @@ impl LineLaw {
     /// The line's part of all unknowns.
     pub(super) fn of_unknowns(theta: &[f64]) -> Self {
         let p = &theta[at::LINE..at::LINE + PARAMETERS];
+        let (near, by_near) = plug_delay_s(p[at::NEAR_DELAY]);
+        let (far, by_far) = plug_delay_s(p[at::FAR_DELAY]);
+        let left = p[1] - near - far;
+        let (delay_s, by_delays) = if left > LEAST_PART * p[1] {
+            (left, [1.0, -by_near, -by_far])
+        } else {
+            (LEAST_PART * p[1], [LEAST_PART, 0.0, 0.0])
+        };
         Self {
+            by_delays,
             ln_z: p[0],
-            delay_s: p[1],
+            delay_s,
             ln_conductor: p[2],
             ln_tan_delta: p[3],
             ln_radius: p[4],
@@ -94,9 +112,12 @@ impl LineLaw {
         // derivatives of ln series and ln shunt
         let inverse = series.inv();
         let zero = Complex64::default();
+        let [by_whole, by_near, by_far] = self
+            .by_delays
+            .map(|by| Complex64::new(by / self.delay_s, 0.0));
         let d_series = [
             Complex64::new(1.0, 0.0),
-            Complex64::new(1.0 / self.delay_s, 0.0),
+            by_whole,
             internal * inverse,
             zero,
             size * (1.0 - share) * bent(d_wire) * inverse,
@@ -104,11 +125,13 @@ impl LineLaw {
             ln_freq * internal.re * inverse,
             size * share * (1.0 - share) * bent(shield - wire) * inverse,
             size * share * bent(d_shield) * inverse,
+            by_near,
+            by_far,
         ];
         let d_tan = -j * tan_delta / Complex64::new(1.0, -tan_delta);
         let d_shunt = [
             Complex64::new(-1.0, 0.0),
-            Complex64::new(1.0 / self.delay_s, 0.0),
+            by_whole,
             zero,
             d_tan,
             zero,
@@ -116,6 +139,8 @@ impl LineLaw {
             zero,
             zero,
             zero,
+            by_near,
+            by_far,
         ];
         let zc = positive_root(series / shunt);
         let gamma_l = series / zc;
@@ -147,7 +172,9 @@ mod tests {
     use super::*;
     use crate::constants::DB_PER_NEPER;
 
-    const EXAMPLE: [f64; PARAMETERS] = [0.4, 7.6e-9, 5.6, -8.0, -7.9, 0.05, 0.01, -0.6, -9.2];
+    const EXAMPLE: [f64; PARAMETERS] = [
+        0.4, 7.6e-9, 5.6, -8.0, -7.9, 0.05, 0.01, -0.6, -9.2, -1.1, 0.4,
+    ];
 
     #[test]
     fn derivatives_agree_with_differences() {

@@ -134,6 +134,12 @@ impl Estimate {
         Uncertain::new(point.gamma_l.im / omega, self.standard(&by)).widened(plugs)
     }
 
+    /// Delay of both plugs, s.
+    pub(super) fn plugs_delay_s(&self) -> f64 {
+        let theta = &self.fit.theta;
+        plug_delay_s(theta[at::NEAR_DELAY]).0 + plug_delay_s(theta[at::FAR_DELAY]).0
+    }
+
     /// What a plug may hide of its delay, s: one that the sweep does not see, because its
     /// impedance is the cable's or because it seems to have no length, can be any plug.
     fn unseen_plug_s(&self, ln_z: usize, delay: usize) -> f64 {
@@ -294,8 +300,8 @@ impl Estimate {
         let whole = g.dot(&cg);
         let of = |range: Range<usize>| cg.as_slice()[range].iter().map(|v| v * v).sum::<f64>();
         let layout = &self.fit.layout;
-        let line = of(at::LINE..at::LINE + PARAMETERS);
-        let plugs = of(at::NEAR_LN_Z..at::STANDARD_OPEN);
+        let line = of(at::LINE..at::NEAR_DELAY);
+        let plugs = of(at::NEAR_DELAY..at::STANDARD_OPEN);
         let calibration = of(at::STANDARD_OPEN..layout.first_node());
         let wander = of(layout.first_node()..layout.len());
         vec![

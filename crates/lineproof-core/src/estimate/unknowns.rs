@@ -30,10 +30,11 @@ pub(super) enum Level {
 pub(super) mod at {
     /// The line's parameters start here.
     pub(in super::super) const LINE: usize = 0;
-    pub(in super::super) const NEAR_LN_Z: usize = 9;
-    pub(in super::super) const NEAR_DELAY: usize = 10;
-    pub(in super::super) const FAR_LN_Z: usize = 11;
-    pub(in super::super) const FAR_DELAY: usize = 12;
+    /// The plugs' start here, with their delays, on which the line between them depends too.
+    pub(in super::super) const NEAR_DELAY: usize = 9;
+    pub(in super::super) const FAR_DELAY: usize = 10;
+    pub(in super::super) const NEAR_LN_Z: usize = 11;
+    pub(in super::super) const FAR_LN_Z: usize = 12;
     pub(in super::super) const STANDARD_OPEN: usize = 13;
     pub(in super::super) const STANDARD_SHORT: usize = 14;
     pub(in super::super) const STANDARD_LOAD_L: usize = 15;

@@ -111,6 +111,7 @@ impl Estimate {
         match without {
             None | Some(Part::Points) => {}
             Some(Part::Plugs) => {
+                theta[at::LINE + 1] -= self.plugs_delay_s();
                 theta[at::NEAR_DELAY] = NO_PLUG;
                 theta[at::FAR_DELAY] = NO_PLUG;
             }
