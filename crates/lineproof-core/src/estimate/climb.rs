@@ -18,7 +18,7 @@ pub(super) struct Climbed {
     pub(super) singles: Vec<(usize, f64)>,
     /// One-way delay of the piece, s.
     pub(super) delay_s: f64,
-    /// Cost of the coarse fit over the whole band.
+    /// Cost of the coarse fit over the last band.
     cost: f64,
 }
 
@@ -28,52 +28,96 @@ const POINTS: usize = 72;
 const COARSE_NOISE: f64 = 0.02;
 /// A coarse fit that leaves less than this part of its noise is at the right minimum.
 const GOOD_PART: f64 = 0.4;
+/// One that leaves less than this many times its noise is at the right minimum if another climb came
+/// to the same delay.
+const FAIR_PART: f64 = 1.5;
+/// Delays that differ by less than this part of the stop frequency's period are one.
+const SAME_PART: f64 = 0.1;
+/// One that leaves more than this many times its noise in the first band is at a wrong one, or the
+/// cable has two impedances.
+const HOPELESS_PART: f64 = 4.0;
 /// Steps of one coarse fit.
 const COARSE_STEPS: usize = 12;
 /// Round trips (turns of the reflection) in the first band.
 const FIRST_TURNS: f64 = 1.5;
 
-/// The best of the climbs from the search's starts.
+/// The best of the climbs from the search's starts. Those that do not fit the first band wait until
+/// all others have failed.
 pub(super) fn best(readings: &[Readings], known: Known) -> Option<Climbed> {
     let far_ratio = known.far_ratio.0.exp();
-    let mut best: Option<Climbed> = None;
-    for start in start::search(readings, far_ratio) {
-        let climbed = climb(readings, known, &start);
-        let rows: usize = readings
-            .iter()
-            .map(|r| 2 * r.freq_hz.len().min(POINTS))
-            .sum();
-        let good = climbed.cost < GOOD_PART * GOOD_PART * rows as f64;
-        if best.as_ref().is_none_or(|b| climbed.cost < b.cost) {
-            best = Some(climbed);
-        }
-        if good {
-            break;
-        }
-    }
-    best
-}
-
-fn climb(readings: &[Readings], known: Known, start: &Start) -> Climbed {
-    let known = Known {
-        delay_s: start.delay_s,
-        ..known
-    };
-    let mut singles = vec![
-        (at::LINE, start.ln_z),
-        (at::LINE + 1, start.delay_s),
-        (at::LINE + 2, start.ln_conductor),
-    ];
     let stop_hz = readings
         .iter()
         .filter_map(|r| r.freq_hz.last())
         .fold(0.0, |a: f64, &b| a.max(b));
-    let mut band_hz = FIRST_TURNS / (2.0 * start.delay_s);
-    loop {
-        band_hz = band_hz.min(stop_hz);
-        let thinned: Vec<Readings> = readings
+    let mut ends: Vec<Climbed> = Vec::new();
+    let mut is_enough = |climbed: Climbed| {
+        let rms = (climbed.cost / rows(readings) as f64).sqrt();
+        let same = |other: &Climbed| (other.delay_s - climbed.delay_s).abs() * stop_hz < SAME_PART;
+        let enough = rms < GOOD_PART || rms < FAIR_PART && ends.iter().any(same);
+        ends.push(climbed);
+        enough
+    };
+    let mut waiting = Vec::new();
+    let found = start::search(readings, far_ratio).any(|start| {
+        let mut climb = Climb::new(readings, known, &start, stop_hz);
+        let rows = climb.fit();
+        if climb.at.cost > HOPELESS_PART.powi(2) * rows as f64 {
+            waiting.push(climb);
+            return false;
+        }
+        is_enough(climb.to_the_top())
+    });
+    if !found {
+        let _ = waiting
+            .into_iter()
+            .any(|climb| is_enough(climb.to_the_top()));
+    }
+    ends.into_iter().min_by(|a, b| a.cost.total_cmp(&b.cost))
+}
+
+/// Real numbers in a coarse fit.
+fn rows(readings: &[Readings]) -> usize {
+    readings
+        .iter()
+        .map(|r| 2 * r.freq_hz.len().min(POINTS))
+        .sum()
+}
+
+/// A climb under way.
+struct Climb<'a> {
+    readings: &'a [Readings],
+    known: Known,
+    stop_hz: f64,
+    band_hz: f64,
+    at: Climbed,
+}
+
+impl<'a> Climb<'a> {
+    fn new(readings: &'a [Readings], known: Known, start: &Start, stop_hz: f64) -> Self {
+        let delay_s = start.delay_s;
+        Self {
+            readings,
+            known: Known { delay_s, ..known },
+            stop_hz,
+            band_hz: stop_hz.min(FIRST_TURNS / (2.0 * delay_s)),
+            at: Climbed {
+                singles: vec![
+                    (at::LINE, start.ln_z),
+                    (at::LINE + 1, delay_s),
+                    (at::LINE + 2, start.ln_conductor),
+                ],
+                delay_s,
+                cost: f64::INFINITY,
+            },
+        }
+    }
+
+    /// Fits the present band; the real numbers in it.
+    fn fit(&mut self) -> usize {
+        let thinned: Vec<Readings> = self
+            .readings
             .iter()
-            .map(|r| start::thin(r, band_hz, POINTS))
+            .map(|r| start::thin(r, self.band_hz, POINTS))
             .collect();
         let layout = Layout {
             kinds: kinds(&thinned),
@@ -86,17 +130,23 @@ fn climb(readings: &[Readings], known: Known, start: &Start) -> Climbed {
             wander: 0.02,
             noise: noise_levels(&thinned, COARSE_NOISE, COARSE_NOISE),
         };
-        let mut problem = Problem::new(&thinned, layout, levels, known, &singles);
+        let mut problem = Problem::new(&thinned, layout, levels, self.known, &self.at.singles);
         problem.minimise(COARSE_STEPS);
-        let theta = problem.theta().to_vec();
-        singles = (0..at::SINGLES).map(|i| (i, theta[i])).collect();
-        if band_hz >= stop_hz {
-            return Climbed {
-                singles,
-                delay_s: theta[at::LINE + 1],
-                cost: problem.cost,
-            };
+        let theta = problem.theta();
+        self.at = Climbed {
+            singles: (0..at::SINGLES).map(|i| (i, theta[i])).collect(),
+            delay_s: theta[at::LINE + 1],
+            cost: problem.cost,
+        };
+        rows(&thinned)
+    }
+
+    /// From a fitted band to the whole.
+    fn to_the_top(mut self) -> Climbed {
+        while self.band_hz < self.stop_hz {
+            self.band_hz = self.stop_hz.min(2.0 * self.band_hz);
+            self.fit();
         }
-        band_hz *= 2.0;
+        self.at
     }
 }
