@@ -65,12 +65,10 @@ pub(super) fn best(readings: &[Readings], known: Known) -> Option<Climbed> {
             waiting.push(climb);
             return false;
         }
-        is_enough(climb.to_the_top())
+        is_enough(climb.finish())
     });
     if !found {
-        let _ = waiting
-            .into_iter()
-            .any(|climb| is_enough(climb.to_the_top()));
+        let _ = waiting.into_iter().any(|climb| is_enough(climb.finish()));
     }
     ends.into_iter().min_by(|a, b| a.cost.total_cmp(&b.cost))
 }
@@ -142,7 +140,7 @@ impl<'a> Climb<'a> {
     }
 
     /// From a fitted band to the whole.
-    fn to_the_top(mut self) -> Climbed {
+    fn finish(mut self) -> Climbed {
         while self.band_hz < self.stop_hz {
             self.band_hz = self.stop_hz.min(2.0 * self.band_hz);
             self.fit();
