@@ -14,7 +14,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::thread;
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, Load, Marking};
+use lineproof_core::bench::{Bench, Load};
 use lineproof_core::estimate::{Estimate, Limit, estimate};
 use lineproof_core::method::velocity::velocity_factor;
 use lineproof_core::uncertain::Uncertain;
@@ -22,6 +22,9 @@ use lineproof_simulator::{Scenario, Simulation};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
+
+#[path = "it/bench.rs"]
+mod bench;
 
 /// Coverage that an interval called 95 % must have in each family.
 const COVERAGE: std::ops::RangeInclusive<f64> = 0.90..=0.99;
@@ -287,13 +290,13 @@ fn run(seeds: std::ops::Range<u64>, draw: fn(u64) -> Scenario, load: LoadKnown) 
 
 fn one(seed: u64, scenario: &Scenario, load: LoadKnown) -> Option<Case> {
     let simulation = scenario.simulate(seed).expect("a rising grid");
-    let bench = bench(seed, &simulation, load);
+    let bench = on_the_bench(seed, &simulation, load);
     let found = estimate(&bench).ok()?;
     Some(compare(seed, &simulation, &bench, &found))
 }
 
 /// What a person at the bench knows: stream 2000 keeps ohmmeter and tape apart from other draws.
-fn bench(seed: u64, simulation: &Simulation, load: LoadKnown) -> Bench {
+fn on_the_bench(seed: u64, simulation: &Simulation, load: LoadKnown) -> Bench {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
     rng.set_stream(2000);
     let mut normal = || -> f64 { StandardNormal.sample(&mut rng) };
@@ -304,22 +307,9 @@ fn bench(seed: u64, simulation: &Simulation, load: LoadKnown) -> Bench {
         LoadKnown::ByOhmmeter => Load::by_ohmmeter(by_ohmmeter),
         LoadKnown::NominalOnly => Load::nominal(50.0),
     };
-    let ended = |(far_end, sweep): &(_, lineproof_core::sweep::Sweep)| EndedSweep {
-        far_end: *far_end,
-        sweep: sweep
-            .clone()
-            .with_reference(kit_load.ohm.value)
-            .expect("a positive reference"),
-        label: format!("{far_end}"),
-    };
     Bench {
-        sweeps: simulation.sweeps.iter().map(ended).collect(),
-        throughs: Vec::new(),
-        kit_load,
-        far_load: kit_load,
         length_m: Some(Uncertain::new(by_tape, TAPE_M)),
-        marking: Marking::default(),
-        analyser: Analyser::POCKET,
+        ..bench::of(simulation, kit_load)
     }
 }
 

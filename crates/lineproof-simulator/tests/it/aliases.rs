@@ -2,10 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests are tests too")]
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
+use lineproof_core::bench::{FarEnd, Load};
 use lineproof_core::estimate::{Estimate, estimate};
-use lineproof_core::sweep::Sweep;
 use lineproof_simulator::{Cable, Scenario, Truth};
+
+use crate::bench;
 
 const ENDS: [FarEnd; 2] = [FarEnd::Open, FarEnd::Load];
 
@@ -17,21 +18,10 @@ fn estimated(length_m: f64, freq_hz: Vec<f64>) -> (Estimate, Truth) {
         .simulate(4)
         .unwrap();
     let load = Load::by_ohmmeter(simulation.truth.load_ohm);
-    let ended = |(far_end, sweep): &(FarEnd, Sweep)| EndedSweep {
-        far_end: *far_end,
-        sweep: sweep.clone().with_reference(load.ohm.value).unwrap(),
-        label: far_end.to_string(),
-    };
-    let bench = Bench {
-        sweeps: simulation.sweeps.iter().map(ended).collect(),
-        throughs: Vec::new(),
-        kit_load: load,
-        far_load: load,
-        length_m: None,
-        marking: Marking::default(),
-        analyser: Analyser::POCKET,
-    };
-    (estimate(&bench).unwrap(), simulation.truth)
+    (
+        estimate(&bench::of(&simulation, load)).unwrap(),
+        simulation.truth,
+    )
 }
 
 /// Multiples of the step, so that nothing but loss and tape tells the aliases apart.

@@ -2,31 +2,19 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests are tests too")]
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
+use lineproof_core::bench::{FarEnd, Load};
 use lineproof_core::constants::ETA_0_OVER_2PI_OHM;
 use lineproof_core::estimate::{Estimate, estimate};
 use lineproof_core::uncertain::Uncertain;
 use lineproof_simulator::{Cable, Scenario};
 
+use crate::bench;
+
 /// Estimate from an open and a loaded sweep to 300 MHz.
 fn estimated(cable: Cable, length_m: f64, seed: u64) -> Estimate {
     let simulation = Scenario::new(cable, length_m).simulate(seed).unwrap();
     let load = Load::by_ohmmeter(simulation.truth.load_ohm);
-    let sweeps = simulation.sweeps.into_iter();
-    let ended = sweeps.map(|(far_end, sweep)| EndedSweep {
-        far_end,
-        sweep: sweep.with_reference(load.ohm.value).unwrap(),
-        label: far_end.to_string(),
-    });
-    let bench = Bench {
-        sweeps: ended.collect(),
-        throughs: Vec::new(),
-        kit_load: load,
-        far_load: load,
-        length_m: None,
-        marking: Marking::default(),
-        analyser: Analyser::POCKET,
-    };
+    let bench = bench::of(&simulation, load);
     assert!(bench.first(FarEnd::Open).is_some());
     estimate(&bench).unwrap()
 }

@@ -2,9 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests are tests too")]
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
+use lineproof_core::bench::{Bench, FarEnd, Load};
 use lineproof_core::estimate::{Estimate, Measure, Quantity, Wanted, estimate};
 use lineproof_simulator::{Cable, Scenario, Simulation, linear_grid};
+
+use crate::bench;
 
 /// Relative. Foretold at the place and with the levels of the first fit; the second fit moves both.
 const FORETOLD_TOL: f64 = 0.25;
@@ -19,25 +21,8 @@ const ALL: [Quantity; 3] = [Quantity::Impedance, Quantity::Delay, Quantity::Loss
 
 fn bench(simulation: &Simulation, ends: &[FarEnd]) -> Bench {
     let load = Load::by_ohmmeter(simulation.truth.load_ohm);
-    let ended = |&far_end: &FarEnd| EndedSweep {
-        far_end,
-        sweep: simulation
-            .sweep(far_end)
-            .unwrap()
-            .clone()
-            .with_reference(load.ohm.value)
-            .unwrap(),
-        label: far_end.to_string(),
-    };
-    Bench {
-        sweeps: ends.iter().map(ended).collect(),
-        throughs: Vec::new(),
-        kit_load: load,
-        far_load: load,
-        length_m: None,
-        marking: Marking::default(),
-        analyser: Analyser::POCKET,
-    }
+    let sweep = |&end: &FarEnd| (end, simulation.sweep(end).unwrap().clone());
+    bench::of_sweeps(load, ends.iter().map(sweep))
 }
 
 fn u(estimate: &Estimate, quantity: Quantity) -> f64 {

@@ -10,7 +10,7 @@
 
 use std::f64::consts::TAU;
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
+use lineproof_core::bench::{Bench, FarEnd, Load};
 use lineproof_core::constants::{DB_PER_NEPER, MU_0_H_M};
 use lineproof_core::estimate::estimate;
 use lineproof_core::sweep::Sweep;
@@ -18,6 +18,8 @@ use lineproof_simulator::{Cable, linear_grid};
 use num_complex::Complex64;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
+
+use crate::bench;
 
 const COPPER_S_M: f64 = 5.8e7;
 const STEEL_S_M: f64 = 6e6;
@@ -73,21 +75,10 @@ fn bench(cable: &Cable, core: Core, seed: u64) -> Bench {
             let back = end * (-2.0 * gamma * LENGTH_M).exp();
             (rho + back) / (1.0 + rho * back) + Complex64::new(noise(), noise())
         });
-        EndedSweep {
-            far_end,
-            sweep: Sweep::new(grid.clone(), reflection.collect(), 50.0).unwrap(),
-            label: far_end.to_string(),
-        }
+        let sweep = Sweep::new(grid.clone(), reflection.collect(), 50.0);
+        (far_end, sweep.unwrap())
     });
-    Bench {
-        sweeps: sweeps.to_vec(),
-        throughs: Vec::new(),
-        kit_load: load,
-        far_load: load,
-        length_m: None,
-        marking: Marking::default(),
-        analyser: Analyser::POCKET,
-    }
+    bench::of_sweeps(load, sweeps)
 }
 
 /// Length of the piece.
