@@ -9,7 +9,7 @@ use super::fit::Problem;
 use super::forward::Readings;
 use super::start::{self, Start};
 use super::unknowns::{Known, Layout, Levels, at};
-use super::{kinds, noise_levels};
+use super::{covered, kinds, noise_levels};
 
 /// Where the full fit starts.
 #[derive(Clone, Debug)]
@@ -18,8 +18,8 @@ pub(super) struct Climbed {
     pub(super) singles: Vec<(usize, f64)>,
     /// One-way delay of the piece, s.
     pub(super) delay_s: f64,
-    /// Cost of the coarse fit over the last band.
-    cost: f64,
+    /// What the coarse fit of the last band leaves, over its noise.
+    misfit: f64,
 }
 
 /// Points of each reading set in a coarse fit.
@@ -45,23 +45,20 @@ const FIRST_TURNS: f64 = 1.5;
 /// all others have failed.
 pub(super) fn best(readings: &[Readings], known: Known) -> Option<Climbed> {
     let far_ratio = known.far_ratio.0.exp();
-    let stop_hz = readings
-        .iter()
-        .filter_map(|r| r.freq_hz.last())
-        .fold(0.0, |a: f64, &b| a.max(b));
+    let (_, stop_hz) = covered(readings);
     let mut ends: Vec<Climbed> = Vec::new();
     let mut is_enough = |climbed: Climbed| {
-        let rms = (climbed.cost / rows(readings) as f64).sqrt();
         let same = |other: &Climbed| (other.delay_s - climbed.delay_s).abs() * stop_hz < SAME_PART;
-        let enough = rms < GOOD_PART || rms < FAIR_PART && ends.iter().any(same);
+        let misfit = climbed.misfit;
+        let enough = misfit < GOOD_PART || misfit < FAIR_PART && ends.iter().any(same);
         ends.push(climbed);
         enough
     };
     let mut waiting = Vec::new();
     let found = start::search(readings, far_ratio).any(|start| {
         let mut climb = Climb::new(readings, known, &start, stop_hz);
-        let rows = climb.fit();
-        if climb.at.cost > HOPELESS_PART.powi(2) * rows as f64 {
+        climb.fit();
+        if climb.at.misfit > HOPELESS_PART {
             waiting.push(climb);
             return false;
         }
@@ -70,15 +67,8 @@ pub(super) fn best(readings: &[Readings], known: Known) -> Option<Climbed> {
     if !found {
         let _ = waiting.into_iter().any(|climb| is_enough(climb.finish()));
     }
-    ends.into_iter().min_by(|a, b| a.cost.total_cmp(&b.cost))
-}
-
-/// Real numbers in a coarse fit.
-fn rows(readings: &[Readings]) -> usize {
-    readings
-        .iter()
-        .map(|r| 2 * r.freq_hz.len().min(POINTS))
-        .sum()
+    ends.into_iter()
+        .min_by(|a, b| a.misfit.total_cmp(&b.misfit))
 }
 
 /// A climb under way.
@@ -105,18 +95,19 @@ impl<'a> Climb<'a> {
                     (at::LINE + 2, start.ln_conductor),
                 ],
                 delay_s,
-                cost: f64::INFINITY,
+                misfit: f64::INFINITY,
             },
         }
     }
 
-    /// Fits the present band; the real numbers in it.
-    fn fit(&mut self) -> usize {
+    /// Fits the present band.
+    fn fit(&mut self) {
         let thinned: Vec<Readings> = self
             .readings
             .iter()
             .map(|r| start::thin(r, self.band_hz, POINTS))
             .collect();
+        let rows: usize = thinned.iter().map(|r| 2 * r.freq_hz.len()).sum();
         let layout = Layout {
             kinds: kinds(&thinned),
             terms: 2,
@@ -134,9 +125,8 @@ impl<'a> Climb<'a> {
         self.at = Climbed {
             singles: (0..at::SINGLES).map(|i| (i, theta[i])).collect(),
             delay_s: theta[at::LINE + 1],
-            cost: problem.cost,
+            misfit: (problem.cost / rows as f64).sqrt(),
         };
-        rows(&thinned)
     }
 
     /// From a fitted band to the whole.

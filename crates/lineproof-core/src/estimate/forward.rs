@@ -209,6 +209,19 @@ impl Forward {
 
     fn differentiate_group(&mut self, points: &[Point; LANES]) {
         self.stack.reflection_gradient(&mut self.gradient);
+        self.in_lanes(points, differentiate_reflection);
+        if points[0].kind() == Kind::Through {
+            self.stack.transmission_gradient(&mut self.gradient);
+            self.in_lanes(points, differentiate_transmission);
+        }
+    }
+
+    /// Differentiates in every lane by the gradient that stands ready.
+    fn in_lanes(
+        &mut self,
+        points: &[Point; LANES],
+        differentiate: fn(&Point, &Stages, &Chain, &mut Prediction),
+    ) {
         for (i, point) in points.iter().enumerate() {
             let chain = Chain {
                 body: &self.body,
@@ -216,20 +229,7 @@ impl Forward {
                 lane: i,
                 end: &self.ends[i],
             };
-            differentiate_reflection(point, &self.stages[i], &chain, &mut self.predictions[i]);
-        }
-        if points[0].kind() != Kind::Through {
-            return;
-        }
-        self.stack.transmission_gradient(&mut self.gradient);
-        for (i, point) in points.iter().enumerate() {
-            let chain = Chain {
-                body: &self.body,
-                gradient: &self.gradient,
-                lane: i,
-                end: &self.ends[i],
-            };
-            differentiate_transmission(point, &self.stages[i], &chain, &mut self.predictions[i]);
+            differentiate(point, &self.stages[i], &chain, &mut self.predictions[i]);
         }
     }
 

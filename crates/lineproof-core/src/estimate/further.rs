@@ -14,6 +14,7 @@
 
 use super::fit::Problem;
 use super::forward::{Forward, Readings};
+use super::line_law::LineLaw;
 use super::posterior::{Estimate, Taken};
 use super::start::thin;
 use super::unknowns::{Kind, Known, Layout, Levels, at, smooth_terms};
@@ -232,7 +233,7 @@ impl Estimate {
     fn start(&self, layout: &Layout, length: f64) -> Vec<(usize, f64)> {
         let mut theta = vec![0.0; layout.len()];
         theta[..at::SINGLES].copy_from_slice(&self.fit.theta[..at::SINGLES]);
-        theta[at::LINE + 1] += (length - 1.0) * (theta[at::LINE + 1] - self.plugs_delay_s());
+        theta[at::LINE + 1] += (length - 1.0) * LineLaw::of_unknowns(&theta).delay_s;
         let old = &self.fit.theta[self.fit.layout.first_node()..];
         let nodes = layout.nodes;
         for (i, value) in theta[layout.first_node()..].iter_mut().enumerate() {

@@ -1,8 +1,7 @@
 //! Complex numbers of several frequencies side by side, one to a lane: what is computed for each
 //! alike is computed at once.
 
-use num_complex::Complex;
-use num_complex::Complex64;
+use num_complex::{Complex, Complex64};
 use simba::simd::WideF64x4;
 
 /// A complex number in every lane.

@@ -134,12 +134,6 @@ impl Estimate {
         Uncertain::new(point.gamma_l.im / omega, self.standard(&by)).widened(plugs)
     }
 
-    /// Delay of both plugs, s.
-    pub(super) fn plugs_delay_s(&self) -> f64 {
-        let theta = &self.fit.theta;
-        plug_delay_s(theta[at::NEAR_DELAY]).0 + plug_delay_s(theta[at::FAR_DELAY]).0
-    }
-
     /// What a plug may hide of its delay, s: one that the sweep does not see, because its
     /// impedance is the cable's or because it seems to have no length, can be any plug.
     fn unseen_plug_s(&self, ln_z: usize, delay: usize) -> f64 {

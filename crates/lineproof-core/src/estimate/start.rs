@@ -9,6 +9,7 @@ use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
+use super::covered;
 use super::forward::Readings;
 use super::unknowns::Kind;
 
@@ -38,10 +39,7 @@ const LOSSES: [f64; 3] = [0.4, 1.2, 3.5];
 /// a long cable's sweep the far end's echo is lost in the cable and smeared by dispersion; at the
 /// bottom it stands out. Each band is searched when its first start is asked for.
 pub(super) fn search(readings: &[Readings], far_ratio: f64) -> impl Iterator<Item = Start> {
-    let stop_hz = readings
-        .iter()
-        .filter_map(|r| r.freq_hz.last())
-        .fold(0.0, |a: f64, &b| a.max(b));
+    let (_, stop_hz) = covered(readings);
     BANDS
         .iter()
         .flat_map(move |(part, count)| search_band(readings, far_ratio, part * stop_hz, *count))

@@ -4,6 +4,7 @@
 use num_complex::Complex64;
 
 use super::forward::{Forward, smooth_basis, smooth_value};
+use super::line_law::LineLaw;
 use super::posterior::Estimate;
 use super::unknowns::{Kind, PORT_2_MATCH, SOURCE_MATCH, TRACKING, at, plug_delay_s};
 use crate::bench::{Bench, EndedSweep};
@@ -111,7 +112,7 @@ impl Estimate {
         match without {
             None | Some(Part::Points) => {}
             Some(Part::Plugs) => {
-                theta[at::LINE + 1] -= self.plugs_delay_s();
+                theta[at::LINE + 1] = LineLaw::of_unknowns(&theta).delay_s;
                 theta[at::NEAR_DELAY] = NO_PLUG;
                 theta[at::FAR_DELAY] = NO_PLUG;
             }
