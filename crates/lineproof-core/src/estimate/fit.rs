@@ -37,6 +37,8 @@ pub(super) struct Problem<'a> {
     /// Cost at `place`, as far as it was minimised.
     pub(super) cost: f64,
     converged: bool,
+    /// Most that the wander may be learnt to be.
+    pub(super) most_wander: f64,
     /// Smooth functions' terms at every frequency of every reading set.
     bases: Vec<Rc<[Complex64]>>,
     /// Rows of every noise level, kept so that no step allocates them anew.
@@ -132,22 +134,8 @@ impl<'a> Problem<'a> {
             },
             cost: f64::INFINITY,
             converged: false,
+            most_wander: WANDER_RANGE.1,
             forward: Forward::default(),
-        }
-    }
-
-    /// The same problem at the same place with other readings of the same sets.
-    pub(super) fn with_readings(self, readings: &[Readings]) -> Problem<'_> {
-        Problem {
-            bases: bases(readings, self.layout.terms),
-            jacobian: jacobian(readings, &self.layout),
-            readings,
-            place: Place {
-                theta: self.place.theta,
-                ..Place::default()
-            },
-            converged: false,
-            ..self
         }
     }
 
@@ -205,6 +193,20 @@ impl<'a> Problem<'a> {
             self.minimise(STEPS_PER_ROUND);
         }
         Some(())
+    }
+
+    /// Logarithm of the evidence by Laplace's approximation, but for a constant that only the
+    /// readings determine: how well this model explains them, less what its freedom costs
+    /// (MacKay, *Information Theory, Inference, and Learning Algorithms*, ch. 27 and 28). `None` as
+    /// [`Problem::learn_levels`].
+    pub(super) fn log_evidence(&self) -> Option<f64> {
+        let here = self.equations(&self.place);
+        let factor = Factor::new(here.normal)?;
+        let blocks = self.place.blocks.iter().zip(&self.levels.noise);
+        let noise: f64 = blocks
+            .map(|(block, noise)| block.residuals.count as f64 * 2.0 * noise.ln())
+            .sum();
+        Some(-0.5 * here.cost - 0.5 * factor.ln_determinant() - noise)
     }
 
     /// The last step, the covariance and what is left. `None` as [`Problem::learn_levels`].
@@ -344,7 +346,7 @@ impl<'a> Problem<'a> {
         for (level, range) in [
             (Level::Shared, SHARED_RANGE),
             (Level::Connection, CONNECTION_RANGE),
-            (Level::Wander, WANDER_RANGE),
+            (Level::Wander, (WANDER_RANGE.0, self.most_wander)),
         ] {
             let of = self.layout.of_level(level);
             let Prior { mean, scale } = &self.prior;

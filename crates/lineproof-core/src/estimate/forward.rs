@@ -7,6 +7,7 @@ use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
+use super::fault::{self, Cut, Made, Piece, SERIES_Z, SLOTS, StretchPoint, stretch};
 use super::lanes::{LANES, Lanes, gather, lane, splat};
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
 use super::stack::{Gradient, Section, Stack};
@@ -84,6 +85,19 @@ impl Point<'_> {
     fn kind(&self) -> Kind {
         self.layout.kinds[self.set]
     }
+
+    fn fault(&self, fault: usize) -> &[f64] {
+        let first = self.layout.fault_range().start + SLOTS * fault;
+        &self.theta[first..first + SLOTS]
+    }
+
+    fn stretch(&self, fault: usize) -> StretchPoint {
+        StretchPoint::new(self.line, self.theta[at::LINE], self.fault(fault))
+    }
+
+    fn series(&self, fault: usize) -> (Complex64, [Complex64; 2]) {
+        fault::series_gamma_l(TAU * self.freq_hz, self.fault(fault))
+    }
 }
 
 /// Predicts readings, a few frequencies at a time, without allocating for each.
@@ -93,6 +107,8 @@ pub(super) struct Forward {
     sections: Vec<Section>,
     gradient: Gradient,
     body: Vec<Part>,
+    pieces: Vec<Piece>,
+    cuts: Vec<Cut>,
     ends: [End; LANES],
     stages: [Stages; LANES],
     predictions: [Prediction; LANES],
@@ -103,7 +119,12 @@ pub(super) struct Forward {
 struct Part {
     between: Between,
     wander: f64,
-    /// Reflection against the section before it; the first has none.
+    made: Made,
+    /// Share of the cable's delay.
+    share: f64,
+    /// Whether it is a whole cell of the cable itself.
+    whole: bool,
+    /// Reflection against the section before it, where wander alone makes it.
     rho_before: Option<f64>,
 }
 
@@ -177,15 +198,26 @@ impl Forward {
 
     /// What of the cable does not depend on the frequency.
     fn lay_body(&mut self, layout: &Layout, theta: &[f64]) {
-        let nodes = &theta[layout.first_node()..layout.len()];
+        let nodes = &theta[layout.node_range()];
+        let between: Vec<Between> = layout.between().collect();
+        let faults = &theta[layout.fault_range()];
+        let (pieces, cuts) = (&mut self.pieces, &mut self.cuts);
+        fault::lay(between.len(), &layout.faults, faults, pieces, cuts);
         self.body.clear();
-        for between in layout.between() {
+        for (i, &Piece { cell, share, made }) in self.pieces.iter().enumerate() {
+            let between = between[cell];
             let (first, second) = (nodes[between.first], nodes[between.second]);
             let wander = first + between.weight * (second - first);
-            let rho_before = self.body.last().map(|b| (0.5 * (wander - b.wander)).tanh());
+            let plain = |p: &Part| p.made == Made::Plain && made == Made::Plain;
+            let before = self.body.last().filter(|p| plain(p));
+            let rho_before = before.map(|p| (0.5 * (wander - p.wander)).tanh());
+            let alone = |i: usize| self.pieces.get(i).is_none_or(|p| p.cell != cell);
             self.body.push(Part {
                 between,
                 wander,
+                made,
+                share,
+                whole: made == Made::Plain && alone(i.wrapping_sub(1)) && alone(i + 1),
                 rho_before,
             });
         }
@@ -225,6 +257,7 @@ impl Forward {
         for (i, point) in points.iter().enumerate() {
             let chain = Chain {
                 body: &self.body,
+                cuts: &self.cuts,
                 gradient: &self.gradient,
                 lane: i,
                 end: &self.ends[i],
@@ -241,14 +274,32 @@ impl Forward {
                 gather(|i| Complex64::new(0.0, phase(&points[i]))),
             )
         };
-        let share = 1.0 / self.body.len() as f64;
+        let layout = points[0].layout;
+        let share = 1.0 / layout.sections() as f64;
         let ln_zc = gather(|i| points[i].line.ln_zc);
         let cell = Section::new(ln_zc, gather(|i| points[i].line.gamma_l * share));
+        let stretches: Vec<[StretchPoint; LANES]> = (0..layout.faults.len())
+            .map(|fault| points.each_ref().map(|p| p.stretch(fault)))
+            .collect();
         self.sections.clear();
         self.sections.push(plug(at::NEAR_LN_Z, at::NEAR_DELAY));
-        let cells = self.body.iter().map(|part| {
-            let ln_z = ln_zc + splat(part.wander);
-            cell.with(ln_z, part.rho_before)
+        let cells = self.body.iter().map(|part| match part.made {
+            Made::Plain if part.whole => cell.with(ln_zc + splat(part.wander), part.rho_before),
+            Made::Plain => {
+                let gamma_l = gather(|i| points[i].line.gamma_l * part.share);
+                Section::new(ln_zc, gamma_l).with(ln_zc + splat(part.wander), part.rho_before)
+            }
+            Made::Stretch(fault) => {
+                let of = &stretches[fault];
+                Section::new(
+                    gather(|i| of[i].ln_zc + part.wander),
+                    gather(|i| of[i].gamma_l * part.share),
+                )
+            }
+            Made::Series(fault) => Section::new(
+                splat(SERIES_Z.ln()).into(),
+                gather(|i| points[i].series(fault).0),
+            ),
         });
         self.sections.extend(cells);
         self.sections.push(plug(at::FAR_LN_Z, at::FAR_DELAY));
@@ -500,6 +551,7 @@ fn clear(out: &mut Vec<Complex64>, layout: &Layout) {
 /// The stack's gradient at one frequency, with what it is made of.
 struct Chain<'a> {
     body: &'a [Part],
+    cuts: &'a [Cut],
     gradient: &'a Gradient,
     lane: usize,
     end: &'a End,
@@ -521,23 +573,33 @@ impl Chain<'_> {
     /// Adds the derivatives by line, plugs, nodes and far end, times `scale`.
     fn add(&self, point: &Point, scale: Complex64, out: &mut [Complex64]) {
         let sections = self.body.len();
-        let of_body = 1..=sections;
         let line = point.line;
-        let (mut by_ln_z, mut by_gamma_l) = (Complex64::default(), Complex64::default());
-        let nodes = &mut out[point.layout.first_node()..];
-        for (Part { between, .. }, section) in self.body.iter().zip(of_body) {
+        let mut plain = Sums::default();
+        let mut faults = vec![Sums::default(); point.layout.faults.len()];
+        let nodes = &mut out[point.layout.node_range()];
+        for (part, section) in self.body.iter().zip(1..=sections) {
             let d = self.by_ln_z(section);
-            by_ln_z += d;
-            by_gamma_l += self.by_gamma_l(section);
+            let sums = match part.made {
+                Made::Plain => &mut plain,
+                Made::Stretch(fault) => &mut faults[fault],
+                Made::Series(fault) => {
+                    faults[fault].by_gamma_l = self.by_gamma_l(section);
+                    continue;
+                }
+            };
+            sums.by_ln_z += d;
+            sums.by_gamma_l += self.by_gamma_l(section) * part.share;
             let d = scale * d;
-            let to_second = d * between.weight;
-            nodes[between.first] += d - to_second;
-            nodes[between.second] += to_second;
+            let to_second = d * part.between.weight;
+            nodes[part.between.first] += d - to_second;
+            nodes[part.between.second] += to_second;
         }
-        by_gamma_l /= sections as f64;
         for i in 0..PARAMETERS {
             out[at::LINE + i] +=
-                scale * (by_ln_z * line.d_ln_zc[i] + by_gamma_l * line.d_gamma_l[i]);
+                scale * (plain.by_ln_z * line.d_ln_zc[i] + plain.by_gamma_l * line.d_gamma_l[i]);
+        }
+        if !faults.is_empty() {
+            self.add_faults(point, scale, &faults, out);
         }
         let by_delay = scale * Complex64::new(0.0, TAU * point.freq_hz);
         for (ln_z, delay, section) in [
@@ -552,22 +614,82 @@ impl Chain<'_> {
             out[index] += scale * self.by_far_end() * d;
         }
     }
+
+    /// Adds the derivatives by the faults' unknowns, and by the line's through the stretches.
+    fn add_faults(&self, point: &Point, scale: Complex64, sums: &[Sums], out: &mut [Complex64]) {
+        let first = point.layout.fault_range().start;
+        let line = point.line;
+        for (fault, sums) in sums.iter().enumerate() {
+            let own = first + SLOTS * fault;
+            if point.layout.faults[fault].shape == fault::Shape::Series {
+                let (_, by) = point.series(fault);
+                for (slot, d) in [fault::series::LN_R, fault::series::LN_L]
+                    .into_iter()
+                    .zip(by)
+                {
+                    out[own + slot] += scale * sums.by_gamma_l * d;
+                }
+                continue;
+            }
+            let here = point.stretch(fault);
+            for (i, (ln_zc, gamma_l)) in here.by_line(line).into_iter().enumerate() {
+                out[at::LINE + i] += scale * (sums.by_ln_z * ln_zc + sums.by_gamma_l * gamma_l);
+            }
+            let by_own = here.by_own(line, point.theta[at::LINE]);
+            for (i, (ln_zc, gamma_l)) in by_own.into_iter().enumerate() {
+                out[own + stretch::STEP + i] +=
+                    scale * (sums.by_ln_z * ln_zc + sums.by_gamma_l * gamma_l);
+            }
+        }
+        for cut in self.cuts {
+            let rate = |part: usize| {
+                let gamma_l = match self.body[part].made {
+                    Made::Stretch(fault) => point.stretch(fault).gamma_l,
+                    _ => line.gamma_l,
+                };
+                self.by_gamma_l(part + 1) * gamma_l
+            };
+            let by_place = scale * (rate(cut.before) - rate(cut.after));
+            for (slot, by) in cut.by_slot.into_iter().enumerate() {
+                out[first + SLOTS * cut.fault + slot] += by_place * by;
+            }
+        }
+    }
+}
+
+/// Derivatives by all sections of one making.
+#[derive(Clone, Copy, Debug, Default)]
+struct Sums {
+    by_ln_z: Complex64,
+    /// By γl, each times its section's share of the delay.
+    by_gamma_l: Complex64,
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::fault::{Fault, Shape};
     use super::super::unknowns::{Known, Levels, Prior};
     use super::*;
 
     /// Exact derivatives against central differences, for every kind of reading and unknown.
     #[test]
     fn derivatives_agree_with_differences() {
-        /// Rounding of a central difference with a step of 10⁻⁶ standard deviations.
+        /// Rounding of a difference of fourth order with a step of 10⁻⁴ standard deviations.
         const TOLERANCE: f64 = 1e-8;
         let layout = Layout {
             kinds: vec![Kind::Open, Kind::Short, Kind::Load, Kind::Through],
             terms: 4,
             nodes: 5,
+            faults: [
+                (Shape::Between, [0.13, 0.52, 0.2, 0.3, -4.0]),
+                (Shape::Around, [0.72, -2.5, -0.3, 0.1, -6.0]),
+                (Shape::Series, [0.61, -1.0, -22.5, 0.0, 0.0]),
+            ]
+            .map(|(shape, values)| Fault {
+                shape,
+                prior: values.map(|v: f64| (v, (0.01 * v.abs()).max(1e-12))),
+            })
+            .to_vec(),
         };
         let levels = Levels {
             shared: 1e-3,
@@ -579,6 +701,8 @@ mod tests {
             delay_s: 7e-9,
             kit_ohm: 50.0,
             far_ratio: (0.3, 0.01),
+            length_m: None,
+            ends_early: false,
         };
         let prior = Prior::new(&layout, &levels, known);
         // one standard deviation this way and that, so that nothing stands at nought
@@ -604,19 +728,22 @@ mod tests {
                 };
                 let exact = predict(&theta);
                 for i in 0..layout.len() {
-                    let h = 1e-6 * prior.scale[i];
+                    let h = 1e-4 * prior.scale[i];
                     let moved = |h: f64| {
                         let mut changed = theta.clone();
                         changed[i] += h;
                         predict(&changed)
                     };
-                    let (up, down) = (moved(h), moved(-h));
+                    let [up, down, far_up, far_down] = [h, -h, 2.0 * h, -2.0 * h].map(moved);
+                    let slope = |of: fn(&Prediction) -> Complex64| {
+                        (8.0 * (of(&up) - of(&down)) - (of(&far_up) - of(&far_down))) / (12.0 * h)
+                    };
                     let place = format!("set {set}, {freq_hz} Hz, unknown {i}");
-                    let wanted = (up.reflection - down.reflection) / (2.0 * h);
+                    let wanted = slope(|p| p.reflection);
                     let error = (exact.by_unknown[i] - wanted).norm() * prior.scale[i];
                     assert!(error < TOLERANCE, "{place}: off by {error:e}");
                     if layout.kinds[set] == Kind::Through {
-                        let wanted = (up.transmission - down.transmission) / (2.0 * h);
+                        let wanted = slope(|p| p.transmission);
                         let by = exact.transmission_by_unknown[i];
                         let error = (by - wanted).norm() * prior.scale[i];
                         assert!(error < TOLERANCE, "{place}, transmission: off by {error:e}");

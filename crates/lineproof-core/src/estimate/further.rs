@@ -90,8 +90,12 @@ struct Plan {
 
 impl Estimate {
     /// What each further measurement would do for each quantity; for each quantity the most useful
-    /// first. Nothing if the fit leaves nothing to propagate.
+    /// first. Nothing if the fit leaves nothing to propagate, or if the cable has a fault: that is
+    /// to be mended first.
     pub fn further(&self, wanted: Wanted) -> Vec<Further> {
+        if !self.causes.is_empty() {
+            return Vec::new();
+        }
         let Some(here) = self.propagated(&self.plan(None)) else {
             return Vec::new();
         };
@@ -207,6 +211,7 @@ impl Estimate {
             kinds: plan.taken.iter().map(|t| t.kind).collect(),
             terms: smooth_terms(span_hz),
             nodes: nodes.max(FEWEST_NODES),
+            faults: self.fit.layout.faults.clone(),
         };
         let start = self.start(&layout, plan.length);
         let theta: Vec<f64> = start.iter().map(|s| s.1).collect();
@@ -220,6 +225,8 @@ impl Estimate {
         problem.minimise(0);
         let fit = problem.finish()?;
         Some(Self {
+            causes: Vec::new(),
+            explanations: Vec::new(),
             fit,
             kit_load: plan.kit_load,
             covered_hz: self.covered_hz,
@@ -234,11 +241,12 @@ impl Estimate {
         let mut theta = vec![0.0; layout.len()];
         theta[..at::SINGLES].copy_from_slice(&self.fit.theta[..at::SINGLES]);
         theta[at::LINE + 1] += (length - 1.0) * LineLaw::of_unknowns(&theta).delay_s;
-        let old = &self.fit.theta[self.fit.layout.first_node()..];
+        let old = &self.fit.theta[self.fit.layout.node_range()];
         let nodes = layout.nodes;
-        for (i, value) in theta[layout.first_node()..].iter_mut().enumerate() {
+        for (i, value) in theta[layout.node_range()].iter_mut().enumerate() {
             *value = old[(2 * i + 1) * old.len() / (2 * nodes)];
         }
+        theta[layout.fault_range()].copy_from_slice(&self.fit.theta[self.fit.layout.fault_range()]);
         theta.into_iter().enumerate().collect()
     }
 
@@ -251,6 +259,8 @@ impl Estimate {
                 prior.mean[at::END_LOAD_LN_R],
                 prior.scale[at::END_LOAD_LN_R],
             ),
+            length_m: None,
+            ends_early: false,
         }
     }
 

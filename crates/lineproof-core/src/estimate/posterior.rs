@@ -5,6 +5,7 @@ use std::ops::Range;
 
 use nalgebra::DVector;
 
+use super::explain::{Cause, Chosen, Explanation};
 use super::fit::{Fit, noise_shape};
 use super::forward::Readings;
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
@@ -22,6 +23,8 @@ pub struct Estimate {
     pub(super) covered_hz: (f64, f64),
     pub(super) taken: Vec<Taken>,
     pub(super) at_rest: bool,
+    pub(super) causes: Vec<Cause>,
+    pub(super) explanations: Vec<Explanation>,
 }
 
 /// A reading set without its readings: what it tells depends on grid and noise alone.
@@ -89,16 +92,25 @@ pub struct LossParts {
 pub(super) type Derivative = Vec<(usize, f64)>;
 
 impl Estimate {
-    /// From a fit, and the unknowns as they were before its last steps.
-    pub(super) fn new(fit: Fit, before: &[f64], bench: &Bench, readings: &[Readings]) -> Self {
+    /// From the explanation that was chosen.
+    pub(super) fn new(chosen: Chosen, bench: &Bench) -> Self {
+        let Chosen {
+            fit,
+            before,
+            readings,
+            causes,
+            explanations,
+        } = chosen;
         let mut estimate = Self {
-            taken: Taken::of(&fit, readings),
-            covered_hz: covered(readings),
+            taken: Taken::of(&fit, &readings),
+            covered_hz: covered(&readings),
+            causes,
+            explanations,
             at_rest: fit.converged,
             fit,
             kit_load: bench.kit_load,
         };
-        estimate.at_rest |= estimate.stands(before);
+        estimate.at_rest |= estimate.stands(&before);
         estimate
     }
 
@@ -136,7 +148,7 @@ impl Estimate {
 
     /// What a plug may hide of its delay, s: one that the sweep does not see, because its
     /// impedance is the cable's or because it seems to have no length, can be any plug.
-    fn unseen_plug_s(&self, ln_z: usize, delay: usize) -> f64 {
+    pub(super) fn unseen_plug_s(&self, ln_z: usize, delay: usize) -> f64 {
         let theta = &self.fit.theta;
         let step = (theta[ln_z] - theta[at::LINE]).abs();
         let (delay_s, _) = plug_delay_s(theta[delay]);
@@ -227,7 +239,7 @@ impl Estimate {
     }
 
     /// From the logarithm of an impedance over the calibration load.
-    fn in_ohm(&self, relative: f64, by: &Derivative) -> Uncertain {
+    pub(super) fn in_ohm(&self, relative: f64, by: &Derivative) -> Uncertain {
         let ratio = Uncertain::new(relative.exp(), relative.exp() * self.standard(by));
         let kit = self.kit_load.ohm;
         ratio.scaled(kit.value).widened(ratio.value * kit.u)
@@ -241,13 +253,13 @@ impl Estimate {
 
     /// Mean wander along the cable, and its derivative.
     fn wander(&self) -> (f64, Derivative) {
-        let nodes = self.fit.layout.first_node()..self.fit.layout.len();
+        let nodes = self.fit.layout.node_range();
         let share = 1.0 / nodes.len() as f64;
         let mean = self.fit.theta[nodes.clone()].iter().sum::<f64>() * share;
         (mean, nodes.map(|i| (i, share)).collect())
     }
 
-    fn line(&self, freq_hz: f64) -> LinePoint {
+    pub(super) fn line(&self, freq_hz: f64) -> LinePoint {
         LineLaw::of_unknowns(&self.fit.theta).at(freq_hz)
     }
 

@@ -206,7 +206,7 @@ fn echo_delays(readings: &[Readings]) -> Vec<f64> {
 }
 
 /// One-way delay from which echoes come again because of the step, s; nought for single points.
-fn unfolded_range(readings: &[Readings]) -> f64 {
+pub(super) fn unfolded_range(readings: &[Readings]) -> f64 {
     let step_hz = readings.iter().map(mean_step).fold(f64::INFINITY, f64::min);
     if step_hz.is_finite() && step_hz > 0.0 {
         0.5 / step_hz

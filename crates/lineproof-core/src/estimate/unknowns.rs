@@ -6,6 +6,8 @@
 
 use std::ops::Range;
 
+use super::fault::{Fault, SLOTS};
+
 /// What a reading set is: one reflection sweep by its far end, or a through sweep.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Kind {
@@ -66,6 +68,8 @@ pub(super) struct Layout {
     pub(super) terms: usize,
     /// Nodes of the impedance along the cable, evenly spaced in delay; between them ln z is straight.
     pub(super) nodes: usize,
+    /// Faults along the cable.
+    pub(super) faults: Vec<Fault>,
 }
 
 /// Smooth functions shared by all sweeps: offset, proportional, quadratic in the reflection.
@@ -97,9 +101,19 @@ impl Layout {
         self.connection(self.kinds.len(), 0)
     }
 
+    /// The nodes.
+    pub(super) fn node_range(&self) -> Range<usize> {
+        self.first_node()..self.first_node() + self.nodes
+    }
+
+    /// The unknowns of all faults, one after the other.
+    pub(super) fn fault_range(&self) -> Range<usize> {
+        self.node_range().end..self.len()
+    }
+
     /// Number of unknowns.
     pub(super) fn len(&self) -> usize {
-        self.first_node() + self.nodes
+        self.node_range().end + SLOTS * self.faults.len()
     }
 
     /// The unknowns that reading set `set` depends on, less those of [`Layout::twins_of`].
@@ -125,7 +139,7 @@ impl Layout {
     pub(super) fn of_level(&self, level: Level) -> Vec<usize> {
         match level {
             Level::Shared => (self.shared(0)..self.shared(SHARED_FUNCTIONS)).collect(),
-            Level::Wander => (self.first_node()..self.len()).collect(),
+            Level::Wander => self.node_range().collect(),
             Level::Connection => (0..self.kinds.len())
                 .flat_map(|s| self.connection(s, 0)..self.connection(s, CONNECTION_FUNCTIONS))
                 .collect(),
@@ -192,6 +206,10 @@ pub(super) struct Known {
     pub(super) kit_ohm: f64,
     /// ln of far-end load over calibration load, and its standard uncertainty.
     pub(super) far_ratio: (f64, f64),
+    /// Length by tape, m.
+    pub(super) length_m: Option<f64>,
+    /// Whether the cable is thought to end before its far plug.
+    pub(super) ends_early: bool,
 }
 
 impl Prior {
@@ -202,6 +220,10 @@ impl Prior {
             scale: vec![1.0; layout.len()],
         };
         prior.singles(known);
+        let faults = layout.faults.iter().flat_map(|f| f.prior);
+        for (index, (mean, scale)) in layout.fault_range().zip(faults) {
+            prior.set(index, mean, scale);
+        }
         prior.set_levels(layout, levels);
         prior
     }
@@ -243,6 +265,13 @@ impl Prior {
         self.set(at::END_SHORT, 0.0, 12e-12 * l);
         self.set(at::END_LOAD_L, 0.0, 0.05e-9 * l);
         self.set(at::END_LOAD_C, 0.0, 10e-15 * c);
+        if known.ends_early {
+            // no far plug, and hardly any fringing or inductance of its own: the far end's part
+            // takes off what the standard has
+            self.set(at::FAR_DELAY, -8.0, 0.5);
+            self.set(at::END_OPEN, -28e-15 * c, 20e-15 * c);
+            self.set(at::END_SHORT, -15e-12 * l, 15e-12 * l);
+        }
         self.set(
             at::END_LOAD_LN_R,
             known.far_ratio.0,
@@ -270,8 +299,7 @@ impl Prior {
                 self.scale[of(SOURCE_MATCH)].fill(PORT_MATCH_SIZE * per_term);
             }
         }
-        let nodes = layout.first_node()..layout.len();
-        self.scale[nodes].fill(levels.wander);
+        self.scale[layout.node_range()].fill(levels.wander);
     }
 }
 
@@ -342,6 +370,7 @@ mod tests {
             kinds: vec![Kind::Open, Kind::Through, Kind::Load],
             terms: 5,
             nodes: 7,
+            faults: Vec::new(),
         };
         let through = 2 * 5 * THROUGH_FUNCTIONS;
         assert_eq!(layout.connection(2, 0) - layout.connection(1, 0), through);

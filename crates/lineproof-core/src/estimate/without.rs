@@ -132,7 +132,7 @@ impl Estimate {
                 }
             }
             Some(Part::Unevenness) => {
-                let nodes = layout.first_node()..layout.len();
+                let nodes = layout.node_range();
                 let mean = theta[nodes.clone()].iter().sum::<f64>() / nodes.len() as f64;
                 theta[nodes].fill(mean);
             }

@@ -6,13 +6,15 @@ use super::methods;
 use super::number::{pair, rounded, short, significant};
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
-use crate::finding::{Finding, LengthBasis, LossRow, MarkingFound, SweepUsed};
+use crate::finding::{Condition, Finding, LengthBasis, LossRow, MarkingFound, SweepUsed};
 use crate::workflow::find::USUAL_HZ;
 
 /// The whole report.
 pub fn text(finding: &Finding) -> String {
     let mut page = Page::default();
     page.paragraph("", &sentence(finding));
+    let reasons = finding.condition_reasons.iter().map(String::as_str);
+    list(&mut page, "What is wrong", reasons);
     numbers(&mut page, finding);
     if let Some(marking) = &finding.marking {
         jacket(&mut page, marking);
@@ -30,9 +32,11 @@ pub fn text(finding: &Finding) -> String {
 
 /// What the cable is, in a sentence, and whether the jacket is right.
 pub fn sentence(finding: &Finding) -> String {
+    let condition = condition_sentence(finding);
     let Some(z) = finding.impedance else {
-        return "These sweeps do not determine what this cable is; the warnings say why."
-            .to_owned();
+        return format!(
+            "These sweeps do not determine what this cable is; the warnings say why.{condition}"
+        );
     };
     let mut parts = vec![format!("{} ohm coaxial cable", short(z.ohm, z.u95_ohm))];
     parts.extend(finding.length.map(|length| {
@@ -55,7 +59,16 @@ pub fn sentence(finding: &Finding) -> String {
         .marking
         .as_ref()
         .map_or_else(String::new, jacket_sentence);
-    format!("{}{loss}.{jacket}", parts.join(", "))
+    format!("{}{loss}.{condition}{jacket}", parts.join(", "))
+}
+
+fn condition_sentence(finding: &Finding) -> String {
+    match (finding.condition, finding.condition_reasons.first()) {
+        (Condition::Sound, _) => " Sound, as far as these sweeps show.".to_owned(),
+        (Condition::Suspect, Some(why)) => format!(" Suspect: {why}."),
+        (Condition::Faulty, Some(why)) => format!(" Faulty: {why}."),
+        _ => String::new(),
+    }
 }
 
 /// The row at 100 MHz if its loss is visible, else the one that is known best.
@@ -246,7 +259,10 @@ mod tests {
         Finding {
             schema: SCHEMA,
             program_version: "0.0.0",
-            condition: None,
+            condition: Condition::Undetermined,
+            condition_reasons: Vec::new(),
+            events: Vec::new(),
+            explanations: Vec::new(),
             impedances: Vec::new(),
             impedance_limit: None,
             loss_parts: None,

@@ -2,14 +2,16 @@
 //! asks the same question.
 //!
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
-//! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`loss`], [`doubt`],
-//! [`checks`], [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`assay`] is all of it.
+//! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`events`],
+//! [`condition`], [`loss`], [`doubt`], [`checks`], [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`assay`] is all of it.
 
 pub mod advice;
 pub mod assay;
 pub mod checks;
+pub mod condition;
 pub mod disagreement;
 pub mod doubt;
+pub mod events;
 pub mod find;
 pub mod gather;
 pub mod helps;

@@ -71,7 +71,8 @@ fn the_json_has_losses_and_methods_and_nothing_that_was_not_asked() {
     assert!((quarter["ohm"].as_f64().unwrap() - 75.0).abs() < 1.0);
     assert!(quarter["working"].as_str().unwrap().contains("sqrt"));
     assert!(finding.get("marking").is_none(), "nothing was claimed");
-    assert!(finding.get("condition").is_none(), "not judged yet");
+    assert_eq!(finding["condition"], "sound");
+    assert_eq!(finding["events"].as_array().unwrap().len(), 0);
 }
 
 #[test]
