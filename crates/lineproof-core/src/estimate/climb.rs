@@ -112,6 +112,7 @@ impl<'a> Climb<'a> {
             kinds: kinds(&thinned),
             terms: 2,
             nodes: 4,
+            covered_hz: covered(&thinned),
         };
         let levels = Levels {
             shared: 3e-3,

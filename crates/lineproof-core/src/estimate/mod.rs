@@ -127,7 +127,8 @@ fn collect(bench: &Bench) -> Vec<Readings> {
         kind: match s.far_end {
             FarEnd::Open => Kind::Open,
             FarEnd::Short => Kind::Short,
-            FarEnd::Load => Kind::Load,
+            FarEnd::Load if bench.far_load_is_kit_load() => Kind::Load,
+            FarEnd::Load => Kind::OtherLoad,
         },
         freq_hz: s.sweep.freq_hz().to_vec(),
         reflection: s.sweep.reflection().to_vec(),
@@ -178,6 +179,7 @@ fn best_fit(readings: &[Readings], bench: &Bench) -> Option<(Fit, Vec<f64>)> {
         kinds: kinds(readings),
         terms: smooth_terms(stop_hz - start_hz),
         nodes: wanted_nodes(climbed.delay_s, stop_hz, MOST_NODES),
+        covered_hz: (start_hz, stop_hz),
     };
     // All unknowns on part of the points, with the noise lowered in steps and the levels learnt;
     // then all points.
