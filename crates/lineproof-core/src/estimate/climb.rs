@@ -161,6 +161,7 @@ impl<'a> Climb<'a> {
             terms: 2,
             nodes: 4,
             faults: self.faults.clone(),
+            covered_hz: covered(&thinned),
         };
         let levels = Levels {
             shared: 3e-3,

@@ -136,6 +136,7 @@ impl Sight {
             terms: smooth_terms(stop_hz - start_hz),
             nodes: wanted_nodes(known.delay_s, stop_hz, self.most_nodes),
             faults: faults.to_vec(),
+            covered_hz: (start_hz, stop_hz),
         }
     }
 

@@ -12,8 +12,8 @@ use super::lanes::{LANES, Lanes, gather, lane, splat};
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
 use super::stack::{Gradient, Section, Stack};
 use super::unknowns::{
-    Between, CONNECTION_FUNCTIONS, Kind, Layout, PORT_2_MATCH, SHARED_FUNCTIONS, SMOOTH_SUPPORT_S,
-    SOURCE_MATCH, TRACKING, at, plug_delay_s,
+    BAND_TRACKING, BandPlace, Between, CONNECTION_FUNCTIONS, FAR_MATCH, Kind, Layout,
+    SHARED_FUNCTIONS, SMOOTH_SUPPORT_S, SOURCE_MATCH, TRACKING, at, far_match_part, plug_delay_s,
 };
 
 /// One set of readings: a reflection sweep, or reflection and transmission of a through sweep.
@@ -324,7 +324,7 @@ fn predict(
     out.reflection = b + errors[0] + errors[1] * b + errors[2] * b * b;
     let (mut tracking, mut source) = (Complex64::default(), Complex64::default());
     if point.kind() == Kind::Through {
-        tracking = smooth(layout.connection(point.set, TRACKING));
+        tracking = smooth(layout.connection(point.set, TRACKING)) + band_tracking(point);
         source = smooth(layout.connection(point.set, SOURCE_MATCH));
         out.transmission = arrives * (1.0 + tracking) * (1.0 + source * reflection);
     }
@@ -355,14 +355,12 @@ fn differentiate_reflection(point: &Point, stages: &Stages, chain: &Chain, out: 
             add_smooth(&mut out.by_unknown[first..], point.basis, factor);
         }
     }
+    let far_match = layout.connection(point.set, FAR_MATCH);
+    if matches!(point.kind(), Kind::Through | Kind::OtherLoad) {
+        let by_match = scale * chain.by_far_end() * far_match_part(point.kind(), point.freq_hz);
+        add_smooth(&mut out.by_unknown[far_match..], point.basis, by_match);
+    }
     if point.kind() == Kind::Through {
-        let by_match = scale * chain.by_far_end();
-        let first = |function| layout.connection(point.set, function);
-        add_smooth(
-            &mut out.by_unknown[first(PORT_2_MATCH)..],
-            point.basis,
-            by_match,
-        );
         // through the source match the transmission depends on the input reflection
         let through_input =
             out.transmission * stages.source / (1.0 + stages.source * stages.reflection);
@@ -370,7 +368,7 @@ fn differentiate_reflection(point: &Point, stages: &Stages, chain: &Chain, out: 
         clear(by, layout);
         chain.add(point, through_input, by);
         let by_match = through_input * chain.by_far_end();
-        add_smooth(&mut by[first(PORT_2_MATCH)..], point.basis, by_match);
+        add_smooth(&mut by[far_match..], point.basis, by_match);
     }
 }
 
@@ -386,13 +384,25 @@ fn differentiate_transmission(point: &Point, stages: &Stages, chain: &Chain, out
     let by = &mut out.transmission_by_unknown;
     chain.add(point, t, by);
     for (function, factor) in [
-        (PORT_2_MATCH, t * chain.by_far_end()),
+        (FAR_MATCH, t * chain.by_far_end()),
         (TRACKING, t / (1.0 + tracking)),
         (SOURCE_MATCH, t * reflection / (1.0 + source * reflection)),
     ] {
         let first = point.layout.connection(point.set, function);
         add_smooth(&mut by[first..], point.basis, factor);
     }
+    let BandPlace { first, weight } = point.layout.band_place(point.freq_hz);
+    let first = point.layout.connection(point.set, BAND_TRACKING) + 2 * first;
+    let two = [1.0 - weight, weight].map(Complex64::from);
+    add_smooth(&mut by[first..], &two, t / (1.0 + tracking));
+}
+
+/// Error of transmission of the analyser's band.
+fn band_tracking(point: &Point) -> Complex64 {
+    let BandPlace { first, weight } = point.layout.band_place(point.freq_hz);
+    let first = point.layout.connection(point.set, BAND_TRACKING) + 2 * first;
+    let two = [1.0 - weight, weight].map(Complex64::from);
+    smooth_value(&point.theta[first..], &two)
 }
 
 fn far_end(point: &Point) -> End {
@@ -415,7 +425,7 @@ fn far_end(point: &Point) -> End {
                 &[(at::STANDARD_SHORT, d), (at::END_SHORT, d)],
             )
         }
-        Kind::Load => {
+        Kind::Load | Kind::OtherLoad => {
             let r = theta[at::END_LOAD_LN_R].exp();
             let z = r + jw * (theta[at::STANDARD_LOAD_L] + theta[at::END_LOAD_L]);
             let y = 1.0 / z + jw * (theta[at::STANDARD_LOAD_C] + theta[at::END_LOAD_C]);
@@ -428,13 +438,20 @@ fn far_end(point: &Point) -> End {
                 (at::END_LOAD_C, by_c),
                 (at::END_LOAD_LN_R, by_z * r),
             ];
-            End::new((1.0 - y) / (1.0 + y), &by)
+            let own = match point.kind() {
+                Kind::OtherLoad => far_match(point),
+                _ => Complex64::default(),
+            };
+            End::new((1.0 - y) / (1.0 + y) + own, &by)
         }
-        Kind::Through => {
-            let first = point.layout.connection(point.set, PORT_2_MATCH);
-            End::new(smooth_value(&theta[first..], point.basis), &[])
-        }
+        Kind::Through => End::new(far_match(point), &[]),
     }
+}
+
+/// Reflection of port 2, or what another load has besides resistance and parasitics of a kit's.
+fn far_match(point: &Point) -> Complex64 {
+    let first = point.layout.connection(point.set, FAR_MATCH);
+    far_match_part(point.kind(), point.freq_hz) * smooth_value(&point.theta[first..], point.basis)
 }
 
 /// Reflection of the far end and its derivatives by single unknowns.
@@ -677,7 +694,13 @@ mod tests {
         /// Rounding of a difference of fourth order with a step of 10⁻⁴ standard deviations.
         const TOLERANCE: f64 = 1e-8;
         let layout = Layout {
-            kinds: vec![Kind::Open, Kind::Short, Kind::Load, Kind::Through],
+            kinds: vec![
+                Kind::Open,
+                Kind::Short,
+                Kind::Load,
+                Kind::OtherLoad,
+                Kind::Through,
+            ],
             terms: 4,
             nodes: 5,
             faults: [
@@ -690,12 +713,13 @@ mod tests {
                 prior: values.map(|v: f64| (v, (0.01 * v.abs()).max(1e-12))),
             })
             .to_vec(),
+            covered_hz: (5e5, 4e8),
         };
         let levels = Levels {
             shared: 1e-3,
             connection: 1e-3,
             wander: 0.02,
-            noise: vec![1e-3; 5],
+            noise: vec![1e-3; 6],
         };
         let known = Known {
             delay_s: 7e-9,

@@ -199,19 +199,20 @@ impl Estimate {
 
     /// The estimate that such sweeps would give, at the same place.
     fn propagated(&self, plan: &Plan) -> Option<Self> {
-        let stop_hz = |taken: &[Taken]| {
+        let highest = |taken: &[Taken]| {
             let stops = taken.iter().filter_map(|t| t.freq_hz.last());
             stops.fold(0.0, |a: f64, &b| a.max(b))
         };
-        let start_hz = plan.taken.iter().map(|t| t.freq_hz[0]);
-        let span_hz = stop_hz(&plan.taken) - start_hz.fold(f64::INFINITY, f64::min);
-        let finer = plan.length * stop_hz(&plan.taken) / stop_hz(&self.taken);
+        let starts = plan.taken.iter().map(|t| t.freq_hz[0]);
+        let (start_hz, stop_hz) = (starts.fold(f64::INFINITY, f64::min), highest(&plan.taken));
+        let finer = plan.length * stop_hz / highest(&self.taken);
         let nodes = (self.fit.layout.nodes.min(MOST_NODES) as f64 * finer).round() as usize;
         let layout = Layout {
             kinds: plan.taken.iter().map(|t| t.kind).collect(),
-            terms: smooth_terms(span_hz),
+            terms: smooth_terms(stop_hz - start_hz),
             nodes: nodes.max(FEWEST_NODES),
             faults: self.fit.layout.faults.clone(),
+            covered_hz: (start_hz, stop_hz),
         };
         let start = self.start(&layout, plan.length);
         let theta: Vec<f64> = start.iter().map(|s| s.1).collect();

@@ -318,6 +318,7 @@ fn glance(few: &[Readings], so_far: &Settled, proposal: &Proposal) -> f64 {
         terms: so_far.layout.terms.min(GLANCE_TERMS),
         nodes: so_far.layout.nodes.min(GLANCE_NODES),
         faults: joined(so_far, proposal),
+        covered_hz: covered(few),
     };
     let begin = begin(so_far, proposal, &layout);
     let levels = Levels {

@@ -137,7 +137,8 @@ fn collect(bench: &Bench) -> Vec<Readings> {
         kind: match s.far_end {
             FarEnd::Open => Kind::Open,
             FarEnd::Short => Kind::Short,
-            FarEnd::Load => Kind::Load,
+            FarEnd::Load if bench.far_load_is_kit_load() => Kind::Load,
+            FarEnd::Load => Kind::OtherLoad,
         },
         freq_hz: s.sweep.freq_hz().to_vec(),
         reflection: s.sweep.reflection().to_vec(),

@@ -46,7 +46,8 @@ impl Taken {
         let numbers = |r: &Readings| 2 * (r.reflection.len() + r.transmission.len());
         let total: usize = readings.iter().map(numbers).sum();
         let free = (1.0 - used / total as f64).max(0.1).sqrt();
-        let mut left = fit.residual_rms.iter().map(|rms| rms / free);
+        let of_level = fit.residual_rms.iter().zip(&fit.alike);
+        let mut left = of_level.map(|(rms, alike)| rms / free * alike.sqrt());
         let mut next = || left.next().unwrap_or_default();
         readings
             .iter()

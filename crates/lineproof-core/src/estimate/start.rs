@@ -124,7 +124,7 @@ fn try_delay(readings: &[Readings], delay_s: f64, far_ratio: f64, found: &mut Ve
                 let far = match set.kind {
                     Kind::Open => 1.0,
                     Kind::Short => -1.0,
-                    Kind::Load => far_load,
+                    Kind::Load | Kind::OtherLoad => far_load,
                     Kind::Through => 0.0,
                 };
                 let (misfit, n) = misfit(set, waves, rho, far);
@@ -218,7 +218,7 @@ pub(super) fn unfolded_range(readings: &[Readings]) -> f64 {
 /// A loaded sweep of a matched cable has no far-end echo; a constant near-end reflection would
 /// stand at nought, so the mean is taken out.
 fn echoes(set: &Readings) -> Vec<Complex64> {
-    if set.kind != Kind::Load {
+    if !matches!(set.kind, Kind::Load | Kind::OtherLoad) {
         return set.reflection.clone();
     }
     let mean = set.reflection.iter().sum::<Complex64>() / set.reflection.len() as f64;

@@ -4,6 +4,7 @@
 //! Times that look odd: capacitances and inductances of standards and far ends are kept as time
 //! constants against the calibration load (C·R and L/R, seconds), because only these show.
 
+use std::f64::consts::FRAC_1_SQRT_2;
 use std::ops::Range;
 
 use super::fault::{Fault, SLOTS};
@@ -13,7 +14,10 @@ use super::fault::{Fault, SLOTS};
 pub(super) enum Kind {
     Open,
     Short,
+    /// The load that the analyser was calibrated with.
     Load,
+    /// Any other load, a port included.
+    OtherLoad,
     Through,
 }
 
@@ -70,19 +74,23 @@ pub(super) struct Layout {
     pub(super) nodes: usize,
     /// Faults along the cable.
     pub(super) faults: Vec<Fault>,
+    /// Lowest and highest frequency of all sweeps.
+    pub(super) covered_hz: (f64, f64),
 }
 
 /// Smooth functions shared by all sweeps: offset, proportional, quadratic in the reflection.
 pub(super) const SHARED_FUNCTIONS: usize = 3;
-/// Smooth functions of one connection: offset and proportional. A through sweep has besides these
-/// the error of transmission, the match of port 2, and the source match of port 1, which small
-/// analysers do not correct in transmission.
+/// Smooth functions of one connection: offset and proportional. A load that is not the
+/// calibration's has a match of its own besides. So has port 2 of a through sweep, with the error of
+/// transmission, the source match of port 1, which small analysers do not correct in transmission,
+/// and an error of transmission that differs from one of the analyser's bands to the next.
 pub(super) const CONNECTION_FUNCTIONS: usize = 2;
-pub(super) const THROUGH_FUNCTIONS: usize = 5;
-/// Of a through sweep: error of transmission, match of port 2, source match of port 1.
-pub(super) const TRACKING: usize = 2;
-pub(super) const PORT_2_MATCH: usize = 3;
+const OTHER_LOAD_FUNCTIONS: usize = 3;
+pub(super) const THROUGH_FUNCTIONS: usize = 6;
+pub(super) const FAR_MATCH: usize = 2;
+pub(super) const TRACKING: usize = 3;
 pub(super) const SOURCE_MATCH: usize = 4;
+pub(super) const BAND_TRACKING: usize = 5;
 
 impl Layout {
     /// First unknown of shared smooth function `function`; real and imaginary parts alternate.
@@ -135,6 +143,17 @@ impl Layout {
         )
     }
 
+    /// Sets these functions of every set of this kind to nought.
+    pub(super) fn clear(&self, theta: &mut [f64], kind: Kind, of: &[usize]) {
+        let sets = (0..self.kinds.len()).filter(|&set| self.kinds[set] == kind);
+        for set in sets {
+            for &function in of {
+                let first = self.connection(set, function);
+                theta[first..first + 2 * self.terms].fill(0.0);
+            }
+        }
+    }
+
     /// The unknowns of a level.
     pub(super) fn of_level(&self, level: Level) -> Vec<usize> {
         match level {
@@ -148,10 +167,10 @@ impl Layout {
 }
 
 fn functions(kind: Kind) -> usize {
-    if kind == Kind::Through {
-        THROUGH_FUNCTIONS
-    } else {
-        CONNECTION_FUNCTIONS
+    match kind {
+        Kind::Open | Kind::Short | Kind::Load => CONNECTION_FUNCTIONS,
+        Kind::OtherLoad => OTHER_LOAD_FUNCTIONS,
+        Kind::Through => THROUGH_FUNCTIONS,
     }
 }
 
@@ -291,12 +310,16 @@ impl Prior {
         for (set, &kind) in layout.kinds.iter().enumerate() {
             let range = layout.connection(set, 0)..layout.connection(set, CONNECTION_FUNCTIONS);
             self.scale[range].fill(levels.connection * per_term);
+            let of = |f| layout.connection(set, f)..layout.connection(set, f + 1);
+            if kind == Kind::OtherLoad {
+                self.scale[of(FAR_MATCH)].fill(OTHER_LOAD_MATCH_SIZE * per_term);
+            }
             if kind == Kind::Through {
-                let of =
-                    |f| layout.connection(set, f)..layout.connection(set, f) + 2 * layout.terms;
+                self.scale[of(FAR_MATCH)].fill(PORT_MATCH_SIZE * per_term);
                 self.scale[of(TRACKING)].fill(THROUGH_TRACKING * per_term);
-                self.scale[of(PORT_2_MATCH)].fill(PORT_MATCH_SIZE * per_term);
                 self.scale[of(SOURCE_MATCH)].fill(PORT_MATCH_SIZE * per_term);
+                // at each frequency there are one or two of these terms
+                self.scale[of(BAND_TRACKING)].fill(THROUGH_TRACKING * FRAC_1_SQRT_2);
             }
         }
         self.scale[layout.node_range()].fill(levels.wander);
@@ -308,6 +331,21 @@ impl Prior {
 const THROUGH_TRACKING: f64 = 2.5e-3;
 /// Match of either port in a through sweep: about 36 dB (common practice).
 const PORT_MATCH_SIZE: f64 = 0.015;
+/// Match at high frequency of a load that is not the calibration's: 32 dB, the standing wave ratio
+/// of 1.05 that good terminations are sold with (common practice).
+const OTHER_LOAD_MATCH_SIZE: f64 = 0.025;
+/// Frequency from which such a load has the whole of that, Hz: its parasitics show less and less
+/// below, and nothing is left but its resistance.
+const PARASITICS_FROM_HZ: f64 = 3e8;
+
+/// Part of its size that the far end's match can have at `freq_hz`.
+pub(super) fn far_match_part(kind: Kind, freq_hz: f64) -> f64 {
+    if kind == Kind::Through {
+        1.0
+    } else {
+        freq_hz / freq_hz.hypot(PARASITICS_FROM_HZ)
+    }
+}
 
 /// ln of the one-way conductor loss, nepers per second and √Hz, of a cable with `db_per_100m` at
 /// 100 MHz and velocity factor 0.66; for tests and for stating the prior in the trade's unit.
@@ -323,6 +361,36 @@ const SECTIONS_PER_NODE: usize = 2;
 /// Nodes for each turn of the stop frequency in the cable: enough that no wander which the sweep can
 /// see is averaged away.
 const NODES_PER_TURN: f64 = 6.0;
+
+/// Where between two terms of an analyser's bands a frequency stands: the first, and the weight of
+/// the one after it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct BandPlace {
+    pub(super) first: usize,
+    pub(super) weight: f64,
+}
+
+impl Layout {
+    /// The terms stand evenly in the logarithm of the frequency, a decade apart or less.
+    pub(super) fn band_place(&self, freq_hz: f64) -> BandPlace {
+        let stop_hz = self.covered_hz.1.max(1.0);
+        let start_hz = self
+            .covered_hz
+            .0
+            .clamp(LEAST_START * stop_hz, 0.5 * stop_hz);
+        let last = (self.terms - 1) as f64;
+        let place = last * (freq_hz / start_hz).ln() / (stop_hz / start_hz).ln();
+        let place = place.clamp(0.0, last);
+        let first = place.floor().min(last - 1.0);
+        BandPlace {
+            first: first as usize,
+            weight: place - first,
+        }
+    }
+}
+
+/// Part of the stop frequency below which an analyser's bands are not told apart.
+const LEAST_START: f64 = 1e-4;
 
 /// Number of nodes for a cable of this one-way delay.
 pub(super) fn wanted_nodes(delay_s: f64, stop_hz: f64, most: usize) -> usize {
@@ -371,10 +439,11 @@ mod tests {
             terms: 5,
             nodes: 7,
             faults: Vec::new(),
+            covered_hz: (1e6, 3e8),
         };
         let through = 2 * 5 * THROUGH_FUNCTIONS;
         assert_eq!(layout.connection(2, 0) - layout.connection(1, 0), through);
-        let all = at::SINGLES + 2 * 5 * (3 + 2 + 5 + 2) + 7;
+        let all = at::SINGLES + 2 * 5 * (3 + 2 + 6 + 2) + 7;
         assert_eq!(layout.len(), all);
     }
 

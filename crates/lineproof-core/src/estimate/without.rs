@@ -6,7 +6,7 @@ use num_complex::Complex64;
 use super::forward::{Forward, smooth_basis, smooth_value};
 use super::line_law::LineLaw;
 use super::posterior::Estimate;
-use super::unknowns::{Kind, PORT_2_MATCH, SOURCE_MATCH, TRACKING, at, plug_delay_s};
+use super::unknowns::{BAND_TRACKING, FAR_MATCH, Kind, SOURCE_MATCH, TRACKING, at, plug_delay_s};
 use crate::bench::{Bench, EndedSweep};
 use crate::sweep::{Reverse, Sweep, SweepError, ThroughSweep};
 
@@ -120,16 +120,13 @@ impl Estimate {
                 theta[at::STANDARD_OPEN..at::END_OPEN].fill(0.0);
                 theta[layout.shared(0)..layout.first_node()].fill(0.0);
             }
-            Some(Part::FarEnd) => theta[at::END_OPEN..at::SINGLES].fill(0.0),
+            Some(Part::FarEnd) => {
+                theta[at::END_OPEN..at::SINGLES].fill(0.0);
+                layout.clear(&mut theta, Kind::OtherLoad, &[FAR_MATCH]);
+            }
             Some(Part::SecondPort) => {
-                let throughs =
-                    (0..layout.kinds.len()).filter(|&s| layout.kinds[s] == Kind::Through);
-                for set in throughs {
-                    for function in [TRACKING, PORT_2_MATCH, SOURCE_MATCH] {
-                        let first = layout.connection(set, function);
-                        theta[first..first + 2 * layout.terms].fill(0.0);
-                    }
-                }
+                let of_port = [FAR_MATCH, TRACKING, SOURCE_MATCH, BAND_TRACKING];
+                layout.clear(&mut theta, Kind::Through, &of_port);
             }
             Some(Part::Unevenness) => {
                 let nodes = layout.node_range();
@@ -153,7 +150,7 @@ impl Estimate {
         Forward::default().predict(layout, theta, set, grid, |i, p| {
             columns[0].push(p.reflection);
             if through {
-                let first = layout.connection(set, PORT_2_MATCH);
+                let first = layout.connection(set, FAR_MATCH);
                 let basis: Vec<Complex64> = smooth_basis(grid[i], layout.terms).collect();
                 let port = smooth_value(&theta[first..], &basis);
                 columns[1].push(p.transmission);

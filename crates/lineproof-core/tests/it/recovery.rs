@@ -343,6 +343,23 @@ fn intervals_hold_the_truth_with_the_open_sweep_alone() {
     assert!(served(&scores, Method::EighthWaveOpen, "impedance") > 190);
 }
 
+/// S12 and S22 were not measured, as by an analyser of one path.
+#[test]
+fn intervals_hold_the_truth_with_one_direction_alone() {
+    let scores = judge(|bench| {
+        bench.sweeps.clear();
+        for (through, _) in &mut bench.throughs {
+            let (freq_hz, z_ref_ohm) = (through.freq_hz().to_vec(), through.z_ref_ohm());
+            let (s11, s21) = (through.s11().to_vec(), through.s21().to_vec());
+            *through = ThroughSweep::new(freq_hz, s11, s21, None, z_ref_ohm).unwrap();
+        }
+    });
+    for what in ["impedance", "delay", "loss"] {
+        let count = served(&scores, Method::TwoPort, what);
+        assert!(count > 180, "{what}: served {count} of {CABLES} cables");
+    }
+}
+
 #[test]
 fn intervals_hold_the_truth_with_a_load_that_nobody_measured() {
     judge(|bench| {

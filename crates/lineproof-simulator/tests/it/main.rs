@@ -8,6 +8,7 @@ mod frequencies;
 mod further;
 mod independence;
 mod lossless_line;
+mod one_path;
 mod randomness;
 mod steel_core;
 #[path = "../../../lineproof-core/tests/it/table.rs"]
