@@ -4,6 +4,7 @@ mod aliases;
 mod bench;
 mod committed_examples;
 mod conductors;
+mod corrected;
 mod frequencies;
 mod further;
 mod independence;
