@@ -40,6 +40,7 @@ mod instrument;
 mod kit;
 mod population;
 mod raw;
+mod raw_example;
 mod scenario;
 pub mod touchstone;
 mod truth;

@@ -34,7 +34,7 @@ pub use tabulated::Tabulated;
 #[non_exhaustive]
 pub enum CalibrationError {
     /// Fewer than three standards.
-    #[error("{found} standards do not determine the three error terms; three do")]
+    #[error("three standards at least determine the error terms, found {found}")]
     TooFewStandards {
         /// How many there are.
         found: usize,

@@ -61,10 +61,10 @@ fn corrected(
             raw: raw.clone(),
         })
         .collect();
-    let calibration = calibrate(&standards, 50.0, accuracy).unwrap();
+    let calibration = calibrate(&standards, 50.0, accuracy).expect("standards that differ");
     let sweeps = simulation.sweeps.iter();
     sweeps
-        .map(|(_, raw)| calibration.correct(raw).unwrap())
+        .map(|(_, raw)| calibration.correct(raw).expect("the same frequencies"))
         .collect()
 }
 
@@ -76,7 +76,9 @@ fn coverage(
 ) -> (f64, f64) {
     let (mut inside, mut all, mut widths) = (0.0, 0.0, 0.0);
     for seed in SEEDS {
-        let simulation = scenario(instrument).simulate_raw(seed).unwrap();
+        let simulation = scenario(instrument)
+            .simulate_raw(seed)
+            .expect("a rising grid");
         let found = corrected(&simulation, accuracy, |far_end| known(&simulation, far_end));
         for (corrected, truth) in found.iter().zip(&simulation.reflections) {
             for i in LOOKED_AT {
