@@ -29,6 +29,8 @@ pub struct Scenario {
     pub body: Body,
     /// The plug at either end, if the ends are not soldered straight to the analyser's plane.
     pub connector: Option<Connector>,
+    /// Adapter between the analyser's plane and the near plug, if any, as it really is.
+    pub adapter: Option<Connector>,
     /// Grade of the analyser.
     pub instrument: Instrument,
     /// Kit to calibrate with and to end the cable with; drawn for the grade if absent.
@@ -80,6 +82,7 @@ impl Scenario {
             cable,
             body: Body::sound(cable, length_m),
             connector: Some(Connector::BNC),
+            adapter: None,
             instrument: Instrument::POCKET,
             kit: None,
             far_load_ohm: None,
@@ -100,6 +103,15 @@ impl Scenario {
     #[must_use]
     pub fn plugged_with(self, connector: Option<Connector>) -> Self {
         Self { connector, ..self }
+    }
+
+    /// With an adapter before the near plug.
+    #[must_use]
+    pub fn behind(self, adapter: Connector) -> Self {
+        Self {
+            adapter: Some(adapter),
+            ..self
+        }
     }
 
     /// On another analyser.

@@ -11,6 +11,7 @@
 
 pub mod accuracy;
 mod corrected;
+pub mod equivalent;
 pub mod error_terms;
 pub mod fixture;
 pub mod improve;

@@ -9,11 +9,13 @@ use num_complex::Complex64;
 
 use super::lanes::{LANES, Lanes, gather, lane, splat};
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
+use super::plane::{loss_shape, of_adapter};
 use super::stack::{Gradient, Section, Stack};
 use super::unknowns::{
     Between, CONNECTION_FUNCTIONS, Kind, Layout, PORT_2_MATCH, SHARED_FUNCTIONS, SMOOTH_SUPPORT_S,
     SOURCE_MATCH, TRACKING, at, plug_delay_s,
 };
+use crate::bench::FarEnd;
 
 /// One set of readings: a reflection sweep, or reflection and transmission of a through sweep.
 #[derive(Clone, Debug)]
@@ -245,6 +247,7 @@ impl Forward {
         let ln_zc = gather(|i| points[i].line.ln_zc);
         let cell = Section::new(ln_zc, gather(|i| points[i].line.gamma_l * share));
         self.sections.clear();
+        self.sections.push(adapter(points, at::NEAR_ADAPTER));
         self.sections.push(plug(at::NEAR_LN_Z, at::NEAR_DELAY));
         let cells = self.body.iter().map(|part| {
             let ln_z = ln_zc + splat(part.wander);
@@ -252,6 +255,35 @@ impl Forward {
         });
         self.sections.extend(cells);
         self.sections.push(plug(at::FAR_LN_Z, at::FAR_DELAY));
+        self.sections.push(adapter(points, at::FAR_ADAPTER));
+    }
+}
+
+/// An adapter between plane and plug, or none if its delay is nought.
+fn adapter(points: &[Point; LANES], first: usize) -> Section {
+    let theta = points[0].theta;
+    let gamma_l = |p: &Point| {
+        let loss = theta[first + of_adapter::LOSS] * loss_shape(p.freq_hz);
+        Complex64::new(loss, TAU * p.freq_hz * theta[first + of_adapter::DELAY])
+    };
+    Section::new(
+        splat(theta[first + of_adapter::LN_Z]).into(),
+        gather(|i| gamma_l(&points[i])),
+    )
+}
+
+/// What the calibration makes of a reflection; its own standards read as ideal whatever they are.
+fn mapped(point: &Point, reflection: Complex64) -> Mapped {
+    match point.kind() {
+        Kind::Check(standard) => Mapped {
+            value: match standard {
+                FarEnd::Open => Complex64::ONE,
+                FarEnd::Short => -Complex64::ONE,
+                FarEnd::Load => Complex64::ZERO,
+            },
+            ..Mapped::default()
+        },
+        _ => Standards::at(point.theta, point.freq_hz).map(reflection),
     }
 }
 
@@ -263,7 +295,7 @@ fn predict(
     out: &mut Prediction,
 ) -> Stages {
     let layout = point.layout;
-    let mapped = Standards::at(point.theta, point.freq_hz).map(reflection);
+    let mapped = mapped(point, reflection);
     let smooth = |first: usize| smooth_value(&point.theta[first..], point.basis);
     let mut errors = std::array::from_fn(|i| smooth(layout.shared(i)));
     for (i, error) in errors.iter_mut().enumerate().take(CONNECTION_FUNCTIONS) {
@@ -383,6 +415,7 @@ fn far_end(point: &Point) -> End {
             let first = point.layout.connection(point.set, PORT_2_MATCH);
             End::new(smooth_value(&theta[first..], point.basis), &[])
         }
+        Kind::Check(_) => End::default(),
     }
 }
 
@@ -521,7 +554,8 @@ impl Chain<'_> {
     /// Adds the derivatives by line, plugs, nodes and far end, times `scale`.
     fn add(&self, point: &Point, scale: Complex64, out: &mut [Complex64]) {
         let sections = self.body.len();
-        let of_body = 1..=sections;
+        // before the body stand the adapter and the plug
+        let of_body = 2..2 + sections;
         let line = point.line;
         let (mut by_ln_z, mut by_gamma_l) = (Complex64::default(), Complex64::default());
         let nodes = &mut out[point.layout.first_node()..];
@@ -541,12 +575,18 @@ impl Chain<'_> {
         }
         let by_delay = scale * Complex64::new(0.0, TAU * point.freq_hz);
         for (ln_z, delay, section) in [
-            (at::NEAR_LN_Z, at::NEAR_DELAY, 0),
-            (at::FAR_LN_Z, at::FAR_DELAY, sections + 1),
+            (at::NEAR_LN_Z, at::NEAR_DELAY, 1),
+            (at::FAR_LN_Z, at::FAR_DELAY, sections + 2),
         ] {
             out[ln_z] += scale * self.by_ln_z(section);
             let per_unknown = plug_delay_s(point.theta[delay]).1;
             out[delay] += by_delay * per_unknown * self.by_gamma_l(section);
+        }
+        for (first, section) in [(at::NEAR_ADAPTER, 0), (at::FAR_ADAPTER, sections + 3)] {
+            let by_gamma_l = self.by_gamma_l(section);
+            out[first + of_adapter::DELAY] += by_delay * by_gamma_l;
+            out[first + of_adapter::LN_Z] += scale * self.by_ln_z(section);
+            out[first + of_adapter::LOSS] += scale * loss_shape(point.freq_hz) * by_gamma_l;
         }
         for &(index, d) in &self.end.by[..self.end.count] {
             out[index] += scale * self.by_far_end() * d;
@@ -556,8 +596,12 @@ impl Chain<'_> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::plane::PlanePrior;
     use super::super::unknowns::{Known, Levels, Prior};
     use super::*;
+    use crate::bench::Plane;
+    use crate::calibration::fixture::Adapter;
+    use crate::uncertain::Uncertain;
 
     /// Exact derivatives against central differences, for every kind of reading and unknown.
     #[test]
@@ -565,7 +609,13 @@ mod tests {
         /// Rounding of a central difference with a step of 10⁻⁶ standard deviations.
         const TOLERANCE: f64 = 1e-8;
         let layout = Layout {
-            kinds: vec![Kind::Open, Kind::Short, Kind::Load, Kind::Through],
+            kinds: vec![
+                Kind::Open,
+                Kind::Short,
+                Kind::Load,
+                Kind::Through,
+                Kind::Check(FarEnd::Open),
+            ],
             terms: 4,
             nodes: 5,
         };
@@ -573,12 +623,13 @@ mod tests {
             shared: 1e-3,
             connection: 1e-3,
             wander: 0.02,
-            noise: vec![1e-3; 5],
+            noise: vec![1e-3; 6],
         };
         let known = Known {
             delay_s: 7e-9,
             kit_ohm: 50.0,
             far_ratio: (0.3, 0.01),
+            plane: PlanePrior::of(&plane()),
         };
         let prior = Prior::new(&layout, &levels, known);
         // one standard deviation this way and that, so that nothing stands at nought
@@ -623,6 +674,20 @@ mod tests {
                     }
                 }
             }
+        }
+    }
+
+    /// Adapters of 40 ohm at both ends, not well known.
+    fn plane() -> Plane {
+        let adapter = Adapter {
+            impedance_ohm: Uncertain::new(40.0, 4.0),
+            one_way_delay_s: Uncertain::new(120e-12, 20e-12),
+            loss_db: Uncertain::new(0.1, 0.05),
+        };
+        Plane {
+            near: Some(adapter),
+            far: Some(adapter),
+            ..Plane::default()
         }
     }
 

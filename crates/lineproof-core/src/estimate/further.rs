@@ -225,6 +225,7 @@ impl Estimate {
             covered_hz: self.covered_hz,
             taken: plan.taken.clone(),
             at_rest: true,
+            plane: self.plane,
         })
     }
 
@@ -251,6 +252,7 @@ impl Estimate {
                 prior.mean[at::END_LOAD_LN_R],
                 prior.scale[at::END_LOAD_LN_R],
             ),
+            plane: self.plane,
         }
     }
 

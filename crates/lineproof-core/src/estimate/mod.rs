@@ -17,6 +17,7 @@ mod forward;
 mod further;
 mod lanes;
 mod line_law;
+mod plane;
 mod posterior;
 mod solve;
 mod stack;
@@ -30,6 +31,7 @@ use thiserror::Error;
 use crate::bench::{Bench, FarEnd};
 use fit::{Fit, Problem};
 use forward::Readings;
+use plane::PlanePrior;
 use unknowns::{Kind, Known, Layout, Levels, smooth_terms, wanted_nodes};
 
 pub use further::{Further, Measure, Quantity, Wanted};
@@ -114,7 +116,7 @@ pub fn estimate(bench: &Bench) -> Result<Estimate, EstimateError> {
             wanted: FEWEST_POINTS,
         });
     }
-    let (fit, before) = best_fit(&readings, bench).ok_or(EstimateError::NoStart)?;
+    let (fit, before, readings) = best_fit(readings, bench).ok_or(EstimateError::NoStart)?;
     let rms = fit.residual_rms.iter().fold(0.0, |a: f64, &b| a.max(b));
     if rms > UNEXPLAINED_RMS {
         return Err(EstimateError::Unexplained { rms });
@@ -145,8 +147,22 @@ fn collect(bench: &Bench) -> Vec<Readings> {
         .collect()
 }
 
+/// Standards at the plane: they say nothing about the cable, so no start is sought in them.
+fn checks(bench: &Bench) -> impl Iterator<Item = Readings> {
+    bench.plane.checks.iter().map(|s| {
+        let readings = Readings {
+            kind: Kind::Check(s.far_end),
+            freq_hz: s.sweep.freq_hz().to_vec(),
+            reflection: s.sweep.reflection().to_vec(),
+            transmission: Vec::new(),
+        };
+        start::thin(&readings, f64::INFINITY, MOST_POINTS)
+    })
+}
+
 fn covered(readings: &[Readings]) -> (f64, f64) {
-    let all = || readings.iter().flat_map(|r| r.freq_hz.iter().copied());
+    let of_cable = || readings.iter().filter(|r| r.kind.is_of_cable());
+    let all = || of_cable().flat_map(|r| r.freq_hz.iter().copied());
     (
         all().fold(f64::INFINITY, f64::min),
         all().fold(0.0, f64::max),
@@ -154,8 +170,9 @@ fn covered(readings: &[Readings]) -> (f64, f64) {
 }
 
 /// Fits from every start and keeps the lowest cost. Besides the fit, the unknowns as they were
-/// before the last steps at fixed levels: what still moves there is not at rest.
-fn best_fit(readings: &[Readings], bench: &Bench) -> Option<(Fit, Vec<f64>)> {
+/// before the last steps at fixed levels (what still moves there is not at rest), and all readings,
+/// checks of the calibration last.
+fn best_fit(mut readings: Vec<Readings>, bench: &Bench) -> Option<(Fit, Vec<f64>, Vec<Readings>)> {
     let kit_ohm = bench.kit_load.ohm.value;
     let far_ratio = bench.far_load.ohm.value / kit_ohm;
     let far_u = if bench.far_load_is_kit_load() {
@@ -167,15 +184,18 @@ fn best_fit(readings: &[Readings], bench: &Bench) -> Option<(Fit, Vec<f64>)> {
         delay_s: 0.0,
         kit_ohm,
         far_ratio: (far_ratio.ln(), far_u),
+        plane: PlanePrior::of(&bench.plane),
     };
-    let (start_hz, stop_hz) = covered(readings);
-    let climbed = climb::best(readings, known)?;
+    let (start_hz, stop_hz) = covered(&readings);
+    let climbed = climb::best(&readings, known)?;
+    readings.extend(checks(bench));
+    let readings = readings;
     let known = Known {
         delay_s: climbed.delay_s,
         ..known
     };
     let layout = Layout {
-        kinds: kinds(readings),
+        kinds: kinds(&readings),
         terms: smooth_terms(stop_hz - start_hz),
         nodes: wanted_nodes(climbed.delay_s, stop_hz, MOST_NODES),
     };
@@ -198,14 +218,15 @@ fn best_fit(readings: &[Readings], bench: &Bench) -> Option<(Fit, Vec<f64>)> {
         problem.minimise(MOST_STEPS);
     }
     problem.learn_levels(FEW_ROUNDS)?;
-    let mut problem = problem.with_readings(readings);
+    let mut problem = problem.with_readings(&readings);
     problem.minimise(MOST_STEPS);
     problem.learn_levels(LEVEL_ROUNDS)?;
     let before = problem.theta().to_vec();
     if !problem.converged() {
         problem.minimise(MOST_STEPS);
     }
-    Some((problem.finish()?, before))
+    let fit = problem.finish()?;
+    Some((fit, before, readings))
 }
 
 fn kinds(readings: &[Readings]) -> Vec<Kind> {

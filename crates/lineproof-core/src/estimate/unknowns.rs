@@ -6,6 +6,9 @@
 
 use std::ops::Range;
 
+use super::plane::{PlanePrior, of_adapter};
+use crate::bench::FarEnd;
+
 /// What a reading set is: one reflection sweep by its far end, or a through sweep.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Kind {
@@ -13,6 +16,15 @@ pub(super) enum Kind {
     Short,
     Load,
     Through,
+    /// The calibration's own standard at the plane, no cable.
+    Check(FarEnd),
+}
+
+impl Kind {
+    /// Whether it says anything about the cable by itself.
+    pub(super) fn is_of_cable(self) -> bool {
+        !matches!(self, Self::Check(_))
+    }
 }
 
 /// Groups of unknowns that share a prior size which the data may correct.
@@ -44,8 +56,11 @@ pub(super) mod at {
     pub(in super::super) const END_LOAD_L: usize = 19;
     pub(in super::super) const END_LOAD_C: usize = 20;
     pub(in super::super) const END_LOAD_LN_R: usize = 21;
+    /// The adapters' start here.
+    pub(in super::super) const NEAR_ADAPTER: usize = 22;
+    pub(in super::super) const FAR_ADAPTER: usize = NEAR_ADAPTER + super::of_adapter::COUNT;
     /// Number of single unknowns.
-    pub(in super::super) const SINGLES: usize = 22;
+    pub(in super::super) const SINGLES: usize = FAR_ADAPTER + super::of_adapter::COUNT;
 }
 
 /// Delays that smooth errors of an analyser have: leads, adapters and couplers of a small
@@ -192,6 +207,8 @@ pub(super) struct Known {
     pub(super) kit_ohm: f64,
     /// ln of far-end load over calibration load, and its standard uncertainty.
     pub(super) far_ratio: (f64, f64),
+    /// What is believed of adapters and standards.
+    pub(super) plane: PlanePrior,
 }
 
 impl Prior {
@@ -248,6 +265,7 @@ impl Prior {
             known.far_ratio.0,
             known.far_ratio.1.max(1e-5),
         );
+        known.plane.set(known.kit_ohm, self);
     }
 
     /// Sets the scales that depend on levels.

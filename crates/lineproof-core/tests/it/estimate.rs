@@ -1,6 +1,6 @@
 //! The estimate of all sweeps together: awkward input, and a real cable.
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
+use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane};
 use lineproof_core::estimate::{EstimateError, estimate};
 use lineproof_core::formats::{Network, ReadOptions, read};
 use lineproof_core::sweep::{Sweep, ThroughSweep};
@@ -18,6 +18,7 @@ fn bench(sweeps: Vec<EndedSweep>, throughs: Vec<(ThroughSweep, String)>) -> Benc
         length_m: None,
         marking: Marking::default(),
         analyser: Analyser::POCKET,
+        plane: Plane::default(),
     }
 }
 

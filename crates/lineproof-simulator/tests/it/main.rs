@@ -9,6 +9,7 @@ mod frequencies;
 mod further;
 mod independence;
 mod lossless_line;
+mod plane;
 mod randomness;
 mod steel_core;
 #[path = "../../../lineproof-core/tests/it/table.rs"]

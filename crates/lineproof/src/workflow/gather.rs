@@ -1,6 +1,6 @@
 //! Sweeps onto the bench: far ends declared or judged, references set to the load's true value.
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd};
+use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Plane};
 use lineproof_core::far_end::{self, FarEndError};
 use lineproof_core::formats::Network;
 use lineproof_core::sweep::{Sweep, SweepError, ThroughSweep};
@@ -121,6 +121,7 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
             length_m: known.length()?,
             marking: known.marking.clone(),
             analyser: Analyser::POCKET,
+            plane: Plane::default(),
         },
         sweeps: Vec::new(),
         warnings: Vec::new(),
