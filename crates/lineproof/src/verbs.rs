@@ -35,7 +35,7 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
 
 fn code(outcome: &Outcome) -> u8 {
     match &outcome.finding {
-        Err(GatherError::Knowledge(_)) => exit::USAGE,
+        Err(GatherError::Knowledge(_) | GatherError::Plane { .. }) => exit::USAGE,
         Err(_) => exit::NOTHING_READ,
         Ok(finding) if finding.impedance.is_none() && finding.delay.is_none() => exit::UNDETERMINED,
         Ok(_) if outcome.unread.is_empty() && outcome.refused.is_empty() => exit::ANSWERED,

@@ -7,7 +7,8 @@ use lineproof_core::quantity::Reading;
 
 use super::read::ReadArgs;
 use super::values;
-use crate::workflow::correct::{CorrectRequest, TakeAway};
+use crate::workflow::adapter::TakeAway;
+use crate::workflow::correct::CorrectRequest;
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\

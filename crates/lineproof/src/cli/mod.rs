@@ -5,6 +5,7 @@ pub mod assay;
 pub mod correct;
 mod marking;
 pub mod plan;
+mod plane;
 mod read;
 pub mod readings;
 mod values;

@@ -3,11 +3,38 @@
 //! A value's limits may stand behind it (`120ps+-15ps`); without them a value is as good as common
 //! practice has it: a delay 10 %, an impedance 2 %, a loss half of itself.
 
+use std::path::{Path, PathBuf};
+
 use lineproof_core::calibration::fixture::Adapter;
 use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
 use lineproof_core::quantity;
 use lineproof_core::uncertain::Uncertain;
 use thiserror::Error;
+
+/// Something between the calibrated plane and the wanted one, as typed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum TakeAway {
+    /// A two-port file.
+    File(PathBuf),
+    /// An adapter in words.
+    Described(String),
+}
+
+impl TakeAway {
+    /// A name with an extension is a file, anything else a description.
+    pub fn named(text: &str) -> Self {
+        let path = Path::new(text);
+        let is_file = path.extension().is_some_and(|e| {
+            let e = e.to_string_lossy().to_ascii_lowercase();
+            e == "s2p" || e == "ts" || e == "txt" || e == "csv"
+        });
+        if is_file {
+            Self::File(path.to_owned())
+        } else {
+            Self::Described(text.to_owned())
+        }
+    }
+}
 
 /// Limits of a stated delay, impedance and loss without limits of their own, relative.
 const DELAY_REL: f64 = 0.1;

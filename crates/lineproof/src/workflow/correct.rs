@@ -17,7 +17,7 @@ use lineproof_core::uncertain::COVERAGE_FACTOR_95;
 use num_complex::Complex64;
 use thiserror::Error;
 
-use super::adapter::{self, AdapterError};
+use super::adapter::{self, AdapterError, TakeAway};
 use super::kit::{self, Kind, Kit, KitError};
 use super::knowledge::{KnowledgeError, measured_load};
 use super::load::{self, LoadError, shown};
@@ -50,31 +50,6 @@ pub struct CorrectRequest {
     pub overwrite: bool,
     /// How files are read.
     pub read: ReadOptions,
-}
-
-/// Something between the calibrated plane and the wanted one, as typed.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum TakeAway {
-    /// A two-port file.
-    File(PathBuf),
-    /// An adapter in words.
-    Described(String),
-}
-
-impl TakeAway {
-    /// A name with an extension is a file, anything else a description.
-    pub fn named(text: &str) -> Self {
-        let path = Path::new(text);
-        let is_file = path.extension().is_some_and(|e| {
-            let e = e.to_string_lossy().to_ascii_lowercase();
-            e == "s2p" || e == "ts" || e == "txt" || e == "csv"
-        });
-        if is_file {
-            Self::File(path.to_owned())
-        } else {
-            Self::Described(text.to_owned())
-        }
-    }
 }
 
 /// Why nothing can be corrected, or one file can't.
@@ -329,20 +304,13 @@ fn called_ideal(kit: &Kit) -> Result<Vec<TakenFor>, CorrectError> {
     ]
     .into_iter()
     .map(|(kind, name, believed)| {
-        let of_kind = || kit.standards.iter().filter(|(_, s)| s.kind == kind);
-        // With several of a kind the one that is named so is meant, an offset short is not.
-        let named = of_kind().find(|(n, _)| n == name);
-        match (named, of_kind().count()) {
-            (None, found) if found != 1 => Err(CorrectError::NotOneOf { kind: name, found }),
-            (named, _) => Ok(named.or_else(|| of_kind().next())),
-        }
-        .map(|found| {
-            let (name, standard) = found.expect("one was named or counted");
-            TakenFor {
-                name: name.clone(),
-                believed: Complex64::from(believed),
-                definition: standard.definition.clone(),
-            }
+        let (name, standard) = kit
+            .the_one(kind, name)
+            .map_err(|found| CorrectError::NotOneOf { kind: name, found })?;
+        Ok(TakenFor {
+            name: name.clone(),
+            believed: Complex64::from(believed),
+            definition: standard.definition.clone(),
         })
     })
     .collect()

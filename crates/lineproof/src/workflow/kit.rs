@@ -156,6 +156,22 @@ impl Kit {
         found.map(|(_, standard)| standard)
     }
 
+    /// The kit's one standard of this kind, or of several the one with this name: an offset short is
+    /// not the short. Otherwise how many there are.
+    pub(super) fn the_one(&self, kind: Kind, name: &str) -> Result<&(String, KitStandard), usize> {
+        let of_kind: Vec<_> = self
+            .standards
+            .iter()
+            .filter(|(_, s)| s.kind == kind)
+            .collect();
+        let named = of_kind.iter().find(|(n, _)| n == name);
+        match (named, of_kind.as_slice()) {
+            (Some(named), _) => Ok(named),
+            (None, [only]) => Ok(only),
+            (None, several) => Err(several.len()),
+        }
+    }
+
     /// Sets the resistance of every described load; `false` if there is none.
     pub fn set_load(&mut self, ohm: Uncertain) -> bool {
         let mut any = false;

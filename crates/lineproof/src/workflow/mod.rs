@@ -22,3 +22,4 @@ pub mod knowledge;
 pub mod load;
 pub mod loss;
 pub mod marking;
+pub mod plane;

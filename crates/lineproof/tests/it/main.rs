@@ -6,5 +6,6 @@ mod correct;
 mod documents;
 mod marking;
 mod plan;
+mod plane;
 mod readings;
 mod support;
