@@ -171,11 +171,10 @@ impl Calibration {
     }
 
     fn point_at(&self, freq_hz: f64) -> Result<&Point, Refusal> {
-        let near = |f: f64| (f - freq_hz).abs() <= SAME_FREQUENCY_REL * freq_hz;
-        let found = self.points.iter().find(|p| near(p.freq_hz));
-        found.ok_or_else(|| {
-            let refused = self.refused.iter().find(|r| near(r.freq_hz));
-            refused.map_or(Refusal::NotCalibrated, |r| r.refusal)
+        let found = index_of(&self.points, |p| p.freq_hz, freq_hz);
+        found.map(|i| &self.points[i]).ok_or_else(|| {
+            let refused = index_of(&self.refused, |r| r.freq_hz, freq_hz);
+            refused.map_or(Refusal::NotCalibrated, |i| self.refused[i].refusal)
         })
     }
 
@@ -218,8 +217,7 @@ impl Calibration {
 
     fn known_at(&self, standard: &StandardReading, freq_hz: f64) -> Option<Known> {
         let raw = &standard.raw;
-        let near = |f: &f64| (f - freq_hz).abs() <= SAME_FREQUENCY_REL * freq_hz;
-        let index = raw.freq_hz().iter().position(near)?;
+        let index = index_of(raw.freq_hz(), |&f| f, freq_hz)?;
         Some(Known {
             equation: Equation {
                 reflection: standard.definition.reflection(freq_hz, self.z_ref_ohm)?,
@@ -314,6 +312,14 @@ impl Calibration {
         self.points = kept;
         self.refused.sort_by(|a, b| a.freq_hz.total_cmp(&b.freq_hz));
     }
+}
+
+/// Index of the item at `freq_hz`, of items rising in frequency.
+fn index_of<T>(items: &[T], at: impl Fn(&T) -> f64, freq_hz: f64) -> Option<usize> {
+    let slack = SAME_FREQUENCY_REL * freq_hz;
+    let index = items.partition_point(|item| at(item) < freq_hz - slack);
+    let found = items.get(index)?;
+    (at(found) <= freq_hz + slack).then_some(index)
 }
 
 /// A standard at one frequency with its independent errors.

@@ -1,7 +1,6 @@
 //! From raw sweeps, or sweeps corrected with standards called ideal, to corrected files.
 
-use std::fs::{self, OpenOptions};
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use lineproof_core::calibration::accuracy::Accuracy;
@@ -10,7 +9,7 @@ use lineproof_core::calibration::improve::{TakenFor, improvement};
 use lineproof_core::calibration::{
     Calibration, CalibrationError, Corrected, StandardReading, calibrate,
 };
-use lineproof_core::formats::{Network, ReadOptions, touchstone};
+use lineproof_core::formats::{Network, ReadOptions};
 use lineproof_core::quantity::{Reading, format_frequency};
 use lineproof_core::sweep::{Sweep, SweepError, ThroughSweep};
 use lineproof_core::uncertain::COVERAGE_FACTOR_95;
@@ -21,6 +20,7 @@ use super::adapter::{self, AdapterError, TakeAway};
 use super::kit::{self, Kind, Kit, KitError};
 use super::knowledge::{KnowledgeError, measured_load};
 use super::load::{self, LoadError, shown};
+use super::written::Target;
 use crate::finding::Warning;
 
 /// Everything that a correction is asked.
@@ -388,7 +388,13 @@ fn correct_file(
         }
         .map_err(in_file)?;
     }
-    let (written, intervals) = write(request, path, &corrected)?;
+    let target = Target {
+        out: &request.out,
+        overwrite: request.overwrite,
+    };
+    let (written, intervals) = target
+        .write(path, &label, &corrected)
+        .map_err(|(path, source)| CorrectError::Write { path, source })?;
     let file = CorrectedFile {
         label,
         written,
@@ -396,60 +402,6 @@ fn correct_file(
         corrected,
     };
     Ok((file, calibration))
-}
-
-/// Writes the sweep as Touchstone and its intervals as a table beside it.
-fn write(
-    request: &CorrectRequest,
-    path: &Path,
-    corrected: &Corrected,
-) -> Result<(PathBuf, PathBuf), CorrectError> {
-    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
-    let target = |extension: &str| request.out.join(format!("{stem}-corrected.{extension}"));
-    let (sweep, intervals) = (target("s1p"), target("csv"));
-    let failed = |path: &Path| {
-        let path = path.to_owned();
-        |source| CorrectError::Write { path, source }
-    };
-    fs::create_dir_all(&request.out).map_err(failed(&request.out))?;
-    let text = touchstone::one_port(&corrected.sweep(), &["corrected by lineproof"]);
-    put(&sweep, &text, request.overwrite).map_err(failed(&sweep))?;
-    let table = table(corrected);
-    put(&intervals, &table, request.overwrite).map_err(failed(&intervals))?;
-    Ok((sweep, intervals))
-}
-
-fn put(path: &Path, text: &str, overwrite: bool) -> io::Result<()> {
-    let mut options = OpenOptions::new();
-    options.write(true);
-    if overwrite {
-        options.create(true).truncate(true);
-    } else {
-        options.create_new(true);
-    }
-    options.open(path)?.write_all(text.as_bytes())
-}
-
-fn table(corrected: &Corrected) -> String {
-    let mut text = String::from("freq_hz,re,im,u95_re,u95_im,correlation\n");
-    for (i, f) in corrected.freq_hz().iter().enumerate() {
-        let [re, im] = corrected.parts(i);
-        let both = corrected.covariance()[i][(0, 1)];
-        let correlation = if re.u * im.u > 0.0 {
-            both / (re.u * im.u)
-        } else {
-            0.0
-        };
-        let row = format!(
-            "{f},{},{},{:e},{:e},{correlation:.4}\n",
-            re.value,
-            im.value,
-            re.u95(),
-            im.u95()
-        );
-        text.push_str(&row);
-    }
-    text
 }
 
 fn warnings(request: &CorrectRequest, kit: &Kit, sweeps: &[CorrectedFile]) -> Vec<Warning> {
