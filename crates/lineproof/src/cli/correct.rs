@@ -47,6 +47,9 @@ pub struct CorrectArgs {
     /// How far two connections of one part may differ (95 %), as reflection
     #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
     repeatability: Option<f64>,
+    /// Noise of one raw reading (95 %); judged from how rough the standards' sweeps are if not given
+    #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
+    noise: Option<f64>,
     /// How far the analyser may have drifted since its calibration (95 %), as reflection
     #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
     drift: Option<f64>,
@@ -82,6 +85,7 @@ impl CorrectArgs {
             load_ohm: self.load_ohms,
             take_away: self.take_away.iter().map(|t| TakeAway::named(t)).collect(),
             repeatability: self.repeatability,
+            noise: self.noise,
             drift: self.drift,
             result_ohm: self.result_ohms.map(|r| r.value),
             out: self.out.clone(),

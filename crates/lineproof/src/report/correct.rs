@@ -47,6 +47,7 @@ pub fn json(correction: &Correction) -> Value {
         "kit": correction.kit,
         "standards": correction.standards,
         "improved": correction.improved,
+        "u95_noise": COVERAGE_FACTOR_95 * correction.calibration.noise(),
         "z_ref_ohm": correction.calibration.z_ref_ohm(),
         "calibration": correction.calibration.points().iter().map(point).collect::<Vec<_>>(),
         "refused": refused_calibration(correction).iter().map(range).collect::<Vec<_>>(),
@@ -145,6 +146,11 @@ fn calibration(page: &mut Page, correction: &Correction) {
         ]
     }));
     page.table(2, &[Right; 6], &rows);
+    let noise = format!(
+        "Noise reckoned with: {:.5} of each part of a raw reading (95 %).",
+        COVERAGE_FACTOR_95 * correction.calibration.noise()
+    );
+    page.paragraph("  ", &noise);
     let widest = points.iter().map(|p| p.widened).fold(1.0, f64::max);
     if widest > 1.0 {
         let text = format!(

@@ -40,6 +40,8 @@ pub struct CorrectRequest {
     pub take_away: Vec<TakeAway>,
     /// What connections differ by, 95 %.
     pub repeatability: Option<f64>,
+    /// Noise of a raw reading, 95 %.
+    pub noise: Option<f64>,
     /// Drift since calibration, 95 %.
     pub drift: Option<f64>,
     /// Reference of the results, ohm.
@@ -286,7 +288,10 @@ fn accuracy(request: &CorrectRequest) -> Accuracy {
     let standard = |u95: f64| u95 / COVERAGE_FACTOR_95;
     Accuracy {
         // Constant readings of standards called ideal show no noise; the sweep's own is ordinary.
-        noise: request.called_ideal.then_some(IMPROVED_NOISE),
+        noise: request
+            .noise
+            .map(standard)
+            .or(request.called_ideal.then_some(IMPROVED_NOISE)),
         connection: request.repeatability.map_or(usual.connection, standard),
         drift: request.drift.map_or(usual.drift, standard),
     }
