@@ -9,6 +9,7 @@
 //! Nothing here reads a file, opens a connection, looks at a clock or prints.
 
 pub mod bench;
+pub mod calibration;
 pub mod constants;
 pub mod correlated;
 pub mod estimate;

@@ -44,7 +44,9 @@ impl Assembly {
                 connector.map_or(Chain::THROUGH, |c| c.chain(f, spread[i]))
             };
             let pieces = body.pieces.iter().zip(&wander);
-            let made = pieces.fold(plug(0), |m, (piece, u)| m * piece_chain(piece, u, f));
+            let adapter = scenario.adapter.map_or(Chain::THROUGH, |a| a.chain(f, 0.0));
+            let near = adapter * plug(0);
+            let made = pieces.fold(near, |m, (piece, u)| m * piece_chain(piece, u, f));
             match body.end {
                 BodyEnd::Plug => made * plug(1),
                 BodyEnd::Broken | BodyEnd::Shorted => made,

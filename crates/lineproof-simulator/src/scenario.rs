@@ -29,6 +29,8 @@ pub struct Scenario {
     pub body: Body,
     /// The plug at either end, if the ends are not soldered straight to the analyser's plane.
     pub connector: Option<Connector>,
+    /// Adapter between the analyser's plane and the near plug, if any, as it really is.
+    pub adapter: Option<Connector>,
     /// Grade of the analyser.
     pub instrument: Instrument,
     /// Kit to calibrate with and to end the cable with; drawn for the grade if absent.
@@ -80,6 +82,7 @@ impl Scenario {
             cable,
             body: Body::sound(cable, length_m),
             connector: Some(Connector::BNC),
+            adapter: None,
             instrument: Instrument::POCKET,
             kit: None,
             far_load_ohm: None,
@@ -100,6 +103,15 @@ impl Scenario {
     #[must_use]
     pub fn plugged_with(self, connector: Option<Connector>) -> Self {
         Self { connector, ..self }
+    }
+
+    /// With an adapter before the near plug.
+    #[must_use]
+    pub fn behind(self, adapter: Connector) -> Self {
+        Self {
+            adapter: Some(adapter),
+            ..self
+        }
     }
 
     /// On another analyser.
@@ -131,9 +143,7 @@ impl Scenario {
     /// # Errors
     /// [`SweepError`] if the frequencies do not rise or a value is not finite.
     pub fn simulate(&self, seed: u64) -> Result<Simulation, SweepError> {
-        let kit = self
-            .kit
-            .unwrap_or_else(|| Kit::draw(&mut stream(seed, &Stream::Kit), &self.instrument));
+        let kit = self.kit_of(seed);
         let truth = self.truth(kit);
         let assembly = Assembly::draw(self, &mut stream(seed, &Stream::Cable));
         let mut rng = stream(seed, &Stream::Analyser);
@@ -157,7 +167,12 @@ impl Scenario {
         })
     }
 
-    fn truth(&self, kit: Kit) -> Truth {
+    pub(crate) fn kit_of(&self, seed: u64) -> Kit {
+        self.kit
+            .unwrap_or_else(|| Kit::draw(&mut stream(seed, &Stream::Kit), &self.instrument))
+    }
+
+    pub(crate) fn truth(&self, kit: Kit) -> Truth {
         Truth {
             cable: self.cable,
             body: self.body.clone(),
@@ -219,15 +234,17 @@ fn mismatched(
 }
 
 /// Which part of the bench a stream of random numbers is for.
-enum Stream {
+pub(crate) enum Stream {
     Cable,
     Kit,
     Analyser,
     Through,
     Connection(FarEnd),
+    Standard(FarEnd),
+    Check(FarEnd),
 }
 
-fn stream(seed: u64, part: &Stream) -> ChaCha8Rng {
+pub(crate) fn stream(seed: u64, part: &Stream) -> ChaCha8Rng {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
     rng.set_stream(match *part {
         Stream::Cable => 0,
@@ -237,6 +254,8 @@ fn stream(seed: u64, part: &Stream) -> ChaCha8Rng {
         Stream::Connection(FarEnd::Open) => 4,
         Stream::Connection(FarEnd::Short) => 5,
         Stream::Connection(FarEnd::Load) => 6,
+        Stream::Standard(far_end) => 7 + far_end as u64,
+        Stream::Check(far_end) => 10 + far_end as u64,
     });
     rng
 }

@@ -159,7 +159,7 @@ pub struct ExplanationFound {
 pub struct SweepUsed {
     /// Name of the file.
     pub file: String,
-    /// `open`, `short`, `load` or `through`.
+    /// `open`, `short`, `load` or `through`; of a check `open at the plane` and so on.
     pub far_end: String,
     /// Whether the far end was judged by data and name, not declared.
     pub guessed: bool,
@@ -169,6 +169,9 @@ pub struct SweepUsed {
     pub start_hz: f64,
     /// Highest frequency, Hz.
     pub stop_hz: f64,
+    /// Of a check: rms difference from what the calibration took its standard for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub off_rms: Option<f64>,
 }
 
 /// Characteristic impedance, real part.

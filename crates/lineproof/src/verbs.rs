@@ -4,9 +4,11 @@ use lineproof_core::method::readings;
 use lineproof_core::plan;
 
 use crate::cli::assay::AssayArgs;
+use crate::cli::correct::CorrectArgs;
 use crate::cli::plan::PlanArgs;
 use crate::cli::readings::ReadingsArgs;
 use crate::workflow::assay::{self, Outcome};
+use crate::workflow::correct::{self, CorrectError};
 use crate::workflow::gather::GatherError;
 use crate::{diagnostics, exit, output, report};
 
@@ -33,7 +35,7 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
 
 fn code(outcome: &Outcome) -> u8 {
     match &outcome.finding {
-        Err(GatherError::Knowledge(_)) => exit::USAGE,
+        Err(GatherError::Knowledge(_) | GatherError::Plane { .. }) => exit::USAGE,
         Err(_) => exit::NOTHING_READ,
         Ok(finding) if finding.impedance.is_none() && finding.delay.is_none() => exit::UNDETERMINED,
         Ok(_) if outcome.unread.is_empty() && outcome.refused.is_empty() => exit::ANSWERED,
@@ -65,6 +67,41 @@ pub(crate) fn readings(arguments: &ReadingsArgs) -> u8 {
         output::json(&report::readings::json(&answer), code)
     } else {
         output::result(&report::readings::text(&answer), code)
+    }
+}
+
+/// `lineproof correct`.
+pub(crate) fn correct(arguments: &CorrectArgs) -> u8 {
+    match correct::correct(&arguments.request()) {
+        Ok(correction) => {
+            correction.failed.iter().for_each(refused);
+            let code = if correction.failed.is_empty() {
+                exit::ANSWERED
+            } else {
+                exit::ANSWERED_IN_PART
+            };
+            if arguments.json {
+                output::json(&report::correct::json(&correction), code)
+            } else {
+                output::result(&report::correct::text(&correction), code)
+            }
+        }
+        Err(error) => {
+            refused(&error);
+            match error {
+                CorrectError::Load(_) => exit::NOTHING_READ,
+                CorrectError::Calibration { .. } => exit::UNDETERMINED,
+                CorrectError::Write { .. } => exit::OUTPUT,
+                _ => exit::USAGE,
+            }
+        }
+    }
+}
+
+fn refused(error: &CorrectError) {
+    match error {
+        CorrectError::Load(error) => output::message(&diagnostics::load_error(error)),
+        other => output::error(other, other.help().as_deref()),
     }
 }
 

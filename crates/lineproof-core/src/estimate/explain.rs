@@ -100,37 +100,51 @@ const LEAST_STEP: f64 = 0.03;
 const LEAST_LN_R: f64 = -4.6;
 const LEAST_LN_L: f64 = -24.6;
 
+/// Sweeps of the cable, and checks of the calibration, which say nothing of it by themselves.
+#[derive(Clone, Copy, Debug)]
+struct Taken<'a> {
+    of_cable: &'a [Readings],
+    checks: &'a [Readings],
+}
+
+impl Taken<'_> {
+    fn all(&self) -> Vec<Readings> {
+        [self.of_cable, self.checks].concat()
+    }
+}
+
 /// Part of the points, and the most nodes, that explanations are compared on.
 #[derive(Clone, Debug)]
 pub(super) struct Sight {
-    /// Every point: a start is looked for among all.
-    pub(super) whole: Vec<Readings>,
+    /// Every point of the sweeps of the cable: a start is looked for among all.
+    pub(super) of_cable: Vec<Readings>,
+    /// Part of the points of every sweep, checks of the calibration last.
     pub(super) readings: Vec<Readings>,
     most_nodes: usize,
 }
 
 impl Sight {
-    fn fine(readings: &[Readings], known: Known) -> Self {
-        let (_, stop_hz) = covered(readings);
+    fn fine(taken: &Taken, known: Known) -> Self {
+        let (_, stop_hz) = covered(taken.of_cable);
         let nodes = wanted_nodes(known.delay_s, stop_hz, MOST_NODES);
         Self {
-            whole: readings.to_vec(),
-            readings: thinned(readings, FEW_POINTS.max(2 * nodes)),
+            of_cable: taken.of_cable.to_vec(),
+            readings: thinned(&taken.all(), FEW_POINTS.max(2 * nodes)),
             most_nodes: MOST_NODES,
         }
     }
 
-    fn coarse(readings: &[Readings]) -> Self {
+    fn coarse(taken: &Taken) -> Self {
         Self {
-            whole: readings.to_vec(),
-            readings: thinned(readings, FEW_POINTS),
+            of_cable: taken.of_cable.to_vec(),
+            readings: thinned(&taken.all(), FEW_POINTS),
             most_nodes: COARSE_NODES,
         }
     }
 
     /// Unknowns of a cable with these faults.
     pub(super) fn layout(&self, known: Known, faults: &[Fault]) -> Layout {
-        let (start_hz, stop_hz) = covered(&self.readings);
+        let (start_hz, stop_hz) = covered(&self.of_cable);
         Layout {
             kinds: kinds(&self.readings),
             terms: smooth_terms(stop_hz - start_hz),
@@ -143,7 +157,7 @@ impl Sight {
     /// The same points with other far ends.
     pub(super) fn ended(&self, kinds: &[Kind]) -> Self {
         Self {
-            whole: ended(&self.whole, kinds),
+            of_cable: ended(&self.of_cable, kinds),
             readings: ended(&self.readings, kinds),
             most_nodes: self.most_nodes,
         }
@@ -162,15 +176,19 @@ fn ended(readings: &[Readings], kinds: &[Kind]) -> Vec<Readings> {
 }
 
 /// Fits every explanation that is worth a try and keeps the best.
-pub(super) fn best(readings: &[Readings], known: Known) -> Option<Chosen> {
+pub(super) fn best(readings: &[Readings], checks: &[Readings], known: Known) -> Option<Chosen> {
+    let taken = &Taken {
+        of_cable: readings,
+        checks,
+    };
     let mut all = Vec::new();
-    let mut sight = Sight::coarse(readings);
+    let mut sight = Sight::coarse(taken);
     let mut is_coarse = true;
     let mut known = known;
     let mut ln_z = Vec::new();
     if let Some(climbed) = climb::best(readings, known) {
         known.delay_s = climbed.delay_s;
-        let fine = Sight::fine(readings, known);
+        let fine = Sight::fine(taken, known);
         let steps = if climbed.misfit < LOST_MISFIT {
             MOST_STEPS
         } else {
@@ -191,22 +209,22 @@ pub(super) fn best(readings: &[Readings], known: Known) -> Option<Chosen> {
         hunt::search(&sight, known, &ln_z, &mut all);
     }
     if is_coarse {
-        all = refined(readings, known, &all)?;
+        all = refined(taken, known, &all)?;
     }
     let best = choose(&all)?;
     let explanations = told(&all, best);
     let mut chosen = all.swap_remove(best);
     if !chosen.layout.faults.is_empty() {
-        let fine = Sight::fine(readings, chosen.known);
+        let fine = Sight::fine(taken, chosen.known);
         chosen = polished(&fine.ended(&chosen.kinds), chosen)?;
     }
-    finish(chosen, readings, explanations)
+    finish(chosen, &taken.all(), explanations)
 }
 
 /// The best explanations on all nodes that the cable wants; the rest as they were.
-fn refined(readings: &[Readings], known: Known, all: &[Settled]) -> Option<Vec<Settled>> {
+fn refined(taken: &Taken, known: Known, all: &[Settled]) -> Option<Vec<Settled>> {
     let best = &all[choose(all)?];
-    let fine = Sight::fine(readings, known);
+    let fine = Sight::fine(taken, known);
     let mut order: Vec<&Settled> = all.iter().collect();
     order.sort_by(|a, b| b.ln_evidence.total_cmp(&a.ln_evidence));
     let mut refined: Vec<Settled> = Vec::new();

@@ -10,11 +10,13 @@ use num_complex::Complex64;
 use super::fault::{self, Cut, Made, Piece, SERIES_Z, SLOTS, StretchPoint, stretch};
 use super::lanes::{LANES, Lanes, gather, lane, splat};
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
+use super::plane::{loss_shape, of_adapter};
 use super::stack::{Gradient, Section, Stack};
 use super::unknowns::{
     BAND_TRACKING, BandPlace, Between, CONNECTION_FUNCTIONS, FAR_MATCH, Kind, Layout,
     SHARED_FUNCTIONS, SMOOTH_SUPPORT_S, SOURCE_MATCH, TRACKING, at, far_match_part, plug_delay_s,
 };
+use crate::bench::FarEnd;
 
 /// One set of readings: a reflection sweep, or reflection and transmission of a through sweep.
 #[derive(Clone, Debug)]
@@ -282,6 +284,7 @@ impl Forward {
             .map(|fault| points.each_ref().map(|p| p.stretch(fault)))
             .collect();
         self.sections.clear();
+        self.sections.push(adapter(points, at::NEAR_ADAPTER));
         self.sections.push(plug(at::NEAR_LN_Z, at::NEAR_DELAY));
         let cells = self.body.iter().map(|part| match part.made {
             Made::Plain if part.whole => cell.with(ln_zc + splat(part.wander), part.rho_before),
@@ -303,6 +306,35 @@ impl Forward {
         });
         self.sections.extend(cells);
         self.sections.push(plug(at::FAR_LN_Z, at::FAR_DELAY));
+        self.sections.push(adapter(points, at::FAR_ADAPTER));
+    }
+}
+
+/// An adapter between plane and plug, or none if its delay is nought.
+fn adapter(points: &[Point; LANES], first: usize) -> Section {
+    let theta = points[0].theta;
+    let gamma_l = |p: &Point| {
+        let loss = theta[first + of_adapter::LOSS] * loss_shape(p.freq_hz);
+        Complex64::new(loss, TAU * p.freq_hz * theta[first + of_adapter::DELAY])
+    };
+    Section::new(
+        splat(theta[first + of_adapter::LN_Z]).into(),
+        gather(|i| gamma_l(&points[i])),
+    )
+}
+
+/// What the calibration makes of a reflection; its own standards read as ideal whatever they are.
+fn mapped(point: &Point, reflection: Complex64) -> Mapped {
+    match point.kind() {
+        Kind::Check(standard) => Mapped {
+            value: match standard {
+                FarEnd::Open => Complex64::ONE,
+                FarEnd::Short => -Complex64::ONE,
+                FarEnd::Load => Complex64::ZERO,
+            },
+            ..Mapped::default()
+        },
+        _ => Standards::at(point.theta, point.freq_hz).map(reflection),
     }
 }
 
@@ -314,7 +346,7 @@ fn predict(
     out: &mut Prediction,
 ) -> Stages {
     let layout = point.layout;
-    let mapped = Standards::at(point.theta, point.freq_hz).map(reflection);
+    let mapped = mapped(point, reflection);
     let smooth = |first: usize| smooth_value(&point.theta[first..], point.basis);
     let mut errors = std::array::from_fn(|i| smooth(layout.shared(i)));
     for (i, error) in errors.iter_mut().enumerate().take(CONNECTION_FUNCTIONS) {
@@ -445,6 +477,7 @@ fn far_end(point: &Point) -> End {
             End::new((1.0 - y) / (1.0 + y) + own, &by)
         }
         Kind::Through => End::new(far_match(point), &[]),
+        Kind::Check(_) => End::default(),
     }
 }
 
@@ -594,7 +627,7 @@ impl Chain<'_> {
         let mut plain = Sums::default();
         let mut faults = vec![Sums::default(); point.layout.faults.len()];
         let nodes = &mut out[point.layout.node_range()];
-        for (part, section) in self.body.iter().zip(1..=sections) {
+        for (part, section) in self.body.iter().zip(BODY..) {
             let d = self.by_ln_z(section);
             let sums = match part.made {
                 Made::Plain => &mut plain,
@@ -620,12 +653,18 @@ impl Chain<'_> {
         }
         let by_delay = scale * Complex64::new(0.0, TAU * point.freq_hz);
         for (ln_z, delay, section) in [
-            (at::NEAR_LN_Z, at::NEAR_DELAY, 0),
-            (at::FAR_LN_Z, at::FAR_DELAY, sections + 1),
+            (at::NEAR_LN_Z, at::NEAR_DELAY, 1),
+            (at::FAR_LN_Z, at::FAR_DELAY, sections + 2),
         ] {
             out[ln_z] += scale * self.by_ln_z(section);
             let per_unknown = plug_delay_s(point.theta[delay]).1;
             out[delay] += by_delay * per_unknown * self.by_gamma_l(section);
+        }
+        for (first, section) in [(at::NEAR_ADAPTER, 0), (at::FAR_ADAPTER, sections + 3)] {
+            let by_gamma_l = self.by_gamma_l(section);
+            out[first + of_adapter::DELAY] += by_delay * by_gamma_l;
+            out[first + of_adapter::LN_Z] += scale * self.by_ln_z(section);
+            out[first + of_adapter::LOSS] += scale * loss_shape(point.freq_hz) * by_gamma_l;
         }
         for &(index, d) in &self.end.by[..self.end.count] {
             out[index] += scale * self.by_far_end() * d;
@@ -664,7 +703,7 @@ impl Chain<'_> {
                     Made::Stretch(fault) => point.stretch(fault).gamma_l,
                     _ => line.gamma_l,
                 };
-                self.by_gamma_l(part + 1) * gamma_l
+                self.by_gamma_l(part + BODY) * gamma_l
             };
             let by_place = scale * (rate(cut.before) - rate(cut.after));
             for (slot, by) in cut.by_slot.into_iter().enumerate() {
@@ -673,6 +712,9 @@ impl Chain<'_> {
         }
     }
 }
+
+/// Sections before the body: adapter and plug.
+const BODY: usize = 2;
 
 /// Derivatives by all sections of one making.
 #[derive(Clone, Copy, Debug, Default)]
@@ -685,8 +727,12 @@ struct Sums {
 #[cfg(test)]
 mod tests {
     use super::super::fault::{Fault, Shape};
+    use super::super::plane::PlanePrior;
     use super::super::unknowns::{Known, Levels, Prior};
     use super::*;
+    use crate::bench::Plane;
+    use crate::calibration::fixture::Adapter;
+    use crate::uncertain::Uncertain;
 
     /// Exact derivatives against central differences, for every kind of reading and unknown.
     #[test]
@@ -700,6 +746,7 @@ mod tests {
                 Kind::Load,
                 Kind::OtherLoad,
                 Kind::Through,
+                Kind::Check(FarEnd::Open),
             ],
             terms: 4,
             nodes: 5,
@@ -727,6 +774,7 @@ mod tests {
             far_ratio: (0.3, 0.01),
             length_m: None,
             ends_early: false,
+            plane: PlanePrior::of(&plane()),
         };
         let prior = Prior::new(&layout, &levels, known);
         // one standard deviation this way and that, so that nothing stands at nought
@@ -774,6 +822,20 @@ mod tests {
                     }
                 }
             }
+        }
+    }
+
+    /// Adapters of 40 ohm at both ends, not well known.
+    fn plane() -> Plane {
+        let adapter = Adapter {
+            impedance_ohm: Uncertain::new(40.0, 4.0),
+            one_way_delay_s: Uncertain::new(120e-12, 20e-12),
+            loss_db: Uncertain::new(0.1, 0.05),
+        };
+        Plane {
+            near: Some(adapter),
+            far: Some(adapter),
+            ..Plane::default()
         }
     }
 

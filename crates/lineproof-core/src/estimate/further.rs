@@ -233,6 +233,7 @@ impl Estimate {
             covered_hz: self.covered_hz,
             taken: plan.taken.clone(),
             at_rest: true,
+            plane: self.plane,
         })
     }
 
@@ -262,6 +263,7 @@ impl Estimate {
             ),
             length_m: None,
             ends_early: false,
+            plane: self.plane,
         }
     }
 

@@ -95,16 +95,21 @@ fn early_ends(sight: &Sight, known: Known) -> Vec<Settled> {
         return Vec::new();
     }
     let early = |(kind, cause): (Kind, Cause)| {
-        let seen = sight.ended(&vec![kind; sight.readings.len()]);
+        let of_cable = |r: &Readings| if r.kind.is_of_cable() { kind } else { r.kind };
+        let kinds: Vec<Kind> = sight.readings.iter().map(of_cable).collect();
+        let seen = sight.ended(&kinds);
         let mut known = Known {
             ends_early: true,
             ..known
         };
         let looks_so = |s: Start| s.rms < FAR_OFF_RMS;
-        if !start::search(&seen.whole, 1.0).next().is_some_and(looks_so) {
+        if !start::search(&seen.of_cable, 1.0)
+            .next()
+            .is_some_and(looks_so)
+        {
             return None;
         }
-        let climbed = climb::best(&seen.whole, known)?;
+        let climbed = climb::best(&seen.of_cable, known)?;
         known.delay_s = climbed.delay_s;
         let mut settled = settle_whole(&seen, known, &climbed.singles, GOOD_WANDER, MOST_STEPS)?;
         settled.causes = vec![cause];
@@ -113,7 +118,7 @@ fn early_ends(sight: &Sight, known: Known) -> Vec<Settled> {
     [(Kind::Open, Cause::Open), (Kind::Short, Cause::Short)]
         .into_iter()
         // where every far end was declared so, only the tape tells an early end from the end
-        .filter(|(kind, _)| sight.readings.iter().any(|r| r.kind != *kind))
+        .filter(|(kind, _)| sight.of_cable.iter().any(|r| r.kind != *kind))
         .filter_map(early)
         .collect()
 }
@@ -138,7 +143,7 @@ fn from_scratch(sight: &Sight, whole: &Settled, ln_z: &[f64]) -> Vec<Settled> {
 fn climbed_faults(sight: &Sight, whole: &Settled, ln_z: &[f64]) -> Vec<Settled> {
     let proposals = proposal::all(ln_z, whole.known.delay_s);
     let starts = starts(sight, whole);
-    let all = &sight.whole;
+    let all = &sight.of_cable;
     let climbed = climb::with_faults(all, whole.known, &starts, &proposals, MOST_CLIMBS);
     let mut taken: Vec<(Climbed, Proposal)> = Vec::new();
     for (end, p) in climbed {
@@ -194,7 +199,7 @@ fn retold(sight: &Sight, best: &Settled) -> Vec<Settled> {
 
 /// The same explanation from neighbouring fringes of its places and its delay.
 fn nudged(sight: &Sight, best: &Settled) -> Vec<Settled> {
-    let (_, stop_hz) = covered(&sight.readings);
+    let (_, stop_hz) = covered(&sight.of_cable);
     let slots = &best.theta[best.layout.fault_range()];
     let proposal = Proposal {
         cause: best.causes[0],
@@ -239,7 +244,7 @@ fn starts(sight: &Sight, whole: &Settled) -> Vec<Start> {
         ln_conductor: theta[at::LINE + 2],
         rms: 0.0,
     };
-    let searched = start::search(&sight.whole, known.far_ratio.0.exp()).take(SEARCHED);
+    let searched = start::search(&sight.of_cable, known.far_ratio.0.exp()).take(SEARCHED);
     let mut all: Vec<Start> = searched.filter(allowed).take(STARTS).collect();
     if all.is_empty() || allowed(&own) {
         all.push(own);

@@ -21,6 +21,7 @@ mod further;
 mod hunt;
 mod lanes;
 mod line_law;
+mod plane;
 mod posterior;
 mod proposal;
 mod solve;
@@ -34,6 +35,7 @@ use thiserror::Error;
 
 use crate::bench::{Bench, FarEnd};
 use forward::Readings;
+use plane::PlanePrior;
 use unknowns::{Kind, Known, Levels};
 
 pub use events::Event;
@@ -120,7 +122,9 @@ pub fn estimate(bench: &Bench) -> Result<Estimate, EstimateError> {
             wanted: FEWEST_POINTS,
         });
     }
-    let chosen = explain::best(&readings, known_of(bench)).ok_or(EstimateError::NoStart)?;
+    let checks: Vec<Readings> = checks(bench).collect();
+    let chosen =
+        explain::best(&readings, &checks, known_of(bench)).ok_or(EstimateError::NoStart)?;
     let rms = chosen
         .fit
         .residual_rms
@@ -156,8 +160,22 @@ fn collect(bench: &Bench) -> Vec<Readings> {
         .collect()
 }
 
+/// Standards at the plane: they say nothing about the cable, so no start is sought in them.
+fn checks(bench: &Bench) -> impl Iterator<Item = Readings> {
+    bench.plane.checks.iter().map(|s| {
+        let readings = Readings {
+            kind: Kind::Check(s.far_end),
+            freq_hz: s.sweep.freq_hz().to_vec(),
+            reflection: s.sweep.reflection().to_vec(),
+            transmission: Vec::new(),
+        };
+        start::thin(&readings, f64::INFINITY, MOST_POINTS)
+    })
+}
+
 fn covered(readings: &[Readings]) -> (f64, f64) {
-    let all = || readings.iter().flat_map(|r| r.freq_hz.iter().copied());
+    let of_cable = || readings.iter().filter(|r| r.kind.is_of_cable());
+    let all = || of_cable().flat_map(|r| r.freq_hz.iter().copied());
     (
         all().fold(f64::INFINITY, f64::min),
         all().fold(0.0, f64::max),
@@ -178,6 +196,7 @@ fn known_of(bench: &Bench) -> Known {
         far_ratio: (far_ratio.ln(), far_u),
         length_m: bench.length_m.map(|l| l.value),
         ends_early: false,
+        plane: PlanePrior::of(&bench.plane),
     }
 }
 

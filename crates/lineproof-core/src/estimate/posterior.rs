@@ -9,6 +9,7 @@ use super::explain::{Cause, Chosen, Explanation};
 use super::fit::{Fit, noise_shape};
 use super::forward::Readings;
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
+use super::plane::PlanePrior;
 use super::unknowns::{Kind, at, plug_delay_s};
 use super::{Limit, covered};
 use crate::bench::{Bench, Load};
@@ -25,6 +26,7 @@ pub struct Estimate {
     pub(super) at_rest: bool,
     pub(super) causes: Vec<Cause>,
     pub(super) explanations: Vec<Explanation>,
+    pub(super) plane: PlanePrior,
 }
 
 /// A reading set without its readings: what it tells depends on grid and noise alone.
@@ -110,6 +112,7 @@ impl Estimate {
             at_rest: fit.converged,
             fit,
             kit_load: bench.kit_load,
+            plane: PlanePrior::of(&bench.plane),
         };
         estimate.at_rest |= estimate.stands(&before);
         estimate
@@ -121,7 +124,7 @@ impl Estimate {
         self.in_ohm(relative, &by)
     }
 
-    /// One-way phase delay of the piece at `freq_hz` with its plugs, s.
+    /// One-way phase delay of the piece at `freq_hz` with its plugs, without adapters, s.
     pub fn one_way_delay_s(&self, freq_hz: f64) -> Uncertain {
         let point = self.line(freq_hz);
         let omega = TAU * freq_hz.max(1.0);
@@ -308,8 +311,9 @@ impl Estimate {
         let of = |range: Range<usize>| cg.as_slice()[range].iter().map(|v| v * v).sum::<f64>();
         let layout = &self.fit.layout;
         let line = of(at::LINE..at::NEAR_DELAY);
-        let plugs = of(at::NEAR_DELAY..at::STANDARD_OPEN);
-        let calibration = of(at::STANDARD_OPEN..layout.first_node());
+        let plugs = of(at::NEAR_DELAY..at::STANDARD_OPEN) + of(at::NEAR_ADAPTER..at::SINGLES);
+        let calibration =
+            of(at::STANDARD_OPEN..at::NEAR_ADAPTER) + of(at::SINGLES..layout.first_node());
         let wander = of(layout.first_node()..layout.len());
         vec![
             (

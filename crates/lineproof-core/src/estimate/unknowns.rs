@@ -8,6 +8,8 @@ use std::f64::consts::FRAC_1_SQRT_2;
 use std::ops::Range;
 
 use super::fault::{Fault, SLOTS};
+use super::plane::{PlanePrior, of_adapter};
+use crate::bench::FarEnd;
 
 /// What a reading set is: one reflection sweep by its far end, or a through sweep.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,6 +21,15 @@ pub(super) enum Kind {
     /// Any other load, a port included.
     OtherLoad,
     Through,
+    /// The calibration's own standard at the plane, no cable.
+    Check(FarEnd),
+}
+
+impl Kind {
+    /// Whether it says anything about the cable by itself.
+    pub(super) fn is_of_cable(self) -> bool {
+        !matches!(self, Self::Check(_))
+    }
 }
 
 /// Groups of unknowns that share a prior size which the data may correct.
@@ -50,8 +61,11 @@ pub(super) mod at {
     pub(in super::super) const END_LOAD_L: usize = 19;
     pub(in super::super) const END_LOAD_C: usize = 20;
     pub(in super::super) const END_LOAD_LN_R: usize = 21;
+    /// The adapters' start here.
+    pub(in super::super) const NEAR_ADAPTER: usize = 22;
+    pub(in super::super) const FAR_ADAPTER: usize = NEAR_ADAPTER + super::of_adapter::COUNT;
     /// Number of single unknowns.
-    pub(in super::super) const SINGLES: usize = 22;
+    pub(in super::super) const SINGLES: usize = FAR_ADAPTER + super::of_adapter::COUNT;
 }
 
 /// Delays that smooth errors of an analyser have: leads, adapters and couplers of a small
@@ -168,7 +182,7 @@ impl Layout {
 
 fn functions(kind: Kind) -> usize {
     match kind {
-        Kind::Open | Kind::Short | Kind::Load => CONNECTION_FUNCTIONS,
+        Kind::Open | Kind::Short | Kind::Load | Kind::Check(_) => CONNECTION_FUNCTIONS,
         Kind::OtherLoad => OTHER_LOAD_FUNCTIONS,
         Kind::Through => THROUGH_FUNCTIONS,
     }
@@ -229,6 +243,8 @@ pub(super) struct Known {
     pub(super) length_m: Option<f64>,
     /// Whether the cable is thought to end before its far plug.
     pub(super) ends_early: bool,
+    /// What is believed of adapters and standards.
+    pub(super) plane: PlanePrior,
 }
 
 impl Prior {
@@ -296,6 +312,7 @@ impl Prior {
             known.far_ratio.0,
             known.far_ratio.1.max(1e-5),
         );
+        known.plane.set(known.kit_ohm, self);
     }
 
     /// Sets the scales that depend on levels.

@@ -5,6 +5,7 @@ use num_complex::Complex64;
 
 use super::forward::{Forward, smooth_basis, smooth_value};
 use super::line_law::LineLaw;
+use super::plane::of_adapter;
 use super::posterior::Estimate;
 use super::unknowns::{BAND_TRACKING, FAR_MATCH, Kind, SOURCE_MATCH, TRACKING, at, plug_delay_s};
 use crate::bench::{Bench, EndedSweep};
@@ -13,7 +14,7 @@ use crate::sweep::{Reverse, Sweep, SweepError, ThroughSweep};
 /// A part of what the fit found that a method may not know of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Part {
-    /// The plugs: taken off.
+    /// The plugs and adapters: taken off.
     Plugs,
     /// What calibration and connections left: a perfect analyser.
     Calibration,
@@ -115,13 +116,14 @@ impl Estimate {
                 theta[at::LINE + 1] = LineLaw::of_unknowns(&theta).delay_s;
                 theta[at::NEAR_DELAY] = NO_PLUG;
                 theta[at::FAR_DELAY] = NO_PLUG;
+                theta[at::NEAR_ADAPTER..at::SINGLES].fill(0.0);
             }
             Some(Part::Calibration) => {
                 theta[at::STANDARD_OPEN..at::END_OPEN].fill(0.0);
                 theta[layout.shared(0)..layout.first_node()].fill(0.0);
             }
             Some(Part::FarEnd) => {
-                theta[at::END_OPEN..at::SINGLES].fill(0.0);
+                theta[at::END_OPEN..at::NEAR_ADAPTER].fill(0.0);
                 layout.clear(&mut theta, Kind::OtherLoad, &[FAR_MATCH]);
             }
             Some(Part::SecondPort) => {
@@ -137,6 +139,9 @@ impl Estimate {
                 theta[at::LINE] = 0.0;
                 theta[at::NEAR_LN_Z] = 0.0;
                 theta[at::FAR_LN_Z] = 0.0;
+                for first in [at::NEAR_ADAPTER, at::FAR_ADAPTER] {
+                    theta[first + of_adapter::LN_Z] = 0.0;
+                }
             }
         }
         theta

@@ -1,7 +1,7 @@
 //! The estimate of all sweeps together: awkward input, and a real cable.
 
 use lineproof_core::bench::{
-    Analyser, Bench, EndedSweep, FarEnd, Load, Marking, UNMEASURED_LOAD_U_REL,
+    Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane, UNMEASURED_LOAD_U_REL,
 };
 use lineproof_core::estimate::{Estimate, EstimateError, estimate};
 use lineproof_core::formats::{Network, ReadOptions, read};
@@ -20,6 +20,7 @@ fn bench(sweeps: Vec<EndedSweep>, throughs: Vec<(ThroughSweep, String)>) -> Benc
         length_m: None,
         marking: Marking::default(),
         analyser: Analyser::POCKET,
+        plane: Plane::default(),
     }
 }
 

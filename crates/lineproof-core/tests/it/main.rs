@@ -2,6 +2,8 @@
 
 mod arbitrary_bytes;
 mod bound;
+mod calibration;
+mod check_values_calibration;
 mod check_values_line;
 mod check_values_methods;
 mod delimited;

@@ -6,7 +6,7 @@
 
 use std::f64::consts::{FRAC_PI_2, TAU};
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
+use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane};
 use lineproof_core::constants::{METRES_PER_FOOT, SPEED_OF_LIGHT_M_S};
 use lineproof_core::estimate::estimate;
 use lineproof_core::line::loss_law;
@@ -296,6 +296,7 @@ fn pc34_loss_that_hardly_rises_is_a_steel_core() {
         far_load: load,
         length_m: None,
         marking: Marking::default(),
+        plane: Plane::default(),
         analyser: Analyser::POCKET,
     })
     .unwrap();

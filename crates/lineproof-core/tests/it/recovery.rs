@@ -11,7 +11,7 @@
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
+use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane};
 use lineproof_core::method::{self, Method, Report, eighth_wave};
 use lineproof_core::sweep::{Reverse, Sweep, ThroughSweep};
 use lineproof_core::uncertain::Uncertain;
@@ -196,6 +196,7 @@ fn make(seed: u64) -> Made {
         )),
         marking: Marking::default(),
         analyser,
+        plane: Plane::default(),
     };
     Made { cable, bench }
 }
@@ -397,6 +398,7 @@ fn lossless_open(start_hz: f64, stop_hz: f64) -> Bench {
         length_m: None,
         marking: Marking::default(),
         analyser: Analyser::POCKET,
+        plane: Plane::default(),
     }
 }
 
@@ -543,6 +545,7 @@ fn arbitrary_bench() -> impl Strategy<Value = Bench> {
             length_m: length_m.map(|l| Uncertain::new(l, 0.01 * l)),
             marking: Marking::default(),
             analyser: Analyser::POCKET,
+            plane: Plane::default(),
         }
     })
 }

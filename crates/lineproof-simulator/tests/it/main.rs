@@ -4,11 +4,13 @@ mod aliases;
 mod bench;
 mod committed_examples;
 mod conductors;
+mod corrected;
 mod frequencies;
 mod further;
 mod independence;
 mod lossless_line;
 mod one_path;
+mod plane;
 mod randomness;
 mod steel_core;
 #[path = "../../../lineproof-core/tests/it/table.rs"]

@@ -6,11 +6,13 @@ use clap::Args;
 use lineproof_core::quantity::{self, Reading};
 
 use super::marking::MarkingArgs;
+use super::plane::PlaneArgs;
 use super::read::ReadArgs;
 use super::values;
 use crate::workflow::assay::{AssayRequest, Input, Role};
 use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
+use crate::workflow::plane::Resolved;
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\
@@ -19,6 +21,7 @@ Examples:
   lineproof assay --open a.s1p --short b.s1p --marked RG-59 --marked-impedance 75
   lineproof assay --through feeder.s2p --length 22m --frequency 145MHz,430MHz
   lineproof assay open.csv --frequency-unit MHz --json
+  lineproof assay open.s1p load.s1p --adapter near=sma-bnc --check open=again-open.s1p
 
 The load's resistance: measure it with an ohmmeter (subtract the leads) and give it with
 --load-ohms; the analyser measures every impedance in units of it.";
@@ -44,6 +47,8 @@ pub struct AssayArgs {
 
     #[command(flatten)]
     known: KnownArgs,
+    #[command(flatten)]
+    plane: PlaneArgs,
     #[command(flatten)]
     marking: MarkingArgs,
     /// Frequencies at which loss and impedance are wanted besides the usual ones
@@ -95,7 +100,9 @@ impl AssayArgs {
                         role,
                     })
                 })
+                .chain(self.plane.checks())
                 .collect(),
+            plane: self.plane.said(),
             read: self.read.options(),
             knowledge: self.knowledge(),
             asked: Asked {
@@ -112,6 +119,7 @@ impl AssayArgs {
             length_m: self.known.length,
             tape_error_m: self.known.tape_error.map(|r| r.value),
             marking: self.marking.marking(),
+            plane: Resolved::default(),
         }
     }
 }

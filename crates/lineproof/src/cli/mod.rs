@@ -2,8 +2,10 @@
 //! into a ready-made request.
 
 pub mod assay;
+pub mod correct;
 mod marking;
 pub mod plan;
+mod plane;
 mod read;
 pub mod readings;
 mod values;
@@ -37,6 +39,9 @@ pub enum Verb {
     /// The same methods from values read off a screen
     #[command(after_help = readings::EXAMPLES)]
     Readings(Box<readings::ReadingsArgs>),
+    /// From raw sweeps, or a calibration that took its standards as ideal, to corrected sweeps
+    #[command(after_help = correct::EXAMPLES)]
+    Correct(Box<correct::CorrectArgs>),
     /// Which sweep to take, and what it cannot show
     #[command(after_help = plan::EXAMPLES)]
     Plan(plan::PlanArgs),

@@ -101,6 +101,20 @@ pub(super) fn impedance(text: &str) -> Result<[Reading; 2], String> {
     Ok([part(resistance)?, part(&reactance.replace('j', ""))?])
 }
 
+/// A small ratio without unit, as an error of a reflection: `0.002`, `0.2%`.
+pub(super) fn small_ratio(text: &str) -> Result<f64, String> {
+    let ratio = quantity::parse_ratio(text)
+        .map_err(|e| e.to_string())?
+        .value;
+    if (0.0..0.5).contains(&ratio) {
+        Ok(ratio)
+    } else {
+        Err(format!(
+            "`{text}` is no error of a reflection: expected 0 to 0.5"
+        ))
+    }
+}
+
 /// Relative spread of a length that is given as one value for a plan: it is a rough one.
 const ROUGH: f64 = 0.1;
 

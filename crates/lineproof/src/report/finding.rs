@@ -182,15 +182,15 @@ fn sweeps(page: &mut Page, sweeps: &[SweepUsed]) {
     let rows: Vec<Vec<String>> = sweeps
         .iter()
         .map(|s| {
-            let judged = if s.guessed && s.far_end != "through" {
-                "judged"
-            } else {
-                ""
+            let judged = match s.off_rms {
+                Some(rms) => format!("off by {rms:.4}"),
+                None if s.guessed && s.far_end != "through" => "judged".to_owned(),
+                None => String::new(),
             };
             vec![
                 s.file.clone(),
                 s.far_end.clone(),
-                judged.to_owned(),
+                judged,
                 format!("{} points", s.points),
                 format!(
                     "{} to {}",
@@ -314,6 +314,7 @@ mod tests {
             points: 401,
             start_hz: 5e4,
             stop_hz: 3e8,
+            off_rms: None,
         }
     }
 

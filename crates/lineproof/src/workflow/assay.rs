@@ -8,6 +8,7 @@ use super::find::{Asked, find};
 use super::gather::{self, GatherError, Gathered};
 use super::knowledge::Knowledge;
 use super::load::{self, LoadError, Loaded};
+use super::plane::{self, PlaneSaid};
 use crate::finding::{Finding, Warning};
 
 pub use super::gather::Role;
@@ -30,6 +31,8 @@ pub struct AssayRequest {
     pub read: ReadOptions,
     /// What is known besides.
     pub knowledge: Knowledge,
+    /// What is said of the calibrated plane.
+    pub plane: PlaneSaid,
     /// What is asked besides the usual.
     pub asked: Asked,
 }
@@ -64,7 +67,8 @@ pub fn assay(request: &AssayRequest) -> Outcome {
             Err(error) => unread.push(error),
         }
     }
-    let (finding, refused) = match gather::gather(readings, &request.knowledge) {
+    let gathered = knowledge(request, &readings).and_then(|known| gather::gather(readings, &known));
+    let (finding, refused) = match gathered {
         Ok(gathered) => {
             let (mut finding, refused) = finding_of(gathered, &request.asked);
             finding.warnings.extend(loaded.iter().flat_map(notices));
@@ -78,6 +82,21 @@ pub fn assay(request: &AssayRequest) -> Outcome {
         unread,
         refused,
     }
+}
+
+/// What is known, with the plane that was told of.
+fn knowledge(
+    request: &AssayRequest,
+    readings: &[gather::Reading],
+) -> Result<Knowledge, GatherError> {
+    let reference_ohm = readings
+        .first()
+        .map_or(50.0, gather::Reading::reference_ohm);
+    let plane = plane::resolve(&request.plane, reference_ohm, &request.read);
+    Ok(Knowledge {
+        plane: plane.map_err(|e| GatherError::plane(&e))?,
+        ..request.knowledge.clone()
+    })
 }
 
 fn finding_of(gathered: Gathered, asked: &Asked) -> (Finding, Vec<GatherError>) {

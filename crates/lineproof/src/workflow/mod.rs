@@ -3,19 +3,28 @@
 //!
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
 //! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`events`],
-//! [`condition`], [`loss`], [`doubt`], [`checks`], [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`assay`] is all of it.
+//! [`condition`], [`loss`], [`doubt`], [`checks`], [`disagreement`], [`marking`], [`helps`] and
+//! [`advice`] for its parts; [`assay`] is all of it.
+//!
+//! [`correct`] takes raw sweeps to corrected ones with a [`kit`] and [`adapter`]s.
 
+pub mod adapter;
 pub mod advice;
 pub mod assay;
 pub mod checks;
 pub mod condition;
+pub mod correct;
 pub mod disagreement;
 pub mod doubt;
 pub mod events;
 pub mod find;
 pub mod gather;
 pub mod helps;
+pub mod kit;
+mod kit_file;
 pub mod knowledge;
 pub mod load;
 pub mod loss;
 pub mod marking;
+pub mod plane;
+mod written;

@@ -2,8 +2,10 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests may fail as tests do")]
 
 mod assay;
+mod correct;
 mod documents;
 mod marking;
 mod plan;
+mod plane;
 mod readings;
 mod support;
