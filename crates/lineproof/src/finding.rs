@@ -64,6 +64,9 @@ pub struct Finding {
     /// Comparison with what the jacket claims; absent if nothing is claimed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub marking: Option<MarkingFound>,
+    /// What to do with it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub verdict: Option<VerdictFound>,
     /// What the reader must know before trusting a number.
     pub warnings: Vec<Warning>,
     /// Measurements that would narrow an interval by more than a fifth, from the posterior; for
@@ -108,6 +111,46 @@ pub enum EventKind {
     Short,
     /// Something that no explanation is sure of.
     Unknown,
+}
+
+/// What to do with a cable.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Action {
+    /// It is good for what it is meant for.
+    Keep,
+    /// It is sound, and not for this.
+    UseElsewhere,
+    /// Cut the fault out, or renew a plug.
+    Repair,
+    /// Nothing of it is worth the work.
+    Discard,
+    /// The sweeps do not say enough.
+    MeasureAgain,
+}
+
+/// What to do, why, and by which criteria.
+#[derive(Clone, Debug, Serialize)]
+pub struct VerdictFound {
+    /// What to do.
+    pub action: Action,
+    /// Why, and how.
+    pub reasons: Vec<String>,
+    /// Every criterion that could be checked.
+    pub criteria: Vec<CriterionFound>,
+}
+
+/// One criterion with what was found.
+#[derive(Clone, Debug, Serialize)]
+pub struct CriterionFound {
+    /// Its name in a criteria file.
+    pub name: &'static str,
+    /// What was found and what was wanted.
+    pub text: String,
+    /// Whether it is kept.
+    pub passed: bool,
+    /// Where the default comes from.
+    pub source: &'static str,
 }
 
 /// Something at a place along the cable.

@@ -7,6 +7,7 @@ use crate::cli::assay::AssayArgs;
 use crate::cli::correct::CorrectArgs;
 use crate::cli::plan::PlanArgs;
 use crate::cli::readings::ReadingsArgs;
+use crate::finding::Condition;
 use crate::workflow::assay::{self, Outcome};
 use crate::workflow::correct::{self, CorrectError};
 use crate::workflow::gather::GatherError;
@@ -37,7 +38,7 @@ fn code(outcome: &Outcome) -> u8 {
     match &outcome.finding {
         Err(GatherError::Knowledge(_) | GatherError::Plane { .. }) => exit::USAGE,
         Err(_) => exit::NOTHING_READ,
-        Ok(finding) if finding.impedance.is_none() && finding.delay.is_none() => exit::UNDETERMINED,
+        Ok(finding) if finding.condition == Condition::Undetermined => exit::UNDETERMINED,
         Ok(_) if outcome.unread.is_empty() && outcome.refused.is_empty() => exit::ANSWERED,
         Ok(_) => exit::ANSWERED_IN_PART,
     }

@@ -47,6 +47,15 @@ impl PlanePrior {
         }
     }
 
+    /// The same for a cable that ends before its far adapter.
+    pub(super) fn without_far_adapter(self) -> Self {
+        let [near, _] = self.adapters;
+        Self {
+            adapters: [near, None],
+            ..self
+        }
+    }
+
     /// Sets the prior of adapters and, where they are known, of standards and far ends.
     pub(super) fn set(&self, kit_ohm: f64, prior: &mut Prior) {
         for (adapter, first) in self

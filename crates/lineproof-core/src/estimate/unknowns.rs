@@ -301,7 +301,7 @@ impl Prior {
         self.set(at::END_LOAD_L, 0.0, 0.05e-9 * l);
         self.set(at::END_LOAD_C, 0.0, 10e-15 * c);
         if known.ends_early {
-            // no far plug, and hardly any fringing or inductance of its own: the far end's part
+            // no far adapter, no far plug, and hardly any fringing or inductance of its own: the far end's part
             // takes off what the standard has
             self.set(at::FAR_DELAY, -8.0, 0.5);
             self.set(at::END_OPEN, -28e-15 * c, 20e-15 * c);
@@ -312,7 +312,12 @@ impl Prior {
             known.far_ratio.0,
             known.far_ratio.1.max(1e-5),
         );
-        known.plane.set(known.kit_ohm, self);
+        let plane = if known.ends_early {
+            known.plane.without_far_adapter()
+        } else {
+            known.plane
+        };
+        plane.set(known.kit_ohm, self);
     }
 
     /// Sets the scales that depend on levels.

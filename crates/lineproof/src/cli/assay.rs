@@ -10,9 +10,11 @@ use super::plane::PlaneArgs;
 use super::read::ReadArgs;
 use super::values;
 use crate::workflow::assay::{AssayRequest, Input, Role};
+use crate::workflow::criteria::Criteria;
 use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
 use crate::workflow::plane::Resolved;
+use crate::workflow::verdict::Purpose;
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\
@@ -55,6 +57,8 @@ pub struct AssayArgs {
     #[arg(long, value_name = "FREQUENCY", help_heading = "Output", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
     frequency: Vec<Reading>,
     #[command(flatten)]
+    purpose: PurposeArgs,
+    #[command(flatten)]
     read: ReadArgs,
     /// Print JSON for programs
     #[arg(long, help_heading = "Output")]
@@ -79,6 +83,25 @@ struct KnownArgs {
     /// Temperature of the cable, 21C or 70F; the loss is then stated at 20 °C too
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true, value_parser = values::temperature_c)]
     temperature: Option<f64>,
+}
+
+#[derive(Args, Debug)]
+#[command(next_help_heading = "What it is for")]
+struct PurposeArgs {
+    /// Frequency of use
+    #[arg(long = "use", value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
+    use_at: Option<Reading>,
+    /// Impedance of the system, ohm; the nearest of 50, 75 and 93 if not given
+    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
+    system_impedance: Option<Reading>,
+    /// What a cable must keep to, a TOML file
+    #[arg(long, value_name = "FILE", value_parser = criteria)]
+    criteria: Option<Criteria>,
+}
+
+fn criteria(path: &str) -> Result<Criteria, String> {
+    let text = std::fs::read_to_string(path).map_err(|e| e.to_string())?;
+    Criteria::from_toml(&text)
 }
 
 impl AssayArgs {
@@ -108,6 +131,11 @@ impl AssayArgs {
             asked: Asked {
                 frequencies_hz: self.frequency.iter().map(|r| r.value).collect(),
                 temperature_c: self.known.temperature,
+                criteria: self.purpose.criteria.unwrap_or_default(),
+                purpose: Purpose {
+                    system_ohm: self.purpose.system_impedance.map(|r| r.value),
+                    use_hz: self.purpose.use_at.map(|r| r.value),
+                },
             },
         }
     }

@@ -6,7 +6,9 @@ use super::methods;
 use super::number::{pair, rounded, short, significant};
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
-use crate::finding::{Condition, Finding, LengthBasis, LossRow, MarkingFound, SweepUsed};
+use crate::finding::{
+    Action, Condition, Finding, LengthBasis, LossRow, MarkingFound, SweepUsed, VerdictFound,
+};
 use crate::workflow::find::USUAL_HZ;
 
 /// The whole report.
@@ -15,6 +17,9 @@ pub fn text(finding: &Finding) -> String {
     page.paragraph("", &sentence(finding));
     let reasons = finding.condition_reasons.iter().map(String::as_str);
     list(&mut page, "What is wrong", reasons);
+    if let Some(verdict) = &finding.verdict {
+        what_to_do(&mut page, verdict);
+    }
     numbers(&mut page, finding);
     if let Some(marking) = &finding.marking {
         jacket(&mut page, marking);
@@ -60,6 +65,30 @@ pub fn sentence(finding: &Finding) -> String {
         .as_ref()
         .map_or_else(String::new, jacket_sentence);
     format!("{}{loss}.{condition}{jacket}", parts.join(", "))
+}
+
+fn what_to_do(page: &mut Page, verdict: &VerdictFound) {
+    let action = match verdict.action {
+        Action::Keep => "Keep it",
+        Action::UseElsewhere => "Use it elsewhere",
+        Action::Repair => "Repair it",
+        Action::Discard => "Discard it",
+        Action::MeasureAgain => "Measure again",
+    };
+    list(page, action, verdict.reasons.iter().map(String::as_str));
+    let criteria: Vec<String> = verdict
+        .criteria
+        .iter()
+        .map(|c| {
+            let passed = if c.passed { "kept" } else { "NOT kept" };
+            format!("{passed}: {}", c.text)
+        })
+        .collect();
+    list(
+        page,
+        "By these criteria",
+        criteria.iter().map(String::as_str),
+    );
 }
 
 fn condition_sentence(finding: &Finding) -> String {
@@ -297,6 +326,7 @@ mod tests {
             loss: vec![loss(1e7, 0.0498, 0.0041), loss(1e8, 0.1631, 0.0042)],
             methods: methods(),
             marking: Some(marking()),
+            verdict: None,
             warnings: vec![Warning::new(
                 "load-not-measured",
                 "the calibration load was not measured",

@@ -6,7 +6,9 @@ use lineproof_core::method::{self, Report, Unserved, velocity};
 use lineproof_core::quantity::{format_frequency, format_length};
 use lineproof_core::uncertain::Uncertain;
 
-use super::{advice, checks, condition, doubt, events, helps, loss, marking};
+use super::criteria::Criteria;
+use super::verdict::Purpose;
+use super::{advice, checks, condition, doubt, events, helps, loss, marking, verdict};
 use crate::finding::{
     Condition, DelayFound, ExplanationFound, Finding, ImpedanceFound, ImpedanceLimit, ImpedanceRow,
     LengthBasis, LengthFound, MethodFound, MethodLoss, RatioFound, SCHEMA, SweepUsed, Warning,
@@ -27,6 +29,10 @@ pub struct Asked {
     pub frequencies_hz: Vec<f64>,
     /// Temperature of the cable, °C.
     pub temperature_c: Option<f64>,
+    /// What the cable must keep to.
+    pub criteria: Criteria,
+    /// What it is for.
+    pub purpose: Purpose,
 }
 
 /// Finds what the bench says.
@@ -61,6 +67,13 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     finding.marking = marking::compare(bench, estimate.as_ref(), &finding);
     (finding.condition, finding.condition_reasons) =
         condition::judge(bench, estimate.as_ref(), &finding);
+    finding.verdict = Some(verdict::verdict(
+        bench,
+        estimate.as_ref(),
+        &finding,
+        &asked.criteria,
+        asked.purpose,
+    ));
     finding.advice = advice::advice(bench, &finding);
     finding.cautions = advice::cautions(bench, &finding);
     finding
@@ -112,6 +125,7 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         temperature_c: None,
         methods: Vec::new(),
         marking: None,
+        verdict: None,
         warnings: Vec::new(),
         helps: Vec::new(),
         advice: Vec::new(),

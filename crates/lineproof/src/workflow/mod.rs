@@ -3,7 +3,7 @@
 //!
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
 //! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`events`],
-//! [`condition`], [`loss`], [`doubt`], [`checks`], [`disagreement`], [`marking`], [`helps`] and
+//! [`condition`], [`verdict`] by [`criteria`], [`loss`], [`doubt`], [`checks`], [`disagreement`], [`marking`], [`helps`] and
 //! [`advice`] for its parts; [`assay`] is all of it.
 //!
 //! [`correct`] takes raw sweeps to corrected ones with a [`kit`] and [`adapter`]s.
@@ -14,6 +14,7 @@ pub mod assay;
 pub mod checks;
 pub mod condition;
 pub mod correct;
+pub mod criteria;
 pub mod disagreement;
 pub mod doubt;
 pub mod events;
@@ -27,4 +28,5 @@ pub mod load;
 pub mod loss;
 pub mod marking;
 pub mod plane;
+pub mod verdict;
 mod written;

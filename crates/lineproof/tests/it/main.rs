@@ -9,3 +9,4 @@ mod plan;
 mod plane;
 mod readings;
 mod support;
+mod verdict;
