@@ -20,4 +20,5 @@ pub mod network;
 pub mod plan;
 pub mod quantity;
 pub mod sweep;
+pub mod time_domain;
 pub mod uncertain;

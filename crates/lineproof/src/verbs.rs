@@ -8,6 +8,7 @@ use crate::cli::plan::PlanArgs;
 use crate::cli::readings::ReadingsArgs;
 use crate::workflow::assay::{self, Outcome};
 use crate::workflow::gather::GatherError;
+use crate::workflow::views;
 use crate::{diagnostics, exit, output, report};
 
 /// `lineproof assay`.
@@ -19,7 +20,10 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
     for error in &outcome.refused {
         output::error(error, error.help().as_deref());
     }
-    let code = code(&outcome);
+    let mut code = code(&outcome);
+    if let Some(path) = arguments.along.as_ref().filter(|_| outcome.finding.is_ok()) {
+        code = output::file(path, &views::csv(&outcome.views), code);
+    }
     match outcome.finding {
         Ok(finding) if arguments.json => output::json(&finding, code),
         Ok(finding) => output::result(&report::finding::text(&finding), code),

@@ -51,6 +51,9 @@ pub struct AssayArgs {
     frequency: Vec<Reading>,
     #[command(flatten)]
     read: ReadArgs,
+    /// Write the reflection sweeps against time and distance to this file (CSV)
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
+    pub along: Option<PathBuf>,
     /// Print JSON for programs
     #[arg(long, help_heading = "Output")]
     pub json: bool,
@@ -101,6 +104,7 @@ impl AssayArgs {
             asked: Asked {
                 frequencies_hz: self.frequency.iter().map(|r| r.value).collect(),
                 temperature_c: self.known.temperature,
+                views: self.along.is_some(),
             },
         }
     }

@@ -8,6 +8,7 @@ use super::find::{Asked, find};
 use super::gather::{self, GatherError, Gathered};
 use super::knowledge::Knowledge;
 use super::load::{self, LoadError, Loaded};
+use super::views::{self, SweepViews};
 use crate::finding::{Finding, Warning};
 
 pub use super::gather::Role;
@@ -39,6 +40,8 @@ pub struct AssayRequest {
 pub struct Outcome {
     /// The finding; absent if no sweep was left to work with.
     pub finding: Result<Finding, GatherError>,
+    /// The reflection sweeps against time, if they were asked for.
+    pub views: Vec<SweepViews>,
     /// Files as they were read, with their notices.
     pub loaded: Vec<Loaded>,
     /// Files that could not be read.
@@ -64,16 +67,20 @@ pub fn assay(request: &AssayRequest) -> Outcome {
             Err(error) => unread.push(error),
         }
     }
+    let mut views = Vec::new();
     let (finding, refused) = match gather::gather(readings, &request.knowledge) {
         Ok(gathered) => {
+            let bench = request.asked.views.then(|| gathered.bench.clone());
             let (mut finding, refused) = finding_of(gathered, &request.asked);
             finding.warnings.extend(loaded.iter().flat_map(notices));
+            views.extend(bench.iter().flat_map(|bench| views::of(bench, &finding)));
             (Ok(finding), refused)
         }
         Err(error) => (Err(error), Vec::new()),
     };
     Outcome {
         finding,
+        views,
         loaded,
         unread,
         refused,

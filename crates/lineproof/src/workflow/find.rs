@@ -27,6 +27,8 @@ pub struct Asked {
     pub frequencies_hz: Vec<f64>,
     /// Temperature of the cable, °C.
     pub temperature_c: Option<f64>,
+    /// Whether the sweeps are wanted against time too.
+    pub views: bool,
 }
 
 /// Finds what the bench says.

@@ -3,7 +3,8 @@
 //!
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
 //! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`events`],
-//! [`condition`], [`loss`], [`doubt`], [`checks`], [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`assay`] is all of it.
+//! [`condition`], [`loss`], [`doubt`], [`checks`], [`disagreement`], [`marking`], [`helps`] and
+//! [`advice`] for its parts; [`views`] shows sweeps against time; [`assay`] is all of it.
 
 pub mod advice;
 pub mod assay;
@@ -19,3 +20,4 @@ pub mod knowledge;
 pub mod load;
 pub mod loss;
 pub mod marking;
+pub mod views;
