@@ -11,6 +11,7 @@
 pub mod bench;
 pub mod constants;
 pub mod correlated;
+pub mod difference;
 pub mod estimate;
 pub mod far_end;
 pub mod formats;

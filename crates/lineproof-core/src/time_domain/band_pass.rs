@@ -31,6 +31,15 @@ pub struct BandPass {
     pub unaliased_s: f64,
 }
 
+impl BandPass {
+    /// Largest reflection within a cell of `two_way_s`.
+    pub fn largest_near(&self, two_way_s: f64) -> f64 {
+        let index = |t: f64| ((t / self.step_s).max(0.0) as usize).min(self.envelope.len());
+        let near = index(two_way_s - self.cell_s)..index(two_way_s + self.cell_s);
+        self.envelope[near].iter().copied().fold(0.0, f64::max)
+    }
+}
+
 /// Transforms a sweep of at least two points; of fewer there is nothing to see.
 pub fn band_pass(sweep: &Sweep, window: Kaiser) -> Option<BandPass> {
     let points = sweep.len();

@@ -12,7 +12,7 @@ pub mod band_pass;
 pub mod distance;
 pub mod layer_peeling;
 pub mod low_pass;
-mod resample;
+pub(crate) mod resample;
 mod transform;
 pub mod views;
 pub mod window;

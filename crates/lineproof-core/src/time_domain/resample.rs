@@ -9,7 +9,7 @@ use std::f64::consts::TAU;
 use num_complex::Complex64;
 
 /// A cubic spline through complex readings of a reflection.
-pub(super) struct Resampler {
+pub(crate) struct Resampler {
     freq_hz: Vec<f64>,
     values: Vec<Complex64>,
     curvature: Vec<Complex64>,
@@ -18,7 +18,7 @@ pub(super) struct Resampler {
 
 impl Resampler {
     /// Through readings at rising frequencies; at least one.
-    pub(super) fn new(freq_hz: Vec<f64>, reflection: &[Complex64]) -> Self {
+    pub(crate) fn new(freq_hz: Vec<f64>, reflection: &[Complex64]) -> Self {
         let delay_s = mean_delay_s(&freq_hz, reflection);
         let values: Vec<Complex64> = freq_hz
             .iter()
@@ -35,7 +35,7 @@ impl Resampler {
     }
 
     /// The reading at `freq_hz`; beyond the ends the last piece of the spline goes on.
-    pub(super) fn at(&self, freq_hz: f64) -> Complex64 {
+    pub(crate) fn at(&self, freq_hz: f64) -> Complex64 {
         self.without_delay(freq_hz) * Complex64::cis(-TAU * freq_hz * self.delay_s)
     }
 
@@ -60,7 +60,7 @@ impl Resampler {
 
 /// Delay that the readings turn by on the whole, s: from the sum of each reading times its
 /// neighbour's conjugate, at the commonest step.
-fn mean_delay_s(freq_hz: &[f64], reflection: &[Complex64]) -> f64 {
+pub(crate) fn mean_delay_s(freq_hz: &[f64], reflection: &[Complex64]) -> f64 {
     let (mut turn, mut width) = (Complex64::ZERO, 0.0);
     for i in 1..freq_hz.len() {
         turn += reflection[i - 1] * reflection[i].conj();

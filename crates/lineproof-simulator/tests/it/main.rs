@@ -4,6 +4,7 @@ mod aliases;
 mod bench;
 mod committed_examples;
 mod conductors;
+mod difference;
 mod frequencies;
 mod further;
 mod independence;

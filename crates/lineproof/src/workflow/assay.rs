@@ -50,23 +50,43 @@ pub struct Outcome {
     pub refused: Vec<GatherError>,
 }
 
-/// Reads the files, sets up the bench, finds.
-pub fn assay(request: &AssayRequest) -> Outcome {
-    let mut readings = Vec::new();
-    let (mut loaded, mut unread) = (Vec::new(), Vec::new());
-    for input in &request.inputs {
-        match load::load(&input.path, &request.read) {
+/// Files that were read, and those that were not.
+#[derive(Debug, Default)]
+pub struct Read {
+    /// Readings by file.
+    pub readings: Vec<gather::Reading>,
+    /// The files with their notices.
+    pub loaded: Vec<Loaded>,
+    /// Files that could not be read.
+    pub unread: Vec<LoadError>,
+}
+
+/// Reads every file that can be read.
+pub fn read_all(inputs: &[Input], options: &ReadOptions) -> Read {
+    let mut read = Read::default();
+    for input in inputs {
+        match load::load(&input.path, options) {
             Ok(file) => {
-                readings.push(gather::Reading {
+                read.readings.push(gather::Reading {
                     label: file.label.clone(),
                     role: input.role,
                     network: file.measurement.network.clone(),
                 });
-                loaded.push(file);
+                read.loaded.push(file);
             }
-            Err(error) => unread.push(error),
+            Err(error) => read.unread.push(error),
         }
     }
+    read
+}
+
+/// Reads the files, sets up the bench, finds.
+pub fn assay(request: &AssayRequest) -> Outcome {
+    let Read {
+        readings,
+        loaded,
+        unread,
+    } = read_all(&request.inputs, &request.read);
     let mut views = Vec::new();
     let (finding, refused) = match gather::gather(readings, &request.knowledge) {
         Ok(gathered) => {

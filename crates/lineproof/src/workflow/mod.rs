@@ -4,11 +4,13 @@
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
 //! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`events`],
 //! [`condition`], [`loss`], [`doubt`], [`checks`], [`disagreement`], [`marking`], [`helps`] and
-//! [`advice`] for its parts; [`views`] shows sweeps against time; [`assay`] is all of it.
+//! [`advice`] for its parts; [`views`] shows sweeps against time; [`assay`] is all of it. [`compare`] sets two benches
+//! of one cable side by side.
 
 pub mod advice;
 pub mod assay;
 pub mod checks;
+pub mod compare;
 pub mod condition;
 pub mod disagreement;
 pub mod doubt;

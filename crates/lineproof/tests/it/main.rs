@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests may fail as tests do")]
 
 mod assay;
+mod compare;
 mod documents;
 mod marking;
 mod plan;
