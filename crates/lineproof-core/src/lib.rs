@@ -17,6 +17,7 @@ pub mod far_end;
 pub mod formats;
 pub mod line;
 pub mod method;
+pub mod mistake;
 pub mod network;
 pub mod plan;
 pub mod quantity;

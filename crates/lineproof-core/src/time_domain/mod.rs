@@ -3,7 +3,7 @@
 //! Two views that the trade expects, beside the joint estimate's own profile. [`low_pass`] gives the
 //! signed step and impulse response of a sweep that reaches down far enough; [`band_pass`] gives the
 //! size of the reflections of any other. [`layer_peeling`] turns a step into impedances that are
-//! free of masking. [`views`] puts them side by side with [`distance`], and says as data what each
+//! free of masking. [`views()`] puts them side by side with [`distance`], and says as data what each
 //! cannot show. What [`window`] does to both is stated with it.
 //!
 //! Times are those of the echo, there *and* back, unless a name says one-way.

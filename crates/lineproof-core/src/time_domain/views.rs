@@ -107,6 +107,12 @@ pub enum Limit {
         /// Why.
         why: Depth,
     },
+    /// The far end sends everything back: it covers what lies within this time of it, and echoes of it
+    /// stand behind it as ghosts. A load there would not.
+    EndCovers {
+        /// Reach of its echo, s there and back.
+        two_way_s: f64,
+    },
     /// The loss is not known, so the impedances rise along a lossy line.
     LossLeftIn,
 }
@@ -155,6 +161,11 @@ pub fn views(ended: &EndedSweep, known: &Known) -> Views {
             });
             views.unsigned(&envelope, last_s);
         }
+    }
+    if ended.far_end != FarEnd::Load {
+        views.limits.push(Limit::EndCovers {
+            two_way_s: envelope.cell_s,
+        });
     }
     views.limits.push(Limit::EnvelopeCell {
         two_way_s: envelope.cell_s,

@@ -1,6 +1,6 @@
 //! Two sets of sweeps of one cable: what changed beyond what the sweeps can tell, and where.
 //!
-//! Quantities: a change counts beyond [`COVERAGE`] combined standard uncertainties. Both sets are taken
+//! Quantities: a change counts beyond 2.39 combined standard uncertainties. Both sets are taken
 //! as measured in units of the same load and as having the same length, so neither adds to the
 //! interval of a change; the temperature does, unless it is said to be the same. Sweeps with the same far end are compared against time as well.
 

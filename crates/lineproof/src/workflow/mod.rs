@@ -3,7 +3,7 @@
 //!
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
 //! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`events`],
-//! [`condition`], [`loss`], [`doubt`], [`checks`], [`disagreement`], [`marking`], [`helps`] and
+//! [`condition`], [`loss`], [`doubt`], [`checks`], [`mistakes`], [`disagreement`], [`marking`], [`helps`] and
 //! [`advice`] for its parts; [`views`] shows sweeps against time; [`assay`] is all of it. [`compare`] sets two benches
 //! of one cable side by side.
 
@@ -22,4 +22,5 @@ pub mod knowledge;
 pub mod load;
 pub mod loss;
 pub mod marking;
+pub mod mistakes;
 pub mod views;

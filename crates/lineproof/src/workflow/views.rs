@@ -160,6 +160,11 @@ fn sentence(limit: &Limit, scale: Option<Scale>) -> String {
                 Depth::End | Depth::All => "there nearly everything comes back",
             }
         ),
+        Limit::EndCovers { two_way_s } => format!(
+            "the far end sends everything back: it covers {} before it, and what stands beyond it are ghosts; \
+             a sweep with a load there shows more",
+            place(two_way_s)
+        ),
         Limit::LossLeftIn => {
             "the loss is not known and not taken out: impedances rise along the cable".to_owned()
         }

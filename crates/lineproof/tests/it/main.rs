@@ -5,6 +5,7 @@ mod assay;
 mod compare;
 mod documents;
 mod marking;
+mod mistakes;
 mod plan;
 mod readings;
 mod support;
