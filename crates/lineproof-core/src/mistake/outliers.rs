@@ -83,14 +83,16 @@ pub fn outliers(sweep: &Sweep) -> Vec<Outliers> {
         .collect()
 }
 
-/// Whether a stretch stands out from what lies just outside of it: a bend of the curve fades slowly.
+/// Whether a stretch stands out from what lies just outside of it: a bend of the curve fades slowly,
+/// and at the edge of a sweep nothing shows that the curve is smooth.
 fn is_abrupt(apart: &[f64], first: usize, last: usize) -> bool {
     let largest = |range: &[f64]| range.iter().copied().fold(0.0, f64::max);
     let inside = largest(&apart[first..=last]);
     let below = &apart[first.saturating_sub(GAP + FLANK)..first.saturating_sub(GAP)];
     let from = (last + GAP + 1).min(apart.len());
     let above = &apart[from..(from + FLANK).min(apart.len())];
-    inside > ABRUPT * largest(below).max(largest(above))
+    let smooth_around = below.len().min(above.len()) >= FLANK / 2;
+    smooth_around && inside > ABRUPT * largest(below).max(largest(above))
 }
 
 /// Distance of each reading from the cubic through its four neighbours; 0 at the ends.
