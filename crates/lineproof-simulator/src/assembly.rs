@@ -111,6 +111,8 @@ fn piece_chain(piece: &Piece, wander: &[f64], freq_hz: f64) -> Chain {
             conductance_s,
             capacitance_f,
         } => Chain::shunt(conductance_s + s * capacitance_f),
+        Piece::Antenna(antenna) => Chain::shunt(antenna.series_ohm(freq_hz).inv()),
+        Piece::CommonMode(outside) => Chain::series(outside.parallel_ohm(freq_hz)),
     }
 }
 

@@ -46,7 +46,7 @@ pub mod touchstone;
 mod truth;
 mod wander;
 
-pub use body::{Body, BodyEnd, Piece, Water};
+pub use body::{Body, BodyEnd, Piece, Resonance, Water};
 pub use cable::{Cable, Dielectric};
 pub use chain::{Chain, Terminal};
 pub use conductor::{round_wire_ohm_m, tube_ohm_m};

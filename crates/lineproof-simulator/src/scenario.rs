@@ -143,22 +143,32 @@ impl Scenario {
     /// # Errors
     /// [`SweepError`] if the frequencies do not rise or a value is not finite.
     pub fn simulate(&self, seed: u64) -> Result<Simulation, SweepError> {
+        self.visited(seed, 0)
+    }
+
+    /// The same cable, plugs and kit another time: calibrated, connected and swept anew. Visit 0 is
+    /// that of [`Scenario::simulate`].
+    ///
+    /// # Errors
+    /// As [`Scenario::simulate`].
+    pub fn visited(&self, seed: u64, visit: u64) -> Result<Simulation, SweepError> {
+        let again = |part: &Stream| stream_of(seed, part, visit);
         let kit = self.kit_of(seed);
         let truth = self.truth(kit);
         let assembly = Assembly::draw(self, &mut stream(seed, &Stream::Cable));
-        let mut rng = stream(seed, &Stream::Analyser);
+        let mut rng = again(&Stream::Analyser);
         let analyser = Analyser::calibrated(&mut rng, self.instrument, &kit, &self.freq_hz);
         let mut sweeps = Vec::new();
         for &far_end in &self.far_ends {
             let seen = assembly.reflection(&self.freq_hz, &truth.far_kit(), far_end);
-            let mut rng = stream(seed, &Stream::Connection(far_end));
+            let mut rng = again(&Stream::Connection(far_end));
             let reading = analyser.measure(&mut rng, &seen);
             let sweep = Sweep::new(self.freq_hz.clone(), reading, REFERENCE_OHM)?;
             sweeps.push((far_end, sweep));
         }
         let through = self
             .through
-            .then(|| self.sweep_through(&mut stream(seed, &Stream::Through), &analyser, &assembly))
+            .then(|| self.sweep_through(&mut again(&Stream::Through), &analyser, &assembly))
             .transpose()?;
         Ok(Simulation {
             sweeps,
@@ -244,9 +254,16 @@ pub(crate) enum Stream {
     Check(FarEnd),
 }
 
+/// Streams between those of two visits.
+const STREAMS: u64 = 16;
+
 pub(crate) fn stream(seed: u64, part: &Stream) -> ChaCha8Rng {
+    stream_of(seed, part, 0)
+}
+
+fn stream_of(seed: u64, part: &Stream, visit: u64) -> ChaCha8Rng {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
-    rng.set_stream(match *part {
+    let number = match *part {
         Stream::Cable => 0,
         Stream::Kit => 1,
         Stream::Analyser => 2,
@@ -256,6 +273,7 @@ pub(crate) fn stream(seed: u64, part: &Stream) -> ChaCha8Rng {
         Stream::Connection(FarEnd::Load) => 6,
         Stream::Standard(far_end) => 7 + far_end as u64,
         Stream::Check(far_end) => 10 + far_end as u64,
-    });
+    };
+    rng.set_stream(STREAMS * visit + number);
     rng
 }

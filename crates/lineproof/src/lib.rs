@@ -27,6 +27,7 @@ pub fn run() -> ExitCode {
     };
     let code = match &cli.verb {
         Verb::Assay(arguments) => verbs::assay(arguments),
+        Verb::Compare(arguments) => verbs::compare(arguments),
         Verb::Readings(arguments) => verbs::readings(arguments),
         Verb::Correct(arguments) => verbs::correct(arguments),
         Verb::Plan(arguments) => verbs::plan(arguments),

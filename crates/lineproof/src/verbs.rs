@@ -4,13 +4,16 @@ use lineproof_core::method::readings;
 use lineproof_core::plan;
 
 use crate::cli::assay::AssayArgs;
+use crate::cli::compare::CompareArgs;
 use crate::cli::correct::CorrectArgs;
 use crate::cli::plan::PlanArgs;
 use crate::cli::readings::ReadingsArgs;
 use crate::finding::Condition;
 use crate::workflow::assay::{self, Outcome};
+use crate::workflow::compare;
 use crate::workflow::correct::{self, CorrectError};
 use crate::workflow::gather::GatherError;
+use crate::workflow::views;
 use crate::{diagnostics, exit, output, report};
 
 /// `lineproof assay`.
@@ -22,7 +25,10 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
     for error in &outcome.refused {
         output::error(error, error.help().as_deref());
     }
-    let code = code(&outcome);
+    let mut code = code(&outcome);
+    if let Some(path) = arguments.along.as_ref().filter(|_| outcome.finding.is_ok()) {
+        code = output::file(path, &views::csv(&outcome.views), code);
+    }
     match outcome.finding {
         Ok(finding) if arguments.json => output::json(&finding, code),
         Ok(finding) => output::result(&report::finding::text(&finding), code),
@@ -41,6 +47,38 @@ fn code(outcome: &Outcome) -> u8 {
         Ok(finding) if finding.condition == Condition::Undetermined => exit::UNDETERMINED,
         Ok(_) if outcome.unread.is_empty() && outcome.refused.is_empty() => exit::ANSWERED,
         Ok(_) => exit::ANSWERED_IN_PART,
+    }
+}
+
+/// `lineproof compare`.
+pub(crate) fn compare(arguments: &CompareArgs) -> u8 {
+    let outcome = compare::compare(&arguments.request());
+    for error in &outcome.unread {
+        output::message(&diagnostics::load_error(error));
+    }
+    for error in &outcome.refused {
+        output::error(error, error.help().as_deref());
+    }
+    let comparison = match outcome.comparison {
+        Ok(comparison) => comparison,
+        Err(error) => {
+            output::error(&error, error.help().as_deref());
+            return match error {
+                GatherError::Knowledge(_) => exit::USAGE,
+                _ => exit::NOTHING_READ,
+            };
+        }
+    };
+    let whole = outcome.unread.is_empty() && outcome.refused.is_empty();
+    let code = match comparison.changed {
+        None => exit::UNDETERMINED,
+        Some(_) if whole => exit::ANSWERED,
+        Some(_) => exit::ANSWERED_IN_PART,
+    };
+    if arguments.json {
+        output::json(&comparison, code)
+    } else {
+        output::result(&report::compare::text(&comparison), code)
     }
 }
 

@@ -15,4 +15,5 @@ mod quantities;
 mod read_referee;
 mod recovery;
 mod table;
+mod time_domain;
 mod touchstone;

@@ -5,6 +5,7 @@ mod bench;
 mod committed_examples;
 mod conductors;
 mod corrected;
+mod difference;
 mod frequencies;
 mod further;
 mod independence;

@@ -60,6 +60,9 @@ pub struct AssayArgs {
     purpose: PurposeArgs,
     #[command(flatten)]
     read: ReadArgs,
+    /// Write the reflection sweeps against time and distance to this file (CSV)
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
+    pub along: Option<PathBuf>,
     /// Print JSON for programs
     #[arg(long, help_heading = "Output")]
     pub json: bool,
@@ -136,6 +139,7 @@ impl AssayArgs {
                     system_ohm: self.purpose.system_impedance.map(|r| r.value),
                     use_hz: self.purpose.use_at.map(|r| r.value),
                 },
+                views: self.along.is_some(),
             },
         }
     }

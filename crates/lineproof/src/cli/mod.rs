@@ -2,6 +2,7 @@
 //! into a ready-made request.
 
 pub mod assay;
+pub mod compare;
 pub mod correct;
 mod marking;
 pub mod plan;
@@ -36,6 +37,9 @@ pub enum Verb {
     /// From all sweeps of one cable: impedance, delay, loss, and whether the jacket is right
     #[command(after_help = assay::EXAMPLES)]
     Assay(Box<assay::AssayArgs>),
+    /// What changed between two sets of sweeps of one cable, and where
+    #[command(after_help = compare::EXAMPLES)]
+    Compare(Box<compare::CompareArgs>),
     /// The same methods from values read off a screen
     #[command(after_help = readings::EXAMPLES)]
     Readings(Box<readings::ReadingsArgs>),

@@ -1,5 +1,6 @@
 //! Results for people: plain text, readable at 80 columns.
 
+pub mod compare;
 pub mod correct;
 pub mod finding;
 pub mod methods;

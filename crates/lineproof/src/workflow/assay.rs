@@ -9,6 +9,7 @@ use super::gather::{self, GatherError, Gathered};
 use super::knowledge::Knowledge;
 use super::load::{self, LoadError, Loaded};
 use super::plane::{self, PlaneSaid};
+use super::views::{self, SweepViews};
 use crate::finding::{Finding, Warning};
 
 pub use super::gather::Role;
@@ -42,6 +43,8 @@ pub struct AssayRequest {
 pub struct Outcome {
     /// The finding; absent if no sweep was left to work with.
     pub finding: Result<Finding, GatherError>,
+    /// The reflection sweeps against time, if they were asked for.
+    pub views: Vec<SweepViews>,
     /// Files as they were read, with their notices.
     pub loaded: Vec<Loaded>,
     /// Files that could not be read.
@@ -50,34 +53,58 @@ pub struct Outcome {
     pub refused: Vec<GatherError>,
 }
 
-/// Reads the files, sets up the bench, finds.
-pub fn assay(request: &AssayRequest) -> Outcome {
-    let mut readings = Vec::new();
-    let (mut loaded, mut unread) = (Vec::new(), Vec::new());
-    for input in &request.inputs {
-        match load::load(&input.path, &request.read) {
+/// Files that were read, and those that were not.
+#[derive(Debug, Default)]
+pub struct Read {
+    /// Readings by file.
+    pub readings: Vec<gather::Reading>,
+    /// The files with their notices.
+    pub loaded: Vec<Loaded>,
+    /// Files that could not be read.
+    pub unread: Vec<LoadError>,
+}
+
+/// Reads every file that can be read.
+pub fn read_all(inputs: &[Input], options: &ReadOptions) -> Read {
+    let mut read = Read::default();
+    for input in inputs {
+        match load::load(&input.path, options) {
             Ok(file) => {
-                readings.push(gather::Reading {
+                read.readings.push(gather::Reading {
                     label: file.label.clone(),
                     role: input.role,
                     network: file.measurement.network.clone(),
                 });
-                loaded.push(file);
+                read.loaded.push(file);
             }
-            Err(error) => unread.push(error),
+            Err(error) => read.unread.push(error),
         }
     }
+    read
+}
+
+/// Reads the files, sets up the bench, finds.
+pub fn assay(request: &AssayRequest) -> Outcome {
+    let Read {
+        readings,
+        loaded,
+        unread,
+    } = read_all(&request.inputs, &request.read);
+    let mut views = Vec::new();
     let gathered = knowledge(request, &readings).and_then(|known| gather::gather(readings, &known));
     let (finding, refused) = match gathered {
         Ok(gathered) => {
+            let bench = request.asked.views.then(|| gathered.bench.clone());
             let (mut finding, refused) = finding_of(gathered, &request.asked);
             finding.warnings.extend(loaded.iter().flat_map(notices));
+            views.extend(bench.iter().flat_map(|bench| views::of(bench, &finding)));
             (Ok(finding), refused)
         }
         Err(error) => (Err(error), Vec::new()),
     };
     Outcome {
         finding,
+        views,
         loaded,
         unread,
         refused,

@@ -33,6 +33,8 @@ pub struct Asked {
     pub criteria: Criteria,
     /// What it is for.
     pub purpose: Purpose,
+    /// Whether the sweeps are wanted against time too.
+    pub views: bool,
 }
 
 /// Finds what the bench says.

@@ -3,8 +3,9 @@
 //!
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
 //! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`events`],
-//! [`condition`], [`verdict`] by [`criteria`], [`loss`], [`doubt`], [`checks`], [`disagreement`], [`marking`], [`helps`] and
-//! [`advice`] for its parts; [`assay`] is all of it.
+//! [`condition`], [`verdict`] by [`criteria`], [`loss`], [`doubt`], [`checks`], [`mistakes`],
+//! [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`views`] shows sweeps
+//! against time; [`assay`] is all of it. [`compare`] sets two benches of one cable side by side.
 //!
 //! [`correct`] takes raw sweeps to corrected ones with a [`kit`] and [`adapter`]s.
 
@@ -12,6 +13,7 @@ pub mod adapter;
 pub mod advice;
 pub mod assay;
 pub mod checks;
+pub mod compare;
 pub mod condition;
 pub mod correct;
 pub mod criteria;
@@ -27,6 +29,8 @@ pub mod knowledge;
 pub mod load;
 pub mod loss;
 pub mod marking;
+pub mod mistakes;
 pub mod plane;
 pub mod verdict;
+pub mod views;
 mod written;

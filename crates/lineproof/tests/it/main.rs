@@ -2,9 +2,11 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests may fail as tests do")]
 
 mod assay;
+mod compare;
 mod correct;
 mod documents;
 mod marking;
+mod mistakes;
 mod plan;
 mod plane;
 mod readings;
