@@ -10,15 +10,19 @@
 
 pub mod bench;
 pub mod calibration;
+pub mod catalogue;
 pub mod constants;
 pub mod correlated;
 pub mod estimate;
 pub mod far_end;
+pub mod fitness;
 pub mod formats;
+pub mod identify;
 pub mod line;
 pub mod method;
 pub mod network;
 pub mod plan;
 pub mod quantity;
+pub mod sections;
 pub mod sweep;
 pub mod uncertain;
