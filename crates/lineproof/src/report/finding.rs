@@ -19,6 +19,7 @@ pub fn text(finding: &Finding) -> String {
     if let Some(marking) = &finding.marking {
         jacket(&mut page, marking);
     }
+    super::types::found(&mut page, &finding.types);
     sweeps(&mut page, &finding.sweeps);
     methods::write(&mut page, &finding.methods);
     let warnings = finding.warnings.iter().map(|w| w.text.as_str());
@@ -297,6 +298,7 @@ mod tests {
             loss: vec![loss(1e7, 0.0498, 0.0041), loss(1e8, 0.1631, 0.0042)],
             methods: methods(),
             marking: Some(marking()),
+            types: Vec::new(),
             warnings: vec![Warning::new(
                 "load-not-measured",
                 "the calibration load was not measured",

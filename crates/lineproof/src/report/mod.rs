@@ -1,9 +1,13 @@
 //! Results for people: plain text, readable at 80 columns.
 
 pub mod correct;
+pub mod cut;
 pub mod finding;
+pub mod fitness;
+pub mod line_files;
 pub mod methods;
 pub mod number;
 pub mod page;
 pub mod plan;
 pub mod readings;
+pub mod types;

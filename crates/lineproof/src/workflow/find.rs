@@ -6,7 +6,7 @@ use lineproof_core::method::{self, Report, Unserved, velocity};
 use lineproof_core::quantity::{format_frequency, format_length};
 use lineproof_core::uncertain::Uncertain;
 
-use super::{advice, checks, condition, doubt, events, helps, loss, marking};
+use super::{advice, checks, condition, doubt, events, helps, loss, marking, types};
 use crate::finding::{
     Condition, DelayFound, ExplanationFound, Finding, ImpedanceFound, ImpedanceLimit, ImpedanceRow,
     LengthBasis, LengthFound, MethodFound, MethodLoss, RatioFound, SCHEMA, SweepUsed, Warning,
@@ -63,6 +63,7 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
         condition::judge(bench, estimate.as_ref(), &finding);
     finding.advice = advice::advice(bench, &finding);
     finding.cautions = advice::cautions(bench, &finding);
+    types::find(&mut finding);
     finding
 }
 
@@ -112,6 +113,7 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         temperature_c: None,
         methods: Vec::new(),
         marking: None,
+        types: Vec::new(),
         warnings: Vec::new(),
         helps: Vec::new(),
         advice: Vec::new(),

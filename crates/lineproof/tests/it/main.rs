@@ -4,6 +4,7 @@
 mod assay;
 mod correct;
 mod documents;
+mod knowledge;
 mod marking;
 mod plan;
 mod plane;
