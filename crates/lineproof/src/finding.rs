@@ -67,6 +67,9 @@ pub struct Finding {
     /// What to do with it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub verdict: Option<VerdictFound>,
+    /// Types of the catalogue that it may be, and "none of these", by falling probability.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub types: Vec<TypeFound>,
     /// What the reader must know before trusting a number.
     pub warnings: Vec<Warning>,
     /// Measurements that would narrow an interval by more than a fifth, from the posterior; for
@@ -453,6 +456,18 @@ pub struct MarkingFound {
     /// Why the cable may differ from its marking.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub explanation: Vec<String>,
+}
+
+/// A type that the cable may be.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TypeFound {
+    /// Name; of types that are one cable electrically the likeliest, or `none of these`.
+    pub designation: String,
+    /// Probability of all of them together.
+    pub probability: f64,
+    /// The others that are the same cable electrically.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub same_as: Vec<String>,
 }
 
 /// One quantity in which the cable differs from its marking.

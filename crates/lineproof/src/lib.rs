@@ -31,6 +31,11 @@ pub fn run() -> ExitCode {
         Verb::Readings(arguments) => verbs::readings(arguments),
         Verb::Correct(arguments) => verbs::correct(arguments),
         Verb::Plan(arguments) => verbs::plan(arguments),
+        Verb::Use(arguments) => verbs::fitness(arguments),
+        Verb::Cut(arguments) => verbs::cut(arguments),
+        Verb::Network(arguments) => verbs::network(arguments),
+        Verb::RemoveLine(arguments) => verbs::remove_line(arguments),
+        Verb::Types(arguments) => verbs::types(arguments),
     };
     ExitCode::from(code)
 }

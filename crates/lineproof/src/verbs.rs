@@ -1,18 +1,30 @@
 //! Each verb from its arguments to output and exit code.
 
+use std::path::Path;
+
+use lineproof_core::identify;
 use lineproof_core::method::readings;
 use lineproof_core::plan;
 
 use crate::cli::assay::AssayArgs;
 use crate::cli::compare::CompareArgs;
 use crate::cli::correct::CorrectArgs;
+use crate::cli::cut::CutArgs;
+use crate::cli::fitness::UseArgs;
+use crate::cli::line_files::{NetworkArgs, RemovalArgs};
 use crate::cli::plan::PlanArgs;
 use crate::cli::readings::ReadingsArgs;
+use crate::cli::types::TypesArgs;
 use crate::finding::Condition;
 use crate::workflow::assay::{self, Outcome};
 use crate::workflow::compare;
 use crate::workflow::correct::{self, CorrectError};
+use crate::workflow::cut::{self, CutError};
+use crate::workflow::fitness::{self, FitnessError};
 use crate::workflow::gather::GatherError;
+use crate::workflow::line_files::{self, LineFileError};
+use crate::workflow::load;
+use crate::workflow::source::{self, SourceError};
 use crate::workflow::views;
 use crate::{diagnostics, exit, output, report};
 
@@ -153,5 +165,178 @@ pub(crate) fn plan(arguments: &PlanArgs) -> u8 {
             output::error(&error, None);
             exit::USAGE
         }
+    }
+}
+
+/// `lineproof types`.
+pub(crate) fn types(arguments: &TypesArgs) -> u8 {
+    let catalogue = match source::catalogue(arguments.own.as_deref()) {
+        Ok(catalogue) => catalogue,
+        Err(error) => return source_error(&error),
+    };
+    let seen = arguments.observed();
+    if let Some(found) = identify::identify(&catalogue, &seen) {
+        return if arguments.json {
+            output::json(&report::types::identification_json(&found), exit::ANSWERED)
+        } else {
+            output::result(&report::types::identification(&found), exit::ANSWERED)
+        };
+    }
+    if let Some(name) = &arguments.name {
+        return match catalogue.find(name) {
+            Ok(found) if arguments.json => {
+                output::json(&report::types::json(&[found]), exit::ANSWERED)
+            }
+            Ok(found) => output::result(&report::types::one(&catalogue, found), exit::ANSWERED),
+            Err(error) => source_error(&error.into()),
+        };
+    }
+    let filter = arguments.filter();
+    let kept: Vec<_> = catalogue
+        .types()
+        .iter()
+        .filter(|t| filter.keeps(t))
+        .collect();
+    let code = if kept.is_empty() {
+        exit::UNDETERMINED
+    } else {
+        exit::ANSWERED
+    };
+    if arguments.json {
+        output::json(&report::types::json(&kept), code)
+    } else {
+        output::result(&report::types::list(&kept), code)
+    }
+}
+
+/// `lineproof use`.
+pub(crate) fn fitness(arguments: &UseArgs) -> u8 {
+    let cable = match source::cable(&arguments.source()) {
+        Ok(cable) => cable,
+        Err(error) => return source_error(&error),
+    };
+    let asked = arguments.asked();
+    match fitness::fitness(&cable, &asked) {
+        Ok(found) if arguments.json => {
+            output::json(&report::fitness::json(&found, &asked), exit::ANSWERED)
+        }
+        Ok(found) => output::result(&report::fitness::text(&found, &asked), exit::ANSWERED),
+        Err(FitnessError::Cable(error)) => source_error(&error.into()),
+        Err(error) => {
+            output::error(&error, None);
+            exit::USAGE
+        }
+    }
+}
+
+/// `lineproof cut`.
+pub(crate) fn cut(arguments: &CutArgs) -> u8 {
+    let cable = arguments.source().map(|s| source::cable(&s)).transpose();
+    let cable = match cable {
+        Ok(cable) => cable,
+        Err(error) => return source_error(&error),
+    };
+    let asked = arguments.asked();
+    match cut::cut(cable.as_ref(), &asked) {
+        Ok(answer) if arguments.json() => {
+            output::json(&report::cut::json(&answer, &asked), exit::ANSWERED)
+        }
+        Ok(answer) => {
+            let text = report::cut::text(&answer, &asked, arguments.feet());
+            output::result(&text, exit::ANSWERED)
+        }
+        Err(CutError::Cable(error)) => source_error(&error.into()),
+        Err(error) => {
+            output::error(&error, None);
+            exit::USAGE
+        }
+    }
+}
+
+/// `lineproof network`.
+pub(crate) fn network(arguments: &NetworkArgs) -> u8 {
+    let cable = match source::cable(&arguments.source()) {
+        Ok(cable) => cable,
+        Err(error) => return source_error(&error),
+    };
+    match line_files::network(&cable, &arguments.asked()) {
+        Ok(text) => write(&arguments.write, &text),
+        Err(error) => line_file_error(error),
+    }
+}
+
+/// `lineproof remove-line`.
+pub(crate) fn remove_line(arguments: &RemovalArgs) -> u8 {
+    let cable = match source::cable(&arguments.source()) {
+        Ok(cable) => cable,
+        Err(error) => return source_error(&error),
+    };
+    let sweep = match load::load(&arguments.sweep, &arguments.read()) {
+        Ok(loaded) => loaded.measurement.network,
+        Err(error) => {
+            output::message(&diagnostics::load_error(&error));
+            return exit::NOTHING_READ;
+        }
+    };
+    let removed = match line_files::removed(&cable, &sweep, arguments.asked()) {
+        Ok(removed) => removed,
+        Err(error) => return line_file_error(error),
+    };
+    if let Some(path) = &arguments.write {
+        let code = match line_files::far_end_file(&removed) {
+            Ok(text) => write(path, &text),
+            Err(error) => return line_file_error(error),
+        };
+        if code != exit::ANSWERED {
+            return code;
+        }
+    }
+    let code = if removed.left_out == 0 {
+        exit::ANSWERED
+    } else {
+        exit::ANSWERED_IN_PART
+    };
+    if arguments.json {
+        output::json(&report::line_files::json(&removed), code)
+    } else {
+        output::result(&report::line_files::text(&removed), code)
+    }
+}
+
+fn write(path: &Path, text: &str) -> u8 {
+    match std::fs::write(path, text) {
+        Ok(()) => exit::ANSWERED,
+        Err(error) => {
+            let path = path.display();
+            output::message(&format!("error: cannot write `{path}`: {error}"));
+            exit::OUTPUT
+        }
+    }
+}
+
+fn line_file_error(error: LineFileError) -> u8 {
+    match error {
+        LineFileError::Cable(error) => source_error(&error.into()),
+        error => {
+            output::error(&error, None);
+            exit::USAGE
+        }
+    }
+}
+
+/// Why there is no cable, and the exit code of it.
+fn source_error(error: &SourceError) -> u8 {
+    if let SourceError::Sweeps(outcome) = error {
+        for unread in &outcome.unread {
+            output::message(&diagnostics::load_error(unread));
+        }
+    }
+    output::error(error, error.help().as_deref());
+    match error {
+        SourceError::Read { .. } | SourceError::Sweeps(_) | SourceError::Json { .. } => {
+            exit::NOTHING_READ
+        }
+        SourceError::Cable(_) | SourceError::Gather(_) => exit::UNDETERMINED,
+        _ => exit::USAGE,
     }
 }

@@ -8,6 +8,7 @@ mod check_values_line;
 mod check_values_methods;
 mod delimited;
 mod estimate;
+mod identification;
 mod line_properties;
 mod line_referee;
 mod practice;

@@ -20,7 +20,7 @@ use num_complex::Complex64;
 /// Rows that the methods alone can't serve, with what they wait for.
 const OUTSIDE: [(&str, &str); 1] = [(
     "PC54",
-    "asks whether a run is fit for a limit of power loss",
+    "asks whether a run is fit for a limit of power loss; the program's `workflow::fitness` has it",
 )];
 
 #[track_caller]

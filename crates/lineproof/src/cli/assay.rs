@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use lineproof_core::bench::Marking;
 use lineproof_core::quantity::{self, Reading};
 
 use super::marking::MarkingArgs;
@@ -70,7 +71,7 @@ pub struct AssayArgs {
 
 #[derive(Args, Debug)]
 #[command(next_help_heading = "What you know")]
-struct KnownArgs {
+pub(super) struct KnownArgs {
     /// Resistance of the calibration load by ohmmeter, ohm
     #[arg(long, value_name = "OHM", value_parser = values::ohms)]
     load_ohms: Option<Reading>,
@@ -130,7 +131,7 @@ impl AssayArgs {
                 .collect(),
             plane: self.plane.said(),
             read: self.read.options(),
-            knowledge: self.knowledge(),
+            knowledge: self.known.knowledge(self.marking.marking()),
             asked: Asked {
                 frequencies_hz: self.frequency.iter().map(|r| r.value).collect(),
                 temperature_c: self.known.temperature,
@@ -143,14 +144,17 @@ impl AssayArgs {
             },
         }
     }
+}
 
-    fn knowledge(&self) -> Knowledge {
+impl KnownArgs {
+    /// What is known, with what the jacket claims.
+    pub(super) fn knowledge(&self, marking: Marking) -> Knowledge {
         Knowledge {
-            load_ohm: self.known.load_ohms,
-            far_load_ohm: self.known.far_load_ohms,
-            length_m: self.known.length,
-            tape_error_m: self.known.tape_error.map(|r| r.value),
-            marking: self.marking.marking(),
+            load_ohm: self.load_ohms,
+            far_load_ohm: self.far_load_ohms,
+            length_m: self.length,
+            tape_error_m: self.tape_error.map(|r| r.value),
+            marking,
             plane: Resolved::default(),
         }
     }

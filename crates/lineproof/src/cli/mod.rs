@@ -4,11 +4,16 @@
 pub mod assay;
 pub mod compare;
 pub mod correct;
+pub mod cut;
+pub mod fitness;
+pub mod line_files;
 mod marking;
 pub mod plan;
 mod plane;
 mod read;
 pub mod readings;
+mod source;
+pub mod types;
 mod values;
 
 use clap::{Parser, Subcommand};
@@ -49,6 +54,21 @@ pub enum Verb {
     /// Which sweep to take, and what it cannot show
     #[command(after_help = plan::EXAMPLES)]
     Plan(plan::PlanArgs),
+    /// What a cable does for a use: loss, SWR, voltage, heat
+    #[command(after_help = fitness::EXAMPLES)]
+    Use(Box<fitness::UseArgs>),
+    /// Where to cut: transformers, stubs, phasing and delay lines, a fault out
+    #[command(after_help = cut::EXAMPLES)]
+    Cut(Box<cut::CutArgs>),
+    /// A cable as a computed two-port Touchstone file of any length
+    #[command(after_help = line_files::NETWORK_EXAMPLES)]
+    Network(Box<line_files::NetworkArgs>),
+    /// What stands behind a known line, from a sweep at its near end
+    #[command(after_help = line_files::REMOVAL_EXAMPLES)]
+    RemoveLine(Box<line_files::RemovalArgs>),
+    /// The catalogue: all types, one of them, or which one something may be
+    #[command(after_help = types::EXAMPLES)]
+    Types(Box<types::TypesArgs>),
 }
 
 #[cfg(test)]

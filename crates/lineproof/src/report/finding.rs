@@ -24,6 +24,7 @@ pub fn text(finding: &Finding) -> String {
     if let Some(marking) = &finding.marking {
         jacket(&mut page, marking);
     }
+    super::types::found(&mut page, &finding.types);
     sweeps(&mut page, &finding.sweeps);
     methods::write(&mut page, &finding.methods);
     let warnings = finding.warnings.iter().map(|w| w.text.as_str());
@@ -327,6 +328,7 @@ mod tests {
             methods: methods(),
             marking: Some(marking()),
             verdict: None,
+            types: Vec::new(),
             warnings: vec![Warning::new(
                 "load-not-measured",
                 "the calibration load was not measured",

@@ -2,9 +2,13 @@
 
 pub mod compare;
 pub mod correct;
+pub mod cut;
 pub mod finding;
+pub mod fitness;
+pub mod line_files;
 pub mod methods;
 pub mod number;
 pub mod page;
 pub mod plan;
 pub mod readings;
+pub mod types;

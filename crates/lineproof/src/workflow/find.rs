@@ -8,7 +8,7 @@ use lineproof_core::uncertain::Uncertain;
 
 use super::criteria::Criteria;
 use super::verdict::Purpose;
-use super::{advice, checks, condition, doubt, events, helps, loss, marking, verdict};
+use super::{advice, checks, condition, doubt, events, helps, loss, marking, types, verdict};
 use crate::finding::{
     Condition, DelayFound, ExplanationFound, Finding, ImpedanceFound, ImpedanceLimit, ImpedanceRow,
     LengthBasis, LengthFound, MethodFound, MethodLoss, RatioFound, SCHEMA, SweepUsed, Warning,
@@ -78,6 +78,7 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     ));
     finding.advice = advice::advice(bench, &finding);
     finding.cautions = advice::cautions(bench, &finding);
+    types::find(&mut finding);
     finding
 }
 
@@ -128,6 +129,7 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         methods: Vec::new(),
         marking: None,
         verdict: None,
+        types: Vec::new(),
         warnings: Vec::new(),
         helps: Vec::new(),
         advice: Vec::new(),

@@ -4,33 +4,41 @@
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
 //! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`events`],
 //! [`condition`], [`verdict`] by [`criteria`], [`loss`], [`doubt`], [`checks`], [`mistakes`],
-//! [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`views`] shows sweeps
-//! against time; [`assay`] is all of it. [`compare`] sets two benches of one cable side by side.
+//! [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`types`] says which type it
+//! may be, [`views`] shows sweeps against time; [`assay`] is all of it. [`compare`] sets two benches of
+//! one cable side by side. [`cable`] and [`source`] take a cable, found or from the catalogue, to the
+//! questions that come after.
 //!
 //! [`correct`] takes raw sweeps to corrected ones with a [`kit`] and [`adapter`]s.
 
 pub mod adapter;
 pub mod advice;
 pub mod assay;
+pub mod cable;
 pub mod checks;
 pub mod compare;
 pub mod condition;
 pub mod correct;
 pub mod criteria;
+pub mod cut;
 pub mod disagreement;
 pub mod doubt;
 pub mod events;
 pub mod find;
+pub mod fitness;
 pub mod gather;
 pub mod helps;
 pub mod kit;
 mod kit_file;
 pub mod knowledge;
+pub mod line_files;
 pub mod load;
 pub mod loss;
 pub mod marking;
 pub mod mistakes;
 pub mod plane;
+pub mod source;
+pub mod types;
 pub mod verdict;
 pub mod views;
 mod written;

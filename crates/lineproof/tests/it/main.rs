@@ -5,6 +5,7 @@ mod assay;
 mod compare;
 mod correct;
 mod documents;
+mod knowledge;
 mod marking;
 mod mistakes;
 mod plan;
