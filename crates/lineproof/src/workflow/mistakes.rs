@@ -31,17 +31,6 @@ const SEEN_PLUG_S: f64 = 13e-12;
 /// below 0.0005, soft old fillings reach 0.001). Handbook values, from memory.
 const LOSSY_TAN_DELTA: f64 = 1.5e-3;
 
-/// What a fault along the cable brings about by itself: not told besides the fault.
-const EXPLAINED: [&str; 7] = [
-    "adapter-in-length",
-    "antenna-on",
-    "dielectric-lossy",
-    "far-load-differs",
-    "kink-in-band",
-    "periodic-damage",
-    "unit-slip",
-];
-
 /// All that is found.
 pub fn warnings(bench: &Bench, estimate: Option<&Estimate>, finding: &Finding) -> Vec<Warning> {
     let mut found = Vec::new();
@@ -58,9 +47,6 @@ pub fn warnings(bench: &Bench, estimate: Option<&Estimate>, finding: &Finding) -
         found.extend(port_mismatch(bench, estimate));
         found.extend(adapter_in_length(estimate, finding));
         found.extend(lossy_dielectric(finding));
-    }
-    if !finding.events.is_empty() {
-        found.retain(|w| !EXPLAINED.contains(&w.code));
     }
     found
 }

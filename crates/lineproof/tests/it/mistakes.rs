@@ -263,9 +263,10 @@ fn a_loose_joint_makes_repeats_differ() {
     let first = swept(&with(0.2), 9);
     let again = with(1.5).visited(9, 1).unwrap().sweeps;
     let load = |sweeps: &[(FarEnd, Sweep)]| sweeps[2].clone();
+    // an open sweep besides: of loaded ones alone, and of a fault, the delay is hardly seen
     let finding = assayed(
         "mistake-loose",
-        &[load(&first), load(&again)],
+        &[first[0].clone(), load(&first), load(&again)],
         "--length 3.000m --marked-velocity-factor 0.66",
     );
     let text = has(&finding, "repeats-differ");
