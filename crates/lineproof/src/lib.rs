@@ -8,6 +8,7 @@ pub mod cli;
 pub mod diagnostics;
 pub mod exit;
 pub mod finding;
+pub mod kept;
 mod output;
 pub mod report;
 mod verbs;
@@ -29,6 +30,7 @@ pub fn run() -> ExitCode {
         Verb::Assay(arguments) => verbs::assay(arguments),
         Verb::Readings(arguments) => verbs::readings(arguments),
         Verb::Plan(arguments) => verbs::plan(arguments),
+        Verb::Shelf(arguments) => verbs::shelf(arguments),
     };
     ExitCode::from(code)
 }

@@ -1,17 +1,33 @@
 //! Files of other layouts, other programs, and damaged ones.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-use lineproof_record::{SCHEMA_VERSION, Shelf, ShelfError};
+use lineproof_record::{Filter, SCHEMA_VERSION, Shelf, ShelfError};
 
-use crate::support::{assay, folder};
+use crate::support::{assay, dump, folder};
+
+/// Every layout that ever landed, as a database that the program of that time made.
+#[test]
+fn old_layouts_are_brought_up_to_date_with_nothing_lost() {
+    let databases = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../testdata/databases");
+    for version in 1..=SCHEMA_VERSION {
+        let path = folder(&format!("layout-{version}")).join("shelf.db");
+        std::fs::copy(databases.join(format!("layout-{version}.db")), &path).unwrap();
+        let before = dump(&path);
+        let shelf = Shelf::open(&path).unwrap();
+        assert_eq!(shelf.check().unwrap(), Vec::<String>::new());
+        assert_eq!(shelf.cables(&Filter::default()).unwrap().len(), 2);
+        assert_eq!(shelf.assays("lamp-room-50").unwrap().len(), 2);
+        assert_eq!(dump(&path).len(), before.len());
+    }
+}
 
 #[test]
 fn a_newer_file_is_refused_and_left_alone() {
     let path = one_cable("newer");
     let newer = SCHEMA_VERSION + 1;
     let db = rusqlite::Connection::open(&path).unwrap();
-    db.pragma_update(None, "user_version", newer as i64)
+    db.pragma_update(None, "user_version", i64::try_from(newer).unwrap())
         .unwrap();
     drop(db);
     let before = std::fs::read(&path).unwrap();

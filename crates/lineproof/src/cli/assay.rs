@@ -7,6 +7,7 @@ use lineproof_core::quantity::{self, Reading};
 
 use super::marking::MarkingArgs;
 use super::read::ReadArgs;
+use super::shelf::ShelveArgs;
 use super::values;
 use crate::workflow::assay::{AssayRequest, Input, Role};
 use crate::workflow::find::Asked;
@@ -19,6 +20,7 @@ Examples:
   lineproof assay --open a.s1p --short b.s1p --marked RG-59 --marked-impedance 75
   lineproof assay --through feeder.s2p --length 22m --frequency 145MHz,430MHz
   lineproof assay open.csv --frequency-unit MHz --json
+  lineproof assay open.s1p load.s1p --length 1.500m --shelve mast-1
 
 The load's resistance: measure it with an ohmmeter (subtract the leads) and give it with
 --load-ohms; the analyser measures every impedance in units of it.";
@@ -51,6 +53,8 @@ pub struct AssayArgs {
     frequency: Vec<Reading>,
     #[command(flatten)]
     read: ReadArgs,
+    #[command(flatten)]
+    pub(crate) record: ShelveArgs,
     /// Print JSON for programs
     #[arg(long, help_heading = "Output")]
     pub json: bool,

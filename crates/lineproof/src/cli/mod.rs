@@ -6,6 +6,7 @@ mod marking;
 pub mod plan;
 mod read;
 pub mod readings;
+pub mod shelf;
 mod values;
 
 use clap::{Parser, Subcommand};
@@ -40,6 +41,9 @@ pub enum Verb {
     /// Which sweep to take, and what it cannot show
     #[command(after_help = plan::EXAMPLES)]
     Plan(plan::PlanArgs),
+    /// The record of cables: list, show, edit, export
+    #[command(after_help = shelf::EXAMPLES)]
+    Shelf(shelf::ShelfArgs),
 }
 
 #[cfg(test)]

@@ -6,3 +6,4 @@ pub mod number;
 pub mod page;
 pub mod plan;
 pub mod readings;
+pub mod shelf;

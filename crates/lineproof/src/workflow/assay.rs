@@ -41,6 +41,8 @@ pub struct Outcome {
     pub finding: Result<Finding, GatherError>,
     /// Files as they were read, with their notices.
     pub loaded: Vec<Loaded>,
+    /// What each of them was said to be.
+    pub roles: Vec<Role>,
     /// Files that could not be read.
     pub unread: Vec<LoadError>,
     /// Sweeps that were read and could not be placed.
@@ -49,17 +51,28 @@ pub struct Outcome {
 
 /// Reads the files, sets up the bench, finds.
 pub fn assay(request: &AssayRequest) -> Outcome {
+    let read = |input: &Input| load::load(&input.path, &request.read);
+    let files = request.inputs.iter().map(|i| (i.role, read(i)));
+    assay_files(files.collect(), request)
+}
+
+/// The same from files that were read already, each with what it was said to be.
+pub fn assay_files(
+    files: Vec<(Role, Result<Loaded, LoadError>)>,
+    request: &AssayRequest,
+) -> Outcome {
     let mut readings = Vec::new();
-    let (mut loaded, mut unread) = (Vec::new(), Vec::new());
-    for input in &request.inputs {
-        match load::load(&input.path, &request.read) {
+    let (mut loaded, mut roles, mut unread) = (Vec::new(), Vec::new(), Vec::new());
+    for (role, file) in files {
+        match file {
             Ok(file) => {
                 readings.push(gather::Reading {
                     label: file.label.clone(),
-                    role: input.role,
+                    role,
                     network: file.measurement.network.clone(),
                 });
                 loaded.push(file);
+                roles.push(role);
             }
             Err(error) => unread.push(error),
         }
@@ -75,6 +88,7 @@ pub fn assay(request: &AssayRequest) -> Outcome {
     Outcome {
         finding,
         loaded,
+        roles,
         unread,
         refused,
     }

@@ -20,6 +20,8 @@ pub struct Loaded {
     pub label: String,
     /// What it holds.
     pub measurement: Measurement,
+    /// Its bytes, for the record.
+    pub bytes: Vec<u8>,
 }
 
 /// Why a file gave nothing.
@@ -61,14 +63,22 @@ pub enum LoadError {
 /// # Errors
 /// [`LoadError`] with the path and the cause.
 pub fn load(path: &Path, options: &ReadOptions) -> Result<Loaded, LoadError> {
+    understand(path, read_bytes(path)?, options)
+}
+
+/// Takes the bytes of a file that somebody else has read.
+///
+/// # Errors
+/// [`LoadError::Read`].
+pub fn understand(path: &Path, bytes: Vec<u8>, options: &ReadOptions) -> Result<Loaded, LoadError> {
     let name = path.file_name().unwrap_or(path.as_os_str());
     let label = printable(&name.to_string_lossy());
-    let bytes = read_bytes(path)?;
     match formats::read(&bytes, &label, options) {
         Ok(measurement) => Ok(Loaded {
             path: path.to_owned(),
             label,
             measurement,
+            bytes,
         }),
         Err(error) => Err(LoadError::Read {
             path: path.to_owned(),

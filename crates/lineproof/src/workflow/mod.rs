@@ -4,6 +4,7 @@
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
 //! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`loss`], [`doubt`],
 //! [`checks`], [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`assay`] is all of it.
+//! [`setup`], [`shelf`] and [`history`] keep it for next year.
 
 pub mod advice;
 pub mod assay;
@@ -13,7 +14,10 @@ pub mod doubt;
 pub mod find;
 pub mod gather;
 pub mod helps;
+pub mod history;
 pub mod knowledge;
 pub mod load;
 pub mod loss;
 pub mod marking;
+pub mod setup;
+pub mod shelf;

@@ -6,4 +6,5 @@ mod documents;
 mod marking;
 mod plan;
 mod readings;
+mod shelf;
 mod support;

@@ -1,5 +1,9 @@
 //! Each verb from its arguments to output and exit code.
 
+mod shelf;
+
+pub(crate) use shelf::shelf;
+
 use lineproof_core::method::readings;
 use lineproof_core::plan;
 
@@ -19,7 +23,10 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
     for error in &outcome.refused {
         output::error(error, error.help().as_deref());
     }
-    let code = code(&outcome);
+    let mut code = code(&outcome);
+    if let Ok(finding) = &outcome.finding {
+        code = shelf::keep(arguments, &outcome, finding, code);
+    }
     match outcome.finding {
         Ok(finding) if arguments.json => output::json(&finding, code),
         Ok(finding) => output::result(&report::finding::text(&finding), code),

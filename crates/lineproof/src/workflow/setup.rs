@@ -1,0 +1,252 @@
+//! Everything besides the sweeps that an assay was told, as the shelf keeps it: what is needed to
+//! find the same again, and what is good to know next year.
+//!
+//! A key that an older program did not write is absent and means that nothing was said.
+
+use lineproof_core::bench::{MarkedLoss, Marking};
+use lineproof_core::formats::{FrequencyUnit, PairFormat, ReadOptions};
+use lineproof_core::quantity::Reading;
+use serde::{Deserialize, Serialize};
+
+use super::assay::AssayRequest;
+use super::find::Asked;
+use super::knowledge::Knowledge;
+
+/// The set-up of an assay.
+#[derive(Clone, Debug, Default, Deserialize, PartialEq, Serialize)]
+#[serde(default)]
+pub struct Setup {
+    /// The analyser, in the user's words.
+    pub instrument: Option<String>,
+    /// The calibration kit, in the user's words.
+    pub kit: Option<String>,
+    load_ohm: Option<Typed>,
+    far_load_ohm: Option<Typed>,
+    length_m: Option<Typed>,
+    tape_error_m: Option<f64>,
+    marked: Marked,
+    frequencies_hz: Vec<f64>,
+    /// Temperature of the cable, °C.
+    pub temperature_c: Option<f64>,
+    reading: HowRead,
+}
+
+/// A number with the resolution of its last digit.
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Serialize)]
+struct Typed {
+    value: f64,
+    half_digit: f64,
+}
+
+/// What the jacket claims.
+#[derive(Clone, Debug, Default, Deserialize, PartialEq, Serialize)]
+#[serde(default)]
+struct Marked {
+    designation: Option<String>,
+    impedance_ohm: Option<f64>,
+    velocity_factor: Option<f64>,
+    loss_db_per_100m: Option<f64>,
+    loss_at_hz: Option<f64>,
+}
+
+/// How files are read where they do not say themselves.
+#[derive(Clone, Debug, Default, Deserialize, PartialEq, Serialize)]
+#[serde(default)]
+struct HowRead {
+    strict: bool,
+    frequency_unit: Option<String>,
+    pair_format: Option<String>,
+    reference_ohm: Option<f64>,
+}
+
+const UNITS: [(FrequencyUnit, &str); 4] = [
+    (FrequencyUnit::Hz, "Hz"),
+    (FrequencyUnit::KHz, "kHz"),
+    (FrequencyUnit::MHz, "MHz"),
+    (FrequencyUnit::GHz, "GHz"),
+];
+const PAIRS: [(PairFormat, &str); 3] = [
+    (PairFormat::DecibelAngle, "db"),
+    (PairFormat::MagnitudeAngle, "ma"),
+    (PairFormat::RealImaginary, "ri"),
+];
+
+impl Setup {
+    /// What a request says. Each field is named, so that a new one is not forgotten here.
+    pub fn of(request: &AssayRequest) -> Self {
+        let Knowledge {
+            load_ohm,
+            far_load_ohm,
+            length_m,
+            tape_error_m,
+            marking,
+        } = &request.knowledge;
+        let Asked {
+            frequencies_hz,
+            temperature_c,
+        } = &request.asked;
+        Self {
+            instrument: None,
+            kit: None,
+            load_ohm: load_ohm.map(Typed::of),
+            far_load_ohm: far_load_ohm.map(Typed::of),
+            length_m: length_m.map(Typed::of),
+            tape_error_m: *tape_error_m,
+            marked: Marked::of(marking),
+            frequencies_hz: frequencies_hz.clone(),
+            temperature_c: *temperature_c,
+            reading: HowRead::of(request.read),
+        }
+    }
+
+    /// The request that it came from, without its files.
+    pub fn request(&self) -> AssayRequest {
+        let reading = |typed: Option<Typed>| typed.map(Typed::reading);
+        AssayRequest {
+            inputs: Vec::new(),
+            read: self.reading.options(),
+            knowledge: Knowledge {
+                load_ohm: reading(self.load_ohm),
+                far_load_ohm: reading(self.far_load_ohm),
+                length_m: reading(self.length_m),
+                tape_error_m: self.tape_error_m,
+                marking: self.marked.marking(),
+            },
+            asked: Asked {
+                frequencies_hz: self.frequencies_hz.clone(),
+                temperature_c: self.temperature_c,
+            },
+        }
+    }
+}
+
+impl Typed {
+    fn of(reading: Reading) -> Self {
+        Self {
+            value: reading.value,
+            half_digit: reading.half_digit,
+        }
+    }
+
+    fn reading(self) -> Reading {
+        Reading {
+            value: self.value,
+            half_digit: self.half_digit,
+        }
+    }
+}
+
+impl Marked {
+    fn of(marking: &Marking) -> Self {
+        let Marking {
+            designation,
+            impedance_ohm,
+            velocity_factor,
+            loss,
+        } = marking;
+        Self {
+            designation: designation.clone(),
+            impedance_ohm: *impedance_ohm,
+            velocity_factor: *velocity_factor,
+            loss_db_per_100m: loss.map(|l| l.db_per_100m),
+            loss_at_hz: loss.map(|l| l.at_hz),
+        }
+    }
+
+    fn marking(&self) -> Marking {
+        let loss = self.loss_db_per_100m.zip(self.loss_at_hz);
+        Marking {
+            designation: self.designation.clone(),
+            impedance_ohm: self.impedance_ohm,
+            velocity_factor: self.velocity_factor,
+            loss: loss.map(|(db_per_100m, at_hz)| MarkedLoss { db_per_100m, at_hz }),
+        }
+    }
+}
+
+impl HowRead {
+    fn of(options: ReadOptions) -> Self {
+        let ReadOptions {
+            strict,
+            freq_unit,
+            pair_format,
+            z_ref_ohm,
+        } = options;
+        Self {
+            strict,
+            frequency_unit: freq_unit.and_then(|u| name(&UNITS, u)),
+            pair_format: pair_format.and_then(|p| name(&PAIRS, p)),
+            reference_ohm: z_ref_ohm,
+        }
+    }
+
+    fn options(&self) -> ReadOptions {
+        ReadOptions {
+            strict: self.strict,
+            freq_unit: self
+                .frequency_unit
+                .as_deref()
+                .and_then(|n| named(&UNITS, n)),
+            pair_format: self.pair_format.as_deref().and_then(|n| named(&PAIRS, n)),
+            z_ref_ohm: self.reference_ohm,
+        }
+    }
+}
+
+fn name<T: Copy + PartialEq>(table: &[(T, &str)], value: T) -> Option<String> {
+    let row = table.iter().find(|(v, _)| *v == value)?;
+    Some(row.1.to_owned())
+}
+
+fn named<T: Copy>(table: &[(T, &str)], name: &str) -> Option<T> {
+    let row = table.iter().find(|(_, n)| *n == name)?;
+    Some(row.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_request_comes_back_from_its_setup() {
+        let typed = |value| {
+            Some(Reading {
+                value,
+                half_digit: 0.005,
+            })
+        };
+        let request = AssayRequest {
+            inputs: Vec::new(),
+            read: ReadOptions {
+                strict: true,
+                freq_unit: Some(FrequencyUnit::MHz),
+                pair_format: Some(PairFormat::DecibelAngle),
+                z_ref_ohm: Some(75.0),
+            },
+            knowledge: Knowledge {
+                load_ohm: typed(49.97),
+                far_load_ohm: typed(100.1),
+                length_m: typed(1.5),
+                tape_error_m: Some(0.002),
+                marking: Marking {
+                    designation: Some("RG-59".to_owned()),
+                    impedance_ohm: Some(75.0),
+                    velocity_factor: Some(0.66),
+                    loss: Some(MarkedLoss {
+                        db_per_100m: 8.2,
+                        at_hz: 1e8,
+                    }),
+                },
+            },
+            asked: Asked {
+                frequencies_hz: vec![145e6],
+                temperature_c: Some(21.0),
+            },
+        };
+        let json = serde_json::to_string(&Setup::of(&request)).unwrap();
+        let back: Setup = serde_json::from_str(&json).unwrap();
+        assert_eq!(format!("{:?}", back.request()), format!("{request:?}"));
+        let empty: Setup = serde_json::from_str("{}").unwrap();
+        assert_eq!(empty, Setup::default());
+    }
+}
