@@ -31,6 +31,8 @@ pub fn run() -> ExitCode {
         Verb::Readings(arguments) => verbs::readings(arguments),
         Verb::Plan(arguments) => verbs::plan(arguments),
         Verb::Shelf(arguments) => verbs::shelf(arguments),
+        Verb::Report(arguments) => verbs::report(arguments),
+        Verb::Sort(arguments) => verbs::sort(arguments),
     };
     ExitCode::from(code)
 }

@@ -7,6 +7,7 @@ use lineproof_core::quantity::{self, Reading};
 
 use super::marking::MarkingArgs;
 use super::read::ReadArgs;
+use super::report::FilesArgs;
 use super::shelf::ShelveArgs;
 use super::values;
 use crate::workflow::assay::{AssayRequest, Input, Role};
@@ -55,6 +56,8 @@ pub struct AssayArgs {
     read: ReadArgs,
     #[command(flatten)]
     pub(crate) record: ShelveArgs,
+    #[command(flatten)]
+    pub(crate) files_written: FilesArgs,
     /// Print JSON for programs
     #[arg(long, help_heading = "Output")]
     pub json: bool,

@@ -6,7 +6,9 @@ mod marking;
 pub mod plan;
 mod read;
 pub mod readings;
+pub mod report;
 pub mod shelf;
+pub mod sort;
 mod values;
 
 use clap::{Parser, Subcommand};
@@ -44,6 +46,12 @@ pub enum Verb {
     /// The record of cables: list, show, edit, export
     #[command(after_help = shelf::EXAMPLES)]
     Shelf(shelf::ShelfArgs),
+    /// A page about one cable or many that prints well
+    #[command(after_help = report::EXAMPLES)]
+    Report(report::ReportArgs),
+    /// A whole box: one line for each cable, worst first
+    #[command(after_help = sort::EXAMPLES)]
+    Sort(Box<sort::SortArgs>),
 }
 
 #[cfg(test)]

@@ -1,8 +1,12 @@
 //! Each verb from its arguments to output and exit code.
 
+mod report;
 mod shelf;
+mod sort;
 
+pub(crate) use report::report;
 pub(crate) use shelf::shelf;
+pub(crate) use sort::sort;
 
 use lineproof_core::method::readings;
 use lineproof_core::plan;
@@ -10,9 +14,10 @@ use lineproof_core::plan;
 use crate::cli::assay::AssayArgs;
 use crate::cli::plan::PlanArgs;
 use crate::cli::readings::ReadingsArgs;
+use crate::report as text;
 use crate::workflow::assay::{self, Outcome};
 use crate::workflow::gather::GatherError;
-use crate::{diagnostics, exit, output, report};
+use crate::{diagnostics, exit, output};
 
 /// `lineproof assay`.
 pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
@@ -26,10 +31,11 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
     let mut code = code(&outcome);
     if let Ok(finding) = &outcome.finding {
         code = shelf::keep(arguments, &outcome, finding, code);
+        code = report::files(arguments, &outcome, finding, code);
     }
     match outcome.finding {
         Ok(finding) if arguments.json => output::json(&finding, code),
-        Ok(finding) => output::result(&report::finding::text(&finding), code),
+        Ok(finding) => output::result(&text::finding::text(&finding), code),
         Err(GatherError::NothingLeft) if !outcome.unread.is_empty() => code,
         Err(error) => {
             output::error(&error, error.help().as_deref());
@@ -69,17 +75,17 @@ pub(crate) fn readings(arguments: &ReadingsArgs) -> u8 {
         (false, true) => exit::ANSWERED,
     };
     if arguments.json {
-        output::json(&report::readings::json(&answer), code)
+        output::json(&text::readings::json(&answer), code)
     } else {
-        output::result(&report::readings::text(&answer), code)
+        output::result(&text::readings::text(&answer), code)
     }
 }
 
 /// `lineproof plan`.
 pub(crate) fn plan(arguments: &PlanArgs) -> u8 {
     match plan::plan(&arguments.request()) {
-        Ok(plan) if arguments.json => output::json(&report::plan::json(&plan), exit::ANSWERED),
-        Ok(plan) => output::result(&report::plan::text(&plan), exit::ANSWERED),
+        Ok(plan) if arguments.json => output::json(&text::plan::json(&plan), exit::ANSWERED),
+        Ok(plan) => output::result(&text::plan::text(&plan), exit::ANSWERED),
         Err(error) => {
             output::error(&error, None);
             exit::USAGE

@@ -253,13 +253,13 @@ fn said(text: &str) -> u8 {
     output::result(&format!("{text}\n"), exit::ANSWERED)
 }
 
-fn nowhere() -> u8 {
+pub(super) fn nowhere() -> u8 {
     output::message("error: this system names no folder for your data");
     output::message("help: say where the shelf is: `--shelf FILE`");
     exit::USAGE
 }
 
-fn refused(error: &(dyn Error + 'static)) -> u8 {
+pub(super) fn refused(error: &(dyn Error + 'static)) -> u8 {
     output::error(error, help(error).as_deref());
     match error.downcast_ref::<ShelfError>() {
         Some(

@@ -63,7 +63,7 @@ pub enum LoadError {
 /// # Errors
 /// [`LoadError`] with the path and the cause.
 pub fn load(path: &Path, options: &ReadOptions) -> Result<Loaded, LoadError> {
-    understand(path, read_bytes(path)?, options)
+    understand(path, bytes(path)?, options)
 }
 
 /// Takes the bytes of a file that somebody else has read.
@@ -100,7 +100,10 @@ fn printable(name: &str) -> String {
 
 /// All bytes of a file, unless there are too many. The limit holds for what is read, not for what
 /// the system says about the file, so pipes and devices end as well.
-fn read_bytes(path: &Path) -> Result<Vec<u8>, LoadError> {
+///
+/// # Errors
+/// [`LoadError::Open`] or [`LoadError::TooLarge`].
+pub fn bytes(path: &Path) -> Result<Vec<u8>, LoadError> {
     let open = |source| LoadError::Open {
         path: path.to_owned(),
         source,

@@ -4,7 +4,7 @@
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
 //! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`loss`], [`doubt`],
 //! [`checks`], [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`assay`] is all of it.
-//! [`setup`], [`shelf`] and [`history`] keep it for next year.
+//! [`setup`], [`shelf`] and [`history`] keep it for next year; [`sort`] does a whole box.
 
 pub mod advice;
 pub mod assay;
@@ -19,5 +19,8 @@ pub mod knowledge;
 pub mod load;
 pub mod loss;
 pub mod marking;
+pub mod pictures;
 pub mod setup;
 pub mod shelf;
+pub mod sort;
+pub mod write;

@@ -99,6 +99,33 @@ impl Setup {
         }
     }
 
+    /// What was said, for people: what and which.
+    pub fn facts(&self) -> Vec<(&'static str, String)> {
+        let typed = |typed: Option<Typed>| typed.map(|t| t.value);
+        let known = [
+            ("analyser", self.instrument.clone()),
+            ("kit", self.kit.clone()),
+            (
+                "calibration load",
+                typed(self.load_ohm).map(|ohm| format!("{ohm} ohm by ohmmeter")),
+            ),
+            (
+                "load at the far end",
+                typed(self.far_load_ohm).map(|ohm| format!("{ohm} ohm")),
+            ),
+            (
+                "length by tape",
+                typed(self.length_m).map(|m| format!("{m} m")),
+            ),
+            ("temperature", self.temperature_c.map(|t| format!("{t} °C"))),
+            ("marked", self.marked.designation.clone()),
+        ];
+        let known = known.into_iter();
+        known
+            .filter_map(|(name, value)| Some((name, value?)))
+            .collect()
+    }
+
     /// The request that it came from, without its files.
     pub fn request(&self) -> AssayRequest {
         let reading = |typed: Option<Typed>| typed.map(Typed::reading);

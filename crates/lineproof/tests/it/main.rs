@@ -6,5 +6,7 @@ mod documents;
 mod marking;
 mod plan;
 mod readings;
+mod report;
 mod shelf;
+mod sort;
 mod support;

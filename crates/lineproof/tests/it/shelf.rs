@@ -61,7 +61,10 @@ fn what_is_shelved_is_listed_shown_and_found_again() {
         finding["impedance"]["ohm"]
     );
     let shown = shelf(&folder, "show MAST-1 --json").has_code(0).json();
-    assert!(shown["assays"][0]["finding"] == finding, "as it was printed");
+    assert!(
+        shown["assays"][0]["finding"] == finding,
+        "as it was printed"
+    );
     assert_eq!(shown["assays"][0]["at"], "2026-05-31T12:00:00Z");
     let again = shelf(&folder, "again --keep").has_code(0);
     assert!(
