@@ -87,7 +87,7 @@ SELECT c.id, c.tag, c.description, c.place, c.created_at, c.changed_at, c.retire
 FROM cable c
 LEFT JOIN assay a ON a.id =
     (SELECT id FROM assay WHERE cable_id = c.id ORDER BY at DESC, id DESC LIMIT 1)
-LEFT JOIN finding f ON f.id =
+LEFT JOIN finding f INDEXED BY finding_of_assay ON f.assay_id = a.id AND f.id =
     (SELECT id FROM finding WHERE assay_id = a.id ORDER BY made_at DESC, id DESC LIMIT 1)
 WHERE (:retired OR c.retired_at IS NULL)
   AND (:text IS NULL OR instr(lower(c.tag || char(10) || c.description || char(10) || c.place), lower(:text)))

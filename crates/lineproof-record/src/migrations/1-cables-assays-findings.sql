@@ -49,7 +49,9 @@ CREATE TABLE finding (
     action TEXT GENERATED ALWAYS AS (json_extract(json, '$.verdict.action')) STORED,
     json TEXT NOT NULL CHECK (json_valid(json))
 ) STRICT;
-CREATE INDEX finding_of_assay ON finding (assay_id, made_at, id);
+-- Holds all that a list needs, so that a list reads no rows of findings, which are long.
+CREATE INDEX finding_of_assay ON finding
+    (assay_id, made_at, id, impedance_ohm, u95_impedance_ohm, length_m, condition, action);
 
 CREATE TABLE decision (
     id TEXT PRIMARY KEY,
