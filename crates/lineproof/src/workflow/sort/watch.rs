@@ -2,7 +2,7 @@
 //!
 //! Looks every [`PAUSE`] rather than waiting for the system's messages, which network shares do not
 //! send and which come before a file is whole. A file counts as whole when size and time of change
-//! stood still for [`STILL_LOOKS`] looks; one that does not parse then is taken up again when it changes.
+//! stood still for two looks; one that does not parse then is taken up again when it changes.
 
 use std::collections::HashMap;
 use std::path::PathBuf;
