@@ -1,6 +1,6 @@
 //! Simulated cables to estimate.
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, Load, Marking};
+use lineproof_core::bench::{Analyser, Bench, EndedSweep, Load, Marking, Plane};
 use lineproof_core::estimate::{Estimate, estimate};
 use lineproof_simulator::{Cable, Scenario, Simulation};
 
@@ -29,6 +29,7 @@ pub fn bench(simulation: &Simulation) -> Bench {
         length_m: None,
         marking: Marking::default(),
         analyser: Analyser::POCKET,
+        plane: Plane::default(),
     }
 }
 

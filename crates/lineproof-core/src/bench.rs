@@ -3,6 +3,7 @@
 
 use std::fmt;
 
+use crate::calibration::fixture::Adapter;
 use crate::sweep::{Sweep, ThroughSweep};
 use crate::uncertain::Uncertain;
 
@@ -145,6 +146,36 @@ pub struct Bench {
     pub marking: Marking,
     /// What the analyser may be off by.
     pub analyser: Analyser,
+    /// What is known of the calibrated plane.
+    pub plane: Plane,
+}
+
+/// What is known of the calibrated plane: what lies behind it, how good it is.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Plane {
+    /// Adapter between the plane and the cable's near plug.
+    pub near: Option<Adapter>,
+    /// Adapter between the cable's far plug and what ends it.
+    pub far: Option<Adapter>,
+    /// The calibration's own standards, measured again at the plane after it: `far_end` says which.
+    pub checks: Vec<EndedSweep>,
+    /// What the calibration's standards are, if anybody knows.
+    pub standards: Option<KnownStandards>,
+}
+
+/// What the open, short and load are that an analyser takes for ideal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KnownStandards {
+    /// Capacitance of the open, F.
+    pub open_f: Uncertain,
+    /// Inductance of the short, H.
+    pub short_h: Uncertain,
+    /// Inductance in series with the load, H.
+    pub load_h: Uncertain,
+    /// Capacitance across the load, F.
+    pub load_f: Uncertain,
+    /// Whether the sweeps were corrected for these values already.
+    pub corrected: bool,
 }
 
 impl Bench {

@@ -9,15 +9,23 @@
 //! Nothing here reads a file, opens a connection, looks at a clock or prints.
 
 pub mod bench;
+pub mod calibration;
+pub mod catalogue;
 pub mod constants;
 pub mod correlated;
+pub mod difference;
 pub mod estimate;
 pub mod far_end;
+pub mod fitness;
 pub mod formats;
+pub mod identify;
 pub mod line;
 pub mod method;
+pub mod mistake;
 pub mod network;
 pub mod plan;
 pub mod quantity;
+pub mod sections;
 pub mod sweep;
+pub mod time_domain;
 pub mod uncertain;

@@ -44,7 +44,9 @@ impl Assembly {
                 connector.map_or(Chain::THROUGH, |c| c.chain(f, spread[i]))
             };
             let pieces = body.pieces.iter().zip(&wander);
-            let made = pieces.fold(plug(0), |m, (piece, u)| m * piece_chain(piece, u, f));
+            let adapter = scenario.adapter.map_or(Chain::THROUGH, |a| a.chain(f, 0.0));
+            let near = adapter * plug(0);
+            let made = pieces.fold(near, |m, (piece, u)| m * piece_chain(piece, u, f));
             match body.end {
                 BodyEnd::Plug => made * plug(1),
                 BodyEnd::Broken | BodyEnd::Shorted => made,
@@ -109,6 +111,8 @@ fn piece_chain(piece: &Piece, wander: &[f64], freq_hz: f64) -> Chain {
             conductance_s,
             capacitance_f,
         } => Chain::shunt(conductance_s + s * capacitance_f),
+        Piece::Antenna(antenna) => Chain::shunt(antenna.series_ohm(freq_hz).inv()),
+        Piece::CommonMode(outside) => Chain::series(outside.parallel_ohm(freq_hz)),
     }
 }
 

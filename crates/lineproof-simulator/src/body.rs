@@ -3,6 +3,7 @@
 use std::f64::consts::PI;
 
 use lineproof_core::constants::DB_PER_NEPER;
+use num_complex::Complex64;
 
 use crate::cable::Cable;
 
@@ -37,6 +38,39 @@ pub enum Piece {
         /// Capacitance, F.
         capacitance_f: f64,
     },
+    /// An antenna across the line; at the end of an open line it ends it.
+    Antenna(Resonance),
+    /// Current on the outside of the shield, resonant, in series with the line.
+    CommonMode(Resonance),
+}
+
+/// Something resonant: a reactance that crosses nought, or a trap, at one frequency.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Resonance {
+    /// Resistance at resonance, ohm.
+    pub resistance_ohm: f64,
+    /// Frequency of the resonance, Hz.
+    pub freq_hz: f64,
+    /// Quality factor.
+    pub quality: f64,
+}
+
+impl Resonance {
+    /// 1 + jQ(f/f₀ − f₀/f).
+    fn detuning(&self, freq_hz: f64) -> Complex64 {
+        let ratio = freq_hz.max(1.0) / self.freq_hz;
+        Complex64::new(1.0, self.quality * (ratio - ratio.recip()))
+    }
+
+    /// Series resonance: R(1 + jQ(f/f₀ − f₀/f)), as an antenna shows it.
+    pub(crate) fn series_ohm(&self, freq_hz: f64) -> Complex64 {
+        self.resistance_ohm * self.detuning(freq_hz)
+    }
+
+    /// Parallel resonance, as current on the outside of a shield puts it in series with the inside.
+    pub(crate) fn parallel_ohm(&self, freq_hz: f64) -> Complex64 {
+        self.resistance_ohm / self.detuning(freq_hz)
+    }
 }
 
 /// How the last piece ends.
@@ -172,7 +206,7 @@ impl Body {
             Piece::Line { cable, length_m } | Piece::Spot { cable, length_m } => {
                 Some((cable, *length_m))
             }
-            Piece::Series { .. } | Piece::Shunt { .. } => None,
+            _ => None,
         })
     }
 

@@ -1,7 +1,8 @@
 //! The invented examples of the repository: a lighthouse museum sorts the cables of its radio room.
 //!
 //! Everything in them is made up. [`all`] describes them, [`Example::files`] gives the text of
-//! their files, the program `make-examples` writes them, and a test compares what is committed.
+//! their files, [`all_files`] that of all,
+//! the program `make-examples` writes them, and a test compares what is committed.
 
 use lineproof_core::bench::FarEnd;
 use lineproof_core::sweep::SweepError;
@@ -9,6 +10,7 @@ use lineproof_core::sweep::SweepError;
 use crate::cable::{Cable, Dielectric};
 use crate::connector::Connector;
 use crate::instrument::Instrument;
+use crate::raw_example;
 use crate::scenario::{Scenario, Simulation, linear_grid};
 use crate::touchstone::{Notation, one_port};
 
@@ -44,9 +46,21 @@ pub struct ExampleFile {
     pub text: String,
 }
 
-/// All invented examples.
+/// All invented examples of corrected sweeps.
 pub fn all() -> Vec<Example> {
     vec![harbour_75(), lamp_room_50(), drawer_mislabelled()]
+}
+
+/// Every file of every invented example, below `examples/`.
+///
+/// # Errors
+/// [`SweepError`] if a scenario has no proper frequencies.
+pub fn all_files() -> Result<Vec<ExampleFile>, SweepError> {
+    let mut files = raw_example::files()?;
+    for example in all() {
+        files.extend(example.files()?);
+    }
+    Ok(files)
 }
 
 impl Example {

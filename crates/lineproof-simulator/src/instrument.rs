@@ -97,6 +97,7 @@ struct ErrorTerms {
 pub(crate) struct Analyser<'a> {
     instrument: Instrument,
     freq_hz: &'a [f64],
+    at_calibration: ErrorTerms,
     actual: ErrorTerms,
     believed: ErrorTerms,
 }
@@ -119,10 +120,12 @@ impl<'a> Analyser<'a> {
         };
         let (open, short, load) = (read(FarEnd::Open), read(FarEnd::Short), read(FarEnd::Load));
         let believed = ErrorTerms::solve(&open, &short, load);
+        let at_calibration = actual.clone();
         let actual = actual.drifted(rng, freq_hz, instrument.drift);
         Self {
             instrument,
             freq_hz,
+            at_calibration,
             actual,
             believed,
         }
@@ -130,14 +133,41 @@ impl<'a> Analyser<'a> {
 
     /// One connection and one sweep of it: what the analyser reports for the true `reflection`.
     pub(crate) fn measure(&self, rng: &mut ChaCha8Rng, reflection: &[Complex64]) -> Vec<Complex64> {
+        let raw = self.read(rng, &self.actual, reflection);
+        self.believed.correct(&raw)
+    }
+
+    /// The same without its correction.
+    pub(crate) fn measure_raw(
+        &self,
+        rng: &mut ChaCha8Rng,
+        reflection: &[Complex64],
+    ) -> Vec<Complex64> {
+        self.read(rng, &self.actual, reflection)
+    }
+
+    /// The same while the standards were measured, before any drift.
+    pub(crate) fn measure_raw_at_calibration(
+        &self,
+        rng: &mut ChaCha8Rng,
+        reflection: &[Complex64],
+    ) -> Vec<Complex64> {
+        self.read(rng, &self.at_calibration, reflection)
+    }
+
+    fn read(
+        &self,
+        rng: &mut ChaCha8Rng,
+        port: &ErrorTerms,
+        reflection: &[Complex64],
+    ) -> Vec<Complex64> {
         let size = self.instrument.connection;
         let scale = echoes::draw(rng, self.freq_hz, size);
         let offset = echoes::draw(rng, self.freq_hz, 0.6 * size);
         let connected: Vec<_> = (0..reflection.len())
             .map(|i| reflection[i] * (1.0 + scale[i]) + offset[i])
             .collect();
-        let raw = with_noise(rng, &self.instrument, self.actual.raw(&connected));
-        self.believed.correct(&raw)
+        with_noise(rng, &self.instrument, port.raw(&connected))
     }
 
     /// Noise alone, for readings that the reflection calibration does not touch.

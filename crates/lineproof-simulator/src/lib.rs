@@ -19,6 +19,9 @@
 //! # Ok::<(), lineproof_core::sweep::SweepError>(())
 //! ```
 //!
+//! [`Scenario::simulate_raw`] gives the same bench before correction, standards included;
+//! [`Scenario::simulate_checks`] measures standards again after the calibration.
+//!
 //! It is a source of truth only while it is independent: of the core it uses what a sweep is, what
 //! a far end is, and the physical constants. Line theory is written here a second time on purpose.
 //!
@@ -36,18 +39,21 @@ pub mod examples;
 mod instrument;
 mod kit;
 mod population;
+mod raw;
+mod raw_example;
 mod scenario;
 pub mod touchstone;
 mod truth;
 mod wander;
 
-pub use body::{Body, BodyEnd, Piece, Water};
+pub use body::{Body, BodyEnd, Piece, Resonance, Water};
 pub use cable::{Cable, Dielectric};
 pub use chain::{Chain, Terminal};
 pub use conductor::{round_wire_ohm_m, tube_ohm_m};
 pub use connector::Connector;
 pub use instrument::Instrument;
 pub use kit::Kit;
+pub use raw::{Check, RawSimulation};
 pub use scenario::{Scenario, Simulation, linear_grid};
 pub use truth::Truth;
 

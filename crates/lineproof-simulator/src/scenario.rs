@@ -29,6 +29,8 @@ pub struct Scenario {
     pub body: Body,
     /// The plug at either end, if the ends are not soldered straight to the analyser's plane.
     pub connector: Option<Connector>,
+    /// Adapter between the analyser's plane and the near plug, if any, as it really is.
+    pub adapter: Option<Connector>,
     /// Grade of the analyser.
     pub instrument: Instrument,
     /// Kit to calibrate with and to end the cable with; drawn for the grade if absent.
@@ -80,6 +82,7 @@ impl Scenario {
             cable,
             body: Body::sound(cable, length_m),
             connector: Some(Connector::BNC),
+            adapter: None,
             instrument: Instrument::POCKET,
             kit: None,
             far_load_ohm: None,
@@ -100,6 +103,15 @@ impl Scenario {
     #[must_use]
     pub fn plugged_with(self, connector: Option<Connector>) -> Self {
         Self { connector, ..self }
+    }
+
+    /// With an adapter before the near plug.
+    #[must_use]
+    pub fn behind(self, adapter: Connector) -> Self {
+        Self {
+            adapter: Some(adapter),
+            ..self
+        }
     }
 
     /// On another analyser.
@@ -131,24 +143,32 @@ impl Scenario {
     /// # Errors
     /// [`SweepError`] if the frequencies do not rise or a value is not finite.
     pub fn simulate(&self, seed: u64) -> Result<Simulation, SweepError> {
-        let kit = self
-            .kit
-            .unwrap_or_else(|| Kit::draw(&mut stream(seed, &Stream::Kit), &self.instrument));
+        self.visited(seed, 0)
+    }
+
+    /// The same cable, plugs and kit another time: calibrated, connected and swept anew. Visit 0 is
+    /// that of [`Scenario::simulate`].
+    ///
+    /// # Errors
+    /// As [`Scenario::simulate`].
+    pub fn visited(&self, seed: u64, visit: u64) -> Result<Simulation, SweepError> {
+        let again = |part: &Stream| stream_of(seed, part, visit);
+        let kit = self.kit_of(seed);
         let truth = self.truth(kit);
         let assembly = Assembly::draw(self, &mut stream(seed, &Stream::Cable));
-        let mut rng = stream(seed, &Stream::Analyser);
+        let mut rng = again(&Stream::Analyser);
         let analyser = Analyser::calibrated(&mut rng, self.instrument, &kit, &self.freq_hz);
         let mut sweeps = Vec::new();
         for &far_end in &self.far_ends {
             let seen = assembly.reflection(&self.freq_hz, &truth.far_kit(), far_end);
-            let mut rng = stream(seed, &Stream::Connection(far_end));
+            let mut rng = again(&Stream::Connection(far_end));
             let reading = analyser.measure(&mut rng, &seen);
             let sweep = Sweep::new(self.freq_hz.clone(), reading, REFERENCE_OHM)?;
             sweeps.push((far_end, sweep));
         }
         let through = self
             .through
-            .then(|| self.sweep_through(&mut stream(seed, &Stream::Through), &analyser, &assembly))
+            .then(|| self.sweep_through(&mut again(&Stream::Through), &analyser, &assembly))
             .transpose()?;
         Ok(Simulation {
             sweeps,
@@ -157,7 +177,12 @@ impl Scenario {
         })
     }
 
-    fn truth(&self, kit: Kit) -> Truth {
+    pub(crate) fn kit_of(&self, seed: u64) -> Kit {
+        self.kit
+            .unwrap_or_else(|| Kit::draw(&mut stream(seed, &Stream::Kit), &self.instrument))
+    }
+
+    pub(crate) fn truth(&self, kit: Kit) -> Truth {
         Truth {
             cable: self.cable,
             body: self.body.clone(),
@@ -219,17 +244,26 @@ fn mismatched(
 }
 
 /// Which part of the bench a stream of random numbers is for.
-enum Stream {
+pub(crate) enum Stream {
     Cable,
     Kit,
     Analyser,
     Through,
     Connection(FarEnd),
+    Standard(FarEnd),
+    Check(FarEnd),
 }
 
-fn stream(seed: u64, part: &Stream) -> ChaCha8Rng {
+/// Streams between those of two visits.
+const STREAMS: u64 = 16;
+
+pub(crate) fn stream(seed: u64, part: &Stream) -> ChaCha8Rng {
+    stream_of(seed, part, 0)
+}
+
+fn stream_of(seed: u64, part: &Stream, visit: u64) -> ChaCha8Rng {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
-    rng.set_stream(match *part {
+    let number = match *part {
         Stream::Cable => 0,
         Stream::Kit => 1,
         Stream::Analyser => 2,
@@ -237,6 +271,9 @@ fn stream(seed: u64, part: &Stream) -> ChaCha8Rng {
         Stream::Connection(FarEnd::Open) => 4,
         Stream::Connection(FarEnd::Short) => 5,
         Stream::Connection(FarEnd::Load) => 6,
-    });
+        Stream::Standard(far_end) => 7 + far_end as u64,
+        Stream::Check(far_end) => 10 + far_end as u64,
+    };
+    rng.set_stream(STREAMS * visit + number);
     rng
 }

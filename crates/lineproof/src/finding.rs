@@ -5,6 +5,7 @@
 //! includes everything known: noise, calibration, load, tape. SI units, except where the key
 //! says otherwise.
 
+use lineproof_core::quantity::format_uncertain;
 use lineproof_core::uncertain::Uncertain;
 use serde::Serialize;
 
@@ -20,9 +21,17 @@ pub struct Finding {
     pub program_version: &'static str,
     /// The sweeps that went in.
     pub sweeps: Vec<SweepUsed>,
-    /// `undetermined` if a warning says why no number may be believed; else not judged yet.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub condition: Option<&'static str>,
+    /// Whether the cable is sound.
+    pub condition: Condition,
+    /// Why it is not.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub condition_reasons: Vec<String>,
+    /// Faults along the cable.
+    pub events: Vec<EventFound>,
+    /// Explanations that were compared, the likeliest first; empty if nothing spoke against a whole
+    /// cable.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub explanations: Vec<ExplanationFound>,
     /// Characteristic impedance.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub impedance: Option<ImpedanceFound>,
@@ -55,6 +64,12 @@ pub struct Finding {
     /// Comparison with what the jacket claims; absent if nothing is claimed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub marking: Option<MarkingFound>,
+    /// What to do with it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub verdict: Option<VerdictFound>,
+    /// Types of the catalogue that it may be, and "none of these", by falling probability.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub types: Vec<TypeFound>,
     /// What the reader must know before trusting a number.
     pub warnings: Vec<Warning>,
     /// Measurements that would narrow an interval by more than a fifth, from the posterior; for
@@ -67,12 +82,130 @@ pub struct Finding {
     pub cautions: Vec<String>,
 }
 
+/// Whether the cable is sound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Condition {
+    /// Nothing speaks against it.
+    Sound,
+    /// Something does, and is not sure.
+    Suspect,
+    /// It has a fault.
+    Faulty,
+    /// The sweeps do not say.
+    Undetermined,
+}
+
+/// What an event is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum EventKind {
+    /// Crushed or kinked over a few centimetres.
+    Dent,
+    /// Water in it.
+    Wet,
+    /// Another cable joined on.
+    Splice,
+    /// Resistance in a joint.
+    Joint,
+    /// It ends here, open.
+    Open,
+    /// It ends here, short.
+    Short,
+    /// Something that no explanation is sure of.
+    Unknown,
+}
+
+/// What to do with a cable.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Action {
+    /// It is good for what it is meant for.
+    Keep,
+    /// It is sound, and not for this.
+    UseElsewhere,
+    /// Cut the fault out, or renew a plug.
+    Repair,
+    /// Nothing of it is worth the work.
+    Discard,
+    /// The sweeps do not say enough.
+    MeasureAgain,
+}
+
+/// What to do, why, and by which criteria.
+#[derive(Clone, Debug, Serialize)]
+pub struct VerdictFound {
+    /// What to do.
+    pub action: Action,
+    /// Why, and how.
+    pub reasons: Vec<String>,
+    /// Every criterion that could be checked.
+    pub criteria: Vec<CriterionFound>,
+}
+
+/// One criterion with what was found.
+#[derive(Clone, Debug, Serialize)]
+pub struct CriterionFound {
+    /// Its name in a criteria file.
+    pub name: &'static str,
+    /// What was found and what was wanted.
+    pub text: String,
+    /// Whether it is kept.
+    pub passed: bool,
+    /// Where the default comes from.
+    pub source: &'static str,
+}
+
+/// Something at a place along the cable.
+#[derive(Clone, Debug, Serialize)]
+pub struct EventFound {
+    /// What it is.
+    pub kind: EventKind,
+    /// Where its middle is, from the near end of the cable, m.
+    pub at_m: f64,
+    /// 95 % half-width, m.
+    pub u95_m: f64,
+    /// How long it is, m.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub length_m: Option<f64>,
+    /// Impedance there; of a splice, of the other cable, ohm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub impedance_ohm: Option<f64>,
+    /// 95 % half-width, ohm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_impedance_ohm: Option<f64>,
+    /// Resistance in series, ohm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub series_ohm: Option<f64>,
+    /// 95 % half-width, ohm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_series_ohm: Option<f64>,
+    /// One-way delay of sound cable to it, s.
+    pub one_way_s: f64,
+    /// What else would explain it nearly as well.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub or: Vec<EventKind>,
+    /// Whether only the tape speaks for it: the far end is nearer than it should be.
+    #[serde(skip_serializing_if = "is_false")]
+    pub by_tape_alone: bool,
+}
+
+/// An explanation with the evidence for it.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct ExplanationFound {
+    /// What is wrong; absent for a whole cable.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub kind: Option<EventKind>,
+    /// ln of the evidence, against that of the one that was chosen.
+    pub ln_evidence: f64,
+}
+
 /// One sweep that went in.
 #[derive(Clone, Debug, Serialize)]
 pub struct SweepUsed {
     /// Name of the file.
     pub file: String,
-    /// `open`, `short`, `load` or `through`.
+    /// `open`, `short`, `load` or `through`; of a check `open at the plane` and so on.
     pub far_end: String,
     /// Whether the far end was judged by data and name, not declared.
     pub guessed: bool,
@@ -82,6 +215,9 @@ pub struct SweepUsed {
     pub start_hz: f64,
     /// Highest frequency, Hz.
     pub stop_hz: f64,
+    /// Of a check: rms difference from what the calibration took its standard for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub off_rms: Option<f64>,
 }
 
 /// Characteristic impedance, real part.
@@ -322,6 +458,18 @@ pub struct MarkingFound {
     pub explanation: Vec<String>,
 }
 
+/// A type that the cable may be.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TypeFound {
+    /// Name; of types that are one cable electrically the likeliest, or `none of these`.
+    pub designation: String,
+    /// Probability of all of them together.
+    pub probability: f64,
+    /// The others that are the same cable electrically.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub same_as: Vec<String>,
+}
+
 /// One quantity in which the cable differs from its marking.
 #[derive(Clone, Debug, Serialize)]
 pub struct Difference {
@@ -355,6 +503,54 @@ impl Warning {
             code,
             text: text.into(),
         }
+    }
+}
+
+impl EventKind {
+    /// The kind with its article.
+    pub fn noun(self) -> &'static str {
+        match self {
+            Self::Dent => "a dent",
+            Self::Wet => "a wet stretch",
+            Self::Splice => "a splice",
+            Self::Joint => "a bad joint",
+            Self::Open => "a break",
+            Self::Short => "a short",
+            Self::Unknown => "something unknown",
+        }
+    }
+}
+
+impl EventFound {
+    /// The event in a sentence.
+    pub fn sentence(&self) -> String {
+        let at = format_uncertain(from_u95(self.at_m, self.u95_m), "m");
+        let z = self
+            .impedance_ohm
+            .map_or_else(String::new, |z| format!(", {z:.0} ohm there"));
+        let what = match self.kind {
+            EventKind::Dent => format!("dented or kinked at {at}{z}"),
+            EventKind::Wet => format!(
+                "wet around {at}, over {:.2} m{z}",
+                self.length_m.unwrap_or(0.0)
+            ),
+            EventKind::Splice => format!("another cable joined on at {at}{z}"),
+            EventKind::Joint => format!(
+                "bad joint at {at}, {:.1} ohm in series",
+                self.series_ohm.unwrap_or(0.0)
+            ),
+            EventKind::Open => format!("broken, open at {at}"),
+            EventKind::Short => format!("shorted at {at}"),
+            EventKind::Unknown => format!("uneven, most of all at {at}{z}"),
+        };
+        if self.or.is_empty() {
+            return what;
+        }
+        let others: Vec<&str> = self.or.iter().map(|kind| kind.noun()).collect();
+        format!(
+            "{what} (these sweeps can't tell it from {})",
+            others.join(" or ")
+        )
     }
 }
 

@@ -17,6 +17,8 @@ pub struct Kept {
     pub sweeps: Vec<Swept>,
     /// `sound`, `suspect`, `faulty` or `undetermined`.
     pub condition: Option<String>,
+    /// Why it is not sound.
+    pub condition_reasons: Vec<String>,
     /// Characteristic impedance.
     pub impedance: Option<Impedance>,
     /// One-way delay.
@@ -165,6 +167,16 @@ pub struct Event {
     pub length_m: Option<f64>,
     /// Impedance there, ohm.
     pub impedance_ohm: Option<f64>,
+    /// 95 % half-width of that, ohm.
+    pub u95_impedance_ohm: Option<f64>,
+    /// Resistance in series, ohm.
+    pub series_ohm: Option<f64>,
+    /// 95 % half-width of that, ohm.
+    pub u95_series_ohm: Option<f64>,
+    /// What else would explain it nearly as well.
+    pub or: Vec<String>,
+    /// Whether only the tape speaks for it.
+    pub by_tape_alone: bool,
 }
 
 /// Comparison with the jacket.
@@ -205,10 +217,24 @@ pub struct Type {
 #[derive(Clone, Debug, Default, Deserialize, PartialEq)]
 #[serde(default)]
 pub struct Verdict {
-    /// Action.
+    /// Action, as JSON has it.
     pub action: String,
     /// Why.
     pub reasons: Vec<String>,
+    /// Criteria that could be checked.
+    pub criteria: Vec<Criterion>,
+}
+
+/// A criterion with what was found.
+#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[serde(default)]
+pub struct Criterion {
+    /// What was found and what was wanted.
+    pub text: String,
+    /// Whether it is kept.
+    pub passed: bool,
+    /// Where the limit comes from unless somebody set it.
+    pub source: String,
 }
 
 /// A warning.
@@ -269,7 +295,7 @@ impl Kept {
             text = format!("{text}; {condition}");
         }
         match &self.verdict {
-            Some(verdict) => format!("{text}: {}.", verdict.action),
+            Some(verdict) => format!("{text}: {}.", verdict.words()),
             None => format!("{text}."),
         }
     }
@@ -278,6 +304,13 @@ impl Kept {
     pub fn loss_at(&self, freq_hz: f64) -> Option<&Loss> {
         let near = |row: &&Loss| (row.at_hz - freq_hz).abs() <= 1e-6 * freq_hz;
         self.loss.iter().find(near)
+    }
+}
+
+impl Verdict {
+    /// The action for people.
+    pub fn words(&self) -> String {
+        self.action.replace('-', " ")
     }
 }
 

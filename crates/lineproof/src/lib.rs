@@ -28,11 +28,18 @@ pub fn run() -> ExitCode {
     };
     let code = match &cli.verb {
         Verb::Assay(arguments) => verbs::assay(arguments),
+        Verb::Compare(arguments) => verbs::compare(arguments),
         Verb::Readings(arguments) => verbs::readings(arguments),
+        Verb::Correct(arguments) => verbs::correct(arguments),
         Verb::Plan(arguments) => verbs::plan(arguments),
         Verb::Shelf(arguments) => verbs::shelf(arguments),
         Verb::Report(arguments) => verbs::report(arguments),
         Verb::Sort(arguments) => verbs::sort(arguments),
+        Verb::Use(arguments) => verbs::fitness(arguments),
+        Verb::Cut(arguments) => verbs::cut(arguments),
+        Verb::Network(arguments) => verbs::network(arguments),
+        Verb::RemoveLine(arguments) => verbs::remove_line(arguments),
+        Verb::Types(arguments) => verbs::types(arguments),
     };
     ExitCode::from(code)
 }

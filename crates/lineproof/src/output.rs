@@ -2,10 +2,12 @@
 
 use std::error::Error;
 use std::io::{self, ErrorKind, Write};
+use std::path::Path;
 
 use serde::Serialize;
 
 use crate::exit;
+use crate::workflow::load::shown;
 
 /// Prints a result; `code` comes back if that worked. A reader that has closed the pipe has seen
 /// what it wanted.
@@ -27,6 +29,17 @@ pub(crate) fn json(value: &impl Serialize, code: u8) -> u8 {
         serde_json::to_string_pretty(value).expect("results hold only strings, numbers and lists");
     text.push('\n');
     result(&text, code)
+}
+
+/// Writes a file that was asked for besides the result; `code` comes back if that worked.
+pub(crate) fn file(path: &Path, text: &str, code: u8) -> u8 {
+    match std::fs::write(path, text) {
+        Ok(()) => code,
+        Err(e) => {
+            message(&format!("error: cannot write `{}`: {e}", shown(path)));
+            exit::OUTPUT
+        }
+    }
 }
 
 /// Prints a message. There is nowhere to complain if standard error is closed.

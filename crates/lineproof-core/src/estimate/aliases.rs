@@ -30,14 +30,15 @@ impl Estimate {
     /// More than one, or another one alone: the delay is a guess.
     pub fn possible_delays_s(&self) -> Vec<f64> {
         let found_s = self.one_way_delay_s(LOSS_HZ).value;
-        let Some(apart_s) = self.taken.iter().map(range_s).reduce(f64::max) else {
+        let of_cable = || self.taken.iter().filter(|t| t.kind.is_of_cable());
+        let Some(apart_s) = of_cable().map(range_s).reduce(f64::max) else {
             return Vec::new();
         };
         let loss = self.loss_db(LOSS_HZ);
         (-MOST..=MOST)
             .map(|k| found_s + f64::from(k) * apart_s)
             .filter(|&delay_s| delay_s > 0.0 && loss_is_possible(loss, delay_s))
-            .filter(|&delay_s| self.taken.iter().all(|t| looks_alike(t, delay_s - found_s)))
+            .filter(|&delay_s| of_cable().all(|t| looks_alike(t, delay_s - found_s)))
             .collect()
     }
 }

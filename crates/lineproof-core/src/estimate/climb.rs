@@ -5,8 +5,10 @@
 //! broad. Each doubling of the band starts from a delay that is already known to a small part of
 //! the next band's fringe. The fits are coarse: few points, few nodes, large noise.
 
+use super::fault::Fault;
 use super::fit::Problem;
 use super::forward::Readings;
+use super::proposal::Proposal;
 use super::start::{self, Start};
 use super::unknowns::{Known, Layout, Levels, at};
 use super::{covered, kinds, noise_levels};
@@ -19,7 +21,9 @@ pub(super) struct Climbed {
     /// One-way delay of the piece, s.
     pub(super) delay_s: f64,
     /// What the coarse fit of the last band leaves, over its noise.
-    misfit: f64,
+    pub(super) misfit: f64,
+    /// Unknowns of the faults.
+    pub(super) slots: Vec<f64>,
 }
 
 /// Points of each reading set in a coarse fit.
@@ -46,17 +50,22 @@ const FIRST_TURNS: f64 = 1.5;
 pub(super) fn best(readings: &[Readings], known: Known) -> Option<Climbed> {
     let far_ratio = known.far_ratio.0.exp();
     let (_, stop_hz) = covered(readings);
+    let range_s = start::unfolded_range(readings);
     let mut ends: Vec<Climbed> = Vec::new();
+    // some fits run away to cables that the step could not show
+    let ran_away =
+        |climbed: &Climbed| climbed.delay_s <= 0.0 || range_s > 0.0 && climbed.delay_s > range_s;
     let mut is_enough = |climbed: Climbed| {
         let same = |other: &Climbed| (other.delay_s - climbed.delay_s).abs() * stop_hz < SAME_PART;
         let misfit = climbed.misfit;
-        let enough = misfit < GOOD_PART || misfit < FAIR_PART && ends.iter().any(same);
+        let right = misfit < GOOD_PART || misfit < FAIR_PART && ends.iter().any(same);
+        let enough = right && !ran_away(&climbed);
         ends.push(climbed);
         enough
     };
     let mut waiting = Vec::new();
     let found = start::search(readings, far_ratio).any(|start| {
-        let mut climb = Climb::new(readings, known, &start, stop_hz);
+        let mut climb = Climb::new(readings, known, &start, None);
         climb.fit();
         if climb.at.misfit > HOPELESS_PART {
             waiting.push(climb);
@@ -67,8 +76,38 @@ pub(super) fn best(readings: &[Readings], known: Known) -> Option<Climbed> {
     if !found {
         let _ = waiting.into_iter().any(|climb| is_enough(climb.finish()));
     }
-    ends.into_iter()
-        .min_by(|a, b| a.misfit.total_cmp(&b.misfit))
+    let order = |c: &Climbed| (ran_away(c), c.misfit);
+    ends.into_iter().min_by(|a, b| {
+        let (a, b) = (order(a), order(b));
+        a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+    })
+}
+
+/// Climbs with a fault along the cable from every start; `most` of the first bands are gone on
+/// from. The best first.
+pub(super) fn with_faults(
+    readings: &[Readings],
+    known: Known,
+    starts: &[Start],
+    proposals: &[Proposal],
+    most: usize,
+) -> Vec<(Climbed, Proposal)> {
+    let pairs = starts
+        .iter()
+        .flat_map(|s| proposals.iter().map(move |p| (s, p)));
+    let mut climbs: Vec<(Climb, Proposal)> = pairs
+        .map(|(start, p)| {
+            let mut climb = Climb::new(readings, known, start, Some(p));
+            climb.fit();
+            (climb, *p)
+        })
+        .collect();
+    climbs.sort_by(|a, b| a.0.at.misfit.total_cmp(&b.0.at.misfit));
+    climbs.truncate(most);
+    let mut ends: Vec<(Climbed, Proposal)> =
+        climbs.into_iter().map(|(c, p)| (c.finish(), p)).collect();
+    ends.sort_by(|a, b| a.0.misfit.total_cmp(&b.0.misfit));
+    ends
 }
 
 /// A climb under way.
@@ -77,12 +116,19 @@ struct Climb<'a> {
     known: Known,
     stop_hz: f64,
     band_hz: f64,
+    faults: Vec<Fault>,
     at: Climbed,
 }
 
 impl<'a> Climb<'a> {
-    fn new(readings: &'a [Readings], known: Known, start: &Start, stop_hz: f64) -> Self {
+    fn new(
+        readings: &'a [Readings],
+        known: Known,
+        start: &Start,
+        proposal: Option<&Proposal>,
+    ) -> Self {
         let delay_s = start.delay_s;
+        let (_, stop_hz) = covered(readings);
         Self {
             readings,
             known: Known { delay_s, ..known },
@@ -96,7 +142,9 @@ impl<'a> Climb<'a> {
                 ],
                 delay_s,
                 misfit: f64::INFINITY,
+                slots: proposal.map_or_else(Vec::new, |p| p.start.to_vec()),
             },
+            faults: proposal.iter().map(|p| p.fault).collect(),
         }
     }
 
@@ -112,6 +160,8 @@ impl<'a> Climb<'a> {
             kinds: kinds(&thinned),
             terms: 2,
             nodes: 4,
+            faults: self.faults.clone(),
+            covered_hz: covered(&thinned),
         };
         let levels = Levels {
             shared: 3e-3,
@@ -119,13 +169,17 @@ impl<'a> Climb<'a> {
             wander: 0.02,
             noise: noise_levels(&thinned, COARSE_NOISE, COARSE_NOISE),
         };
-        let mut problem = Problem::new(&thinned, layout, levels, self.known, &self.at.singles);
+        let faults = layout.fault_range();
+        let slots = faults.clone().zip(self.at.slots.iter().copied());
+        let begin: Vec<(usize, f64)> = self.at.singles.iter().copied().chain(slots).collect();
+        let mut problem = Problem::new(&thinned, layout, levels, self.known, &begin);
         problem.minimise(COARSE_STEPS);
         let theta = problem.theta();
         self.at = Climbed {
             singles: (0..at::SINGLES).map(|i| (i, theta[i])).collect(),
             delay_s: theta[at::LINE + 1],
             misfit: (problem.cost / rows as f64).sqrt(),
+            slots: theta[faults].to_vec(),
         };
     }
 

@@ -9,7 +9,7 @@ use std::rc::Rc;
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 
-use super::forward::{Forward, Grid, Readings, smooth_basis};
+use super::forward::{Forward, Grid, Prediction, Readings, smooth_basis};
 use super::line_law::{LineLaw, LinePoint};
 use super::solve::{Factor, Rows};
 use super::unknowns::{Kind, Known, Layout, Level, Levels, Prior};
@@ -22,8 +22,10 @@ pub(super) struct Fit {
     /// Factor of the inverse of θ's covariance, in units of the prior's scale.
     pub(super) information: Factor,
     pub(super) prior: Prior,
-    /// rms of the complex residual of each reading set.
+    /// rms of the complex residual of each noise level.
     pub(super) residual_rms: Vec<f64>,
+    /// How many readings of each noise level say as much as one would if all were independent.
+    pub(super) alike: Vec<f64>,
     pub(super) converged: bool,
 }
 
@@ -37,6 +39,8 @@ pub(super) struct Problem<'a> {
     /// Cost at `place`, as far as it was minimised.
     pub(super) cost: f64,
     converged: bool,
+    /// Most that the wander may be learnt to be.
+    pub(super) most_wander: f64,
     /// Smooth functions' terms at every frequency of every reading set.
     bases: Vec<Rc<[Complex64]>>,
     /// Rows of every noise level, kept so that no step allocates them anew.
@@ -132,22 +136,8 @@ impl<'a> Problem<'a> {
             },
             cost: f64::INFINITY,
             converged: false,
+            most_wander: WANDER_RANGE.1,
             forward: Forward::default(),
-        }
-    }
-
-    /// The same problem at the same place with other readings of the same sets.
-    pub(super) fn with_readings(self, readings: &[Readings]) -> Problem<'_> {
-        Problem {
-            bases: bases(readings, self.layout.terms),
-            jacobian: jacobian(readings, &self.layout),
-            readings,
-            place: Place {
-                theta: self.place.theta,
-                ..Place::default()
-            },
-            converged: false,
-            ..self
         }
     }
 
@@ -207,8 +197,24 @@ impl<'a> Problem<'a> {
         Some(())
     }
 
-    /// The last step, the covariance and what is left. `None` as [`Problem::learn_levels`].
-    pub(super) fn finish(self) -> Option<Fit> {
+    /// Logarithm of the evidence by Laplace's approximation, but for a constant that only the
+    /// readings determine: how well this model explains them, less what its freedom costs
+    /// (MacKay, *Information Theory, Inference, and Learning Algorithms*, ch. 27 and 28). `None` as
+    /// [`Problem::learn_levels`].
+    pub(super) fn log_evidence(&self) -> Option<f64> {
+        let here = self.equations(&self.place);
+        let factor = Factor::new(here.normal)?;
+        let blocks = self.place.blocks.iter().zip(&self.levels.noise);
+        let noise: f64 = blocks
+            .map(|(block, noise)| block.residuals.count as f64 * 2.0 * noise.ln())
+            .sum();
+        Some(-0.5 * here.cost - 0.5 * factor.ln_determinant() - noise)
+    }
+
+    /// The last step, the covariance and what is left. Where neighbouring residuals are alike, the
+    /// model lacks something that is smooth in frequency, and the covariance is that of as many
+    /// readings as there would be if they were independent. `None` as [`Problem::learn_levels`].
+    pub(super) fn finish(mut self) -> Option<Fit> {
         let here = self.equations(&self.place);
         let mut theta = self.place.theta.clone();
         if let Some(step) = Step::within(f64::INFINITY, &here)
@@ -217,14 +223,42 @@ impl<'a> Problem<'a> {
             theta = self.moved(&theta, &step.x);
         }
         let rms = |b: &Block| (b.residuals.plain / b.residuals.count as f64).sqrt();
+        let alike = self.alike();
+        for (noise, alike) in self.levels.noise.iter_mut().zip(&alike) {
+            *noise *= alike.sqrt();
+        }
         Some(Fit {
             residual_rms: self.place.blocks.iter().map(rms).collect(),
-            information: Factor::new(here.normal)?,
+            information: Factor::new(self.equations(&self.place).normal)?,
+            alike,
             layout: self.layout,
             theta,
             prior: self.prior,
             converged: self.converged,
         })
+    }
+
+    /// [`readings_alike`] of every noise level.
+    fn alike(&mut self) -> Vec<f64> {
+        let (layout, theta) = (&self.layout, &self.place.theta);
+        let mut alike = Vec::new();
+        for (set, readings) in self.readings.iter().enumerate() {
+            let (mut reflected, mut transmitted) = (Vec::new(), Vec::new());
+            let each = |i: usize, p: &Prediction| {
+                let m = readings.reflection[i];
+                reflected.push((m - p.reflection) / noise_shape(m));
+                if let Some(m) = readings.transmission.get(i) {
+                    transmitted.push(m - p.transmission);
+                }
+            };
+            self.forward
+                .predict(layout, theta, set, &readings.freq_hz, each);
+            alike.push(readings_alike(&reflected));
+            if readings.kind == Kind::Through {
+                alike.push(readings_alike(&transmitted));
+            }
+        }
+        alike
     }
 
     /// Unknowns after a step in units of the prior.
@@ -344,7 +378,7 @@ impl<'a> Problem<'a> {
         for (level, range) in [
             (Level::Shared, SHARED_RANGE),
             (Level::Connection, CONNECTION_RANGE),
-            (Level::Wander, WANDER_RANGE),
+            (Level::Wander, (WANDER_RANGE.0, self.most_wander)),
         ] {
             let of = self.layout.of_level(level);
             let Prior { mean, scale } = &self.prior;
@@ -374,6 +408,20 @@ fn bases(readings: &[Readings], terms: usize) -> Vec<Rc<[Complex64]>> {
     for_each_grid(readings, |grid| {
         grid.iter().flat_map(|&f| smooth_basis(f, terms)).collect()
     })
+}
+
+/// Variance of a mean of `residuals` over that of independent ones of the same size:
+/// 1 + 2 Σ ρ(k), with the correlations ρ from lag 1 to the last before one that chance can explain
+/// (two standard deviations; Priestley, *Spectral Analysis and Time Series*, section 5.3). At least 1.
+fn readings_alike(residuals: &[Complex64]) -> f64 {
+    let power = |lag: usize| -> f64 {
+        let pairs = residuals.iter().zip(residuals.iter().skip(lag));
+        pairs.map(|(a, b)| a.re * b.re + a.im * b.im).sum()
+    };
+    let whole = power(0);
+    let chance = 2.0 / (2.0 * residuals.len() as f64).sqrt();
+    let correlations = (1..residuals.len()).map(|lag| power(lag) / whole);
+    1.0 + 2.0 * correlations.take_while(|&c| c > chance).sum::<f64>()
 }
 
 /// Room for the rows of every noise level.
@@ -492,6 +540,48 @@ impl Step {
                 } else {
                     0.1
                 }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Residuals that each keep `part` of the one before, from a generator with a fixed seed.
+    fn residuals(part: f64, count: usize) -> Vec<Complex64> {
+        let mut state = 1_u64;
+        let mut uniform = || {
+            state = state
+                .wrapping_mul(6364136223846793005)
+                .wrapping_add(1442695040888963407);
+            (state >> 11) as f64 / (1_u64 << 53) as f64 - 0.5
+        };
+        let mut last = Complex64::default();
+        let next = |_| {
+            last = part * last + Complex64::new(uniform(), uniform());
+            last
+        };
+        (0..count).map(next).collect()
+    }
+
+    /// A first-order process has the variance ratio (1 + p)/(1 - p) (Priestley, section 5.3).
+    #[test]
+    fn residuals_of_one_kind_count_for_fewer() {
+        for (part, tolerance) in [(0.0, 0.02), (0.5, 0.2), (0.9, 3.0)] {
+            let got = readings_alike(&residuals(part, 20_000));
+            let wanted = (1.0 + part) / (1.0 - part);
+            assert!(
+                (got - wanted).abs() < tolerance,
+                "{part}: got {got}, wanted {wanted}"
+            );
+        }
+    }
+
+    #[test]
+    fn no_residuals_are_not_alike() {
+        for none in [vec![], vec![Complex64::default(); 5]] {
+            assert!((readings_alike(&none) - 1.0).abs() < 1e-12);
         }
     }
 }

@@ -7,13 +7,16 @@ use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
+use super::fault::{self, Cut, Made, Piece, SERIES_Z, SLOTS, StretchPoint, stretch};
 use super::lanes::{LANES, Lanes, gather, lane, splat};
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
+use super::plane::{loss_shape, of_adapter};
 use super::stack::{Gradient, Section, Stack};
 use super::unknowns::{
-    Between, CONNECTION_FUNCTIONS, Kind, Layout, PORT_2_MATCH, SHARED_FUNCTIONS, SMOOTH_SUPPORT_S,
-    SOURCE_MATCH, TRACKING, at, plug_delay_s,
+    BAND_TRACKING, BandPlace, Between, CONNECTION_FUNCTIONS, FAR_MATCH, Kind, Layout,
+    SHARED_FUNCTIONS, SMOOTH_SUPPORT_S, SOURCE_MATCH, TRACKING, at, far_match_part, plug_delay_s,
 };
+use crate::bench::FarEnd;
 
 /// One set of readings: a reflection sweep, or reflection and transmission of a through sweep.
 #[derive(Clone, Debug)]
@@ -84,6 +87,19 @@ impl Point<'_> {
     fn kind(&self) -> Kind {
         self.layout.kinds[self.set]
     }
+
+    fn fault(&self, fault: usize) -> &[f64] {
+        let first = self.layout.fault_range().start + SLOTS * fault;
+        &self.theta[first..first + SLOTS]
+    }
+
+    fn stretch(&self, fault: usize) -> StretchPoint {
+        StretchPoint::new(self.line, self.theta[at::LINE], self.fault(fault))
+    }
+
+    fn series(&self, fault: usize) -> (Complex64, [Complex64; 2]) {
+        fault::series_gamma_l(TAU * self.freq_hz, self.fault(fault))
+    }
 }
 
 /// Predicts readings, a few frequencies at a time, without allocating for each.
@@ -93,6 +109,8 @@ pub(super) struct Forward {
     sections: Vec<Section>,
     gradient: Gradient,
     body: Vec<Part>,
+    pieces: Vec<Piece>,
+    cuts: Vec<Cut>,
     ends: [End; LANES],
     stages: [Stages; LANES],
     predictions: [Prediction; LANES],
@@ -103,7 +121,12 @@ pub(super) struct Forward {
 struct Part {
     between: Between,
     wander: f64,
-    /// Reflection against the section before it; the first has none.
+    made: Made,
+    /// Share of the cable's delay.
+    share: f64,
+    /// Whether it is a whole cell of the cable itself.
+    whole: bool,
+    /// Reflection against the section before it, where wander alone makes it.
     rho_before: Option<f64>,
 }
 
@@ -177,15 +200,26 @@ impl Forward {
 
     /// What of the cable does not depend on the frequency.
     fn lay_body(&mut self, layout: &Layout, theta: &[f64]) {
-        let nodes = &theta[layout.first_node()..layout.len()];
+        let nodes = &theta[layout.node_range()];
+        let between: Vec<Between> = layout.between().collect();
+        let faults = &theta[layout.fault_range()];
+        let (pieces, cuts) = (&mut self.pieces, &mut self.cuts);
+        fault::lay(between.len(), &layout.faults, faults, pieces, cuts);
         self.body.clear();
-        for between in layout.between() {
+        for (i, &Piece { cell, share, made }) in self.pieces.iter().enumerate() {
+            let between = between[cell];
             let (first, second) = (nodes[between.first], nodes[between.second]);
             let wander = first + between.weight * (second - first);
-            let rho_before = self.body.last().map(|b| (0.5 * (wander - b.wander)).tanh());
+            let plain = |p: &Part| p.made == Made::Plain && made == Made::Plain;
+            let before = self.body.last().filter(|p| plain(p));
+            let rho_before = before.map(|p| (0.5 * (wander - p.wander)).tanh());
+            let alone = |i: usize| self.pieces.get(i).is_none_or(|p| p.cell != cell);
             self.body.push(Part {
                 between,
                 wander,
+                made,
+                share,
+                whole: made == Made::Plain && alone(i.wrapping_sub(1)) && alone(i + 1),
                 rho_before,
             });
         }
@@ -225,6 +259,7 @@ impl Forward {
         for (i, point) in points.iter().enumerate() {
             let chain = Chain {
                 body: &self.body,
+                cuts: &self.cuts,
                 gradient: &self.gradient,
                 lane: i,
                 end: &self.ends[i],
@@ -241,17 +276,65 @@ impl Forward {
                 gather(|i| Complex64::new(0.0, phase(&points[i]))),
             )
         };
-        let share = 1.0 / self.body.len() as f64;
+        let layout = points[0].layout;
+        let share = 1.0 / layout.sections() as f64;
         let ln_zc = gather(|i| points[i].line.ln_zc);
         let cell = Section::new(ln_zc, gather(|i| points[i].line.gamma_l * share));
+        let stretches: Vec<[StretchPoint; LANES]> = (0..layout.faults.len())
+            .map(|fault| points.each_ref().map(|p| p.stretch(fault)))
+            .collect();
         self.sections.clear();
+        self.sections.push(adapter(points, at::NEAR_ADAPTER));
         self.sections.push(plug(at::NEAR_LN_Z, at::NEAR_DELAY));
-        let cells = self.body.iter().map(|part| {
-            let ln_z = ln_zc + splat(part.wander);
-            cell.with(ln_z, part.rho_before)
+        let cells = self.body.iter().map(|part| match part.made {
+            Made::Plain if part.whole => cell.with(ln_zc + splat(part.wander), part.rho_before),
+            Made::Plain => {
+                let gamma_l = gather(|i| points[i].line.gamma_l * part.share);
+                Section::new(ln_zc, gamma_l).with(ln_zc + splat(part.wander), part.rho_before)
+            }
+            Made::Stretch(fault) => {
+                let of = &stretches[fault];
+                Section::new(
+                    gather(|i| of[i].ln_zc + part.wander),
+                    gather(|i| of[i].gamma_l * part.share),
+                )
+            }
+            Made::Series(fault) => Section::new(
+                splat(SERIES_Z.ln()).into(),
+                gather(|i| points[i].series(fault).0),
+            ),
         });
         self.sections.extend(cells);
         self.sections.push(plug(at::FAR_LN_Z, at::FAR_DELAY));
+        self.sections.push(adapter(points, at::FAR_ADAPTER));
+    }
+}
+
+/// An adapter between plane and plug, or none if its delay is nought.
+fn adapter(points: &[Point; LANES], first: usize) -> Section {
+    let theta = points[0].theta;
+    let gamma_l = |p: &Point| {
+        let loss = theta[first + of_adapter::LOSS] * loss_shape(p.freq_hz);
+        Complex64::new(loss, TAU * p.freq_hz * theta[first + of_adapter::DELAY])
+    };
+    Section::new(
+        splat(theta[first + of_adapter::LN_Z]).into(),
+        gather(|i| gamma_l(&points[i])),
+    )
+}
+
+/// What the calibration makes of a reflection; its own standards read as ideal whatever they are.
+fn mapped(point: &Point, reflection: Complex64) -> Mapped {
+    match point.kind() {
+        Kind::Check(standard) => Mapped {
+            value: match standard {
+                FarEnd::Open => Complex64::ONE,
+                FarEnd::Short => -Complex64::ONE,
+                FarEnd::Load => Complex64::ZERO,
+            },
+            ..Mapped::default()
+        },
+        _ => Standards::at(point.theta, point.freq_hz).map(reflection),
     }
 }
 
@@ -263,7 +346,7 @@ fn predict(
     out: &mut Prediction,
 ) -> Stages {
     let layout = point.layout;
-    let mapped = Standards::at(point.theta, point.freq_hz).map(reflection);
+    let mapped = mapped(point, reflection);
     let smooth = |first: usize| smooth_value(&point.theta[first..], point.basis);
     let mut errors = std::array::from_fn(|i| smooth(layout.shared(i)));
     for (i, error) in errors.iter_mut().enumerate().take(CONNECTION_FUNCTIONS) {
@@ -273,7 +356,7 @@ fn predict(
     out.reflection = b + errors[0] + errors[1] * b + errors[2] * b * b;
     let (mut tracking, mut source) = (Complex64::default(), Complex64::default());
     if point.kind() == Kind::Through {
-        tracking = smooth(layout.connection(point.set, TRACKING));
+        tracking = smooth(layout.connection(point.set, TRACKING)) + band_tracking(point);
         source = smooth(layout.connection(point.set, SOURCE_MATCH));
         out.transmission = arrives * (1.0 + tracking) * (1.0 + source * reflection);
     }
@@ -304,14 +387,12 @@ fn differentiate_reflection(point: &Point, stages: &Stages, chain: &Chain, out: 
             add_smooth(&mut out.by_unknown[first..], point.basis, factor);
         }
     }
+    let far_match = layout.connection(point.set, FAR_MATCH);
+    if matches!(point.kind(), Kind::Through | Kind::OtherLoad) {
+        let by_match = scale * chain.by_far_end() * far_match_part(point.kind(), point.freq_hz);
+        add_smooth(&mut out.by_unknown[far_match..], point.basis, by_match);
+    }
     if point.kind() == Kind::Through {
-        let by_match = scale * chain.by_far_end();
-        let first = |function| layout.connection(point.set, function);
-        add_smooth(
-            &mut out.by_unknown[first(PORT_2_MATCH)..],
-            point.basis,
-            by_match,
-        );
         // through the source match the transmission depends on the input reflection
         let through_input =
             out.transmission * stages.source / (1.0 + stages.source * stages.reflection);
@@ -319,7 +400,7 @@ fn differentiate_reflection(point: &Point, stages: &Stages, chain: &Chain, out: 
         clear(by, layout);
         chain.add(point, through_input, by);
         let by_match = through_input * chain.by_far_end();
-        add_smooth(&mut by[first(PORT_2_MATCH)..], point.basis, by_match);
+        add_smooth(&mut by[far_match..], point.basis, by_match);
     }
 }
 
@@ -335,13 +416,25 @@ fn differentiate_transmission(point: &Point, stages: &Stages, chain: &Chain, out
     let by = &mut out.transmission_by_unknown;
     chain.add(point, t, by);
     for (function, factor) in [
-        (PORT_2_MATCH, t * chain.by_far_end()),
+        (FAR_MATCH, t * chain.by_far_end()),
         (TRACKING, t / (1.0 + tracking)),
         (SOURCE_MATCH, t * reflection / (1.0 + source * reflection)),
     ] {
         let first = point.layout.connection(point.set, function);
         add_smooth(&mut by[first..], point.basis, factor);
     }
+    let BandPlace { first, weight } = point.layout.band_place(point.freq_hz);
+    let first = point.layout.connection(point.set, BAND_TRACKING) + 2 * first;
+    let two = [1.0 - weight, weight].map(Complex64::from);
+    add_smooth(&mut by[first..], &two, t / (1.0 + tracking));
+}
+
+/// Error of transmission of the analyser's band.
+fn band_tracking(point: &Point) -> Complex64 {
+    let BandPlace { first, weight } = point.layout.band_place(point.freq_hz);
+    let first = point.layout.connection(point.set, BAND_TRACKING) + 2 * first;
+    let two = [1.0 - weight, weight].map(Complex64::from);
+    smooth_value(&point.theta[first..], &two)
 }
 
 fn far_end(point: &Point) -> End {
@@ -364,7 +457,7 @@ fn far_end(point: &Point) -> End {
                 &[(at::STANDARD_SHORT, d), (at::END_SHORT, d)],
             )
         }
-        Kind::Load => {
+        Kind::Load | Kind::OtherLoad => {
             let r = theta[at::END_LOAD_LN_R].exp();
             let z = r + jw * (theta[at::STANDARD_LOAD_L] + theta[at::END_LOAD_L]);
             let y = 1.0 / z + jw * (theta[at::STANDARD_LOAD_C] + theta[at::END_LOAD_C]);
@@ -377,13 +470,21 @@ fn far_end(point: &Point) -> End {
                 (at::END_LOAD_C, by_c),
                 (at::END_LOAD_LN_R, by_z * r),
             ];
-            End::new((1.0 - y) / (1.0 + y), &by)
+            let own = match point.kind() {
+                Kind::OtherLoad => far_match(point),
+                _ => Complex64::default(),
+            };
+            End::new((1.0 - y) / (1.0 + y) + own, &by)
         }
-        Kind::Through => {
-            let first = point.layout.connection(point.set, PORT_2_MATCH);
-            End::new(smooth_value(&theta[first..], point.basis), &[])
-        }
+        Kind::Through => End::new(far_match(point), &[]),
+        Kind::Check(_) => End::default(),
     }
+}
+
+/// Reflection of port 2, or what another load has besides resistance and parasitics of a kit's.
+fn far_match(point: &Point) -> Complex64 {
+    let first = point.layout.connection(point.set, FAR_MATCH);
+    far_match_part(point.kind(), point.freq_hz) * smooth_value(&point.theta[first..], point.basis)
 }
 
 /// Reflection of the far end and its derivatives by single unknowns.
@@ -500,6 +601,7 @@ fn clear(out: &mut Vec<Complex64>, layout: &Layout) {
 /// The stack's gradient at one frequency, with what it is made of.
 struct Chain<'a> {
     body: &'a [Part],
+    cuts: &'a [Cut],
     gradient: &'a Gradient,
     lane: usize,
     end: &'a End,
@@ -521,64 +623,158 @@ impl Chain<'_> {
     /// Adds the derivatives by line, plugs, nodes and far end, times `scale`.
     fn add(&self, point: &Point, scale: Complex64, out: &mut [Complex64]) {
         let sections = self.body.len();
-        let of_body = 1..=sections;
         let line = point.line;
-        let (mut by_ln_z, mut by_gamma_l) = (Complex64::default(), Complex64::default());
-        let nodes = &mut out[point.layout.first_node()..];
-        for (Part { between, .. }, section) in self.body.iter().zip(of_body) {
+        let mut plain = Sums::default();
+        let mut faults = vec![Sums::default(); point.layout.faults.len()];
+        let nodes = &mut out[point.layout.node_range()];
+        for (part, section) in self.body.iter().zip(BODY..) {
             let d = self.by_ln_z(section);
-            by_ln_z += d;
-            by_gamma_l += self.by_gamma_l(section);
+            let sums = match part.made {
+                Made::Plain => &mut plain,
+                Made::Stretch(fault) => &mut faults[fault],
+                Made::Series(fault) => {
+                    faults[fault].by_gamma_l = self.by_gamma_l(section);
+                    continue;
+                }
+            };
+            sums.by_ln_z += d;
+            sums.by_gamma_l += self.by_gamma_l(section) * part.share;
             let d = scale * d;
-            let to_second = d * between.weight;
-            nodes[between.first] += d - to_second;
-            nodes[between.second] += to_second;
+            let to_second = d * part.between.weight;
+            nodes[part.between.first] += d - to_second;
+            nodes[part.between.second] += to_second;
         }
-        by_gamma_l /= sections as f64;
         for i in 0..PARAMETERS {
             out[at::LINE + i] +=
-                scale * (by_ln_z * line.d_ln_zc[i] + by_gamma_l * line.d_gamma_l[i]);
+                scale * (plain.by_ln_z * line.d_ln_zc[i] + plain.by_gamma_l * line.d_gamma_l[i]);
+        }
+        if !faults.is_empty() {
+            self.add_faults(point, scale, &faults, out);
         }
         let by_delay = scale * Complex64::new(0.0, TAU * point.freq_hz);
         for (ln_z, delay, section) in [
-            (at::NEAR_LN_Z, at::NEAR_DELAY, 0),
-            (at::FAR_LN_Z, at::FAR_DELAY, sections + 1),
+            (at::NEAR_LN_Z, at::NEAR_DELAY, 1),
+            (at::FAR_LN_Z, at::FAR_DELAY, sections + 2),
         ] {
             out[ln_z] += scale * self.by_ln_z(section);
             let per_unknown = plug_delay_s(point.theta[delay]).1;
             out[delay] += by_delay * per_unknown * self.by_gamma_l(section);
         }
+        for (first, section) in [(at::NEAR_ADAPTER, 0), (at::FAR_ADAPTER, sections + 3)] {
+            let by_gamma_l = self.by_gamma_l(section);
+            out[first + of_adapter::DELAY] += by_delay * by_gamma_l;
+            out[first + of_adapter::LN_Z] += scale * self.by_ln_z(section);
+            out[first + of_adapter::LOSS] += scale * loss_shape(point.freq_hz) * by_gamma_l;
+        }
         for &(index, d) in &self.end.by[..self.end.count] {
             out[index] += scale * self.by_far_end() * d;
         }
     }
+
+    /// Adds the derivatives by the faults' unknowns, and by the line's through the stretches.
+    fn add_faults(&self, point: &Point, scale: Complex64, sums: &[Sums], out: &mut [Complex64]) {
+        let first = point.layout.fault_range().start;
+        let line = point.line;
+        for (fault, sums) in sums.iter().enumerate() {
+            let own = first + SLOTS * fault;
+            if point.layout.faults[fault].shape == fault::Shape::Series {
+                let (_, by) = point.series(fault);
+                for (slot, d) in [fault::series::LN_R, fault::series::LN_L]
+                    .into_iter()
+                    .zip(by)
+                {
+                    out[own + slot] += scale * sums.by_gamma_l * d;
+                }
+                continue;
+            }
+            let here = point.stretch(fault);
+            for (i, (ln_zc, gamma_l)) in here.by_line(line).into_iter().enumerate() {
+                out[at::LINE + i] += scale * (sums.by_ln_z * ln_zc + sums.by_gamma_l * gamma_l);
+            }
+            let by_own = here.by_own(line, point.theta[at::LINE]);
+            for (i, (ln_zc, gamma_l)) in by_own.into_iter().enumerate() {
+                out[own + stretch::STEP + i] +=
+                    scale * (sums.by_ln_z * ln_zc + sums.by_gamma_l * gamma_l);
+            }
+        }
+        for cut in self.cuts {
+            let rate = |part: usize| {
+                let gamma_l = match self.body[part].made {
+                    Made::Stretch(fault) => point.stretch(fault).gamma_l,
+                    _ => line.gamma_l,
+                };
+                self.by_gamma_l(part + BODY) * gamma_l
+            };
+            let by_place = scale * (rate(cut.before) - rate(cut.after));
+            for (slot, by) in cut.by_slot.into_iter().enumerate() {
+                out[first + SLOTS * cut.fault + slot] += by_place * by;
+            }
+        }
+    }
+}
+
+/// Sections before the body: adapter and plug.
+const BODY: usize = 2;
+
+/// Derivatives by all sections of one making.
+#[derive(Clone, Copy, Debug, Default)]
+struct Sums {
+    by_ln_z: Complex64,
+    /// By γl, each times its section's share of the delay.
+    by_gamma_l: Complex64,
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::fault::{Fault, Shape};
+    use super::super::plane::PlanePrior;
     use super::super::unknowns::{Known, Levels, Prior};
     use super::*;
+    use crate::bench::Plane;
+    use crate::calibration::fixture::Adapter;
+    use crate::uncertain::Uncertain;
 
     /// Exact derivatives against central differences, for every kind of reading and unknown.
     #[test]
     fn derivatives_agree_with_differences() {
-        /// Rounding of a central difference with a step of 10⁻⁶ standard deviations.
+        /// Rounding of a difference of fourth order with a step of 10⁻⁴ standard deviations.
         const TOLERANCE: f64 = 1e-8;
         let layout = Layout {
-            kinds: vec![Kind::Open, Kind::Short, Kind::Load, Kind::Through],
+            kinds: vec![
+                Kind::Open,
+                Kind::Short,
+                Kind::Load,
+                Kind::OtherLoad,
+                Kind::Through,
+                Kind::Check(FarEnd::Open),
+            ],
             terms: 4,
             nodes: 5,
+            faults: [
+                (Shape::Between, [0.13, 0.52, 0.2, 0.3, -4.0]),
+                (Shape::Around, [0.72, -2.5, -0.3, 0.1, -6.0]),
+                (Shape::Series, [0.61, -1.0, -22.5, 0.0, 0.0]),
+            ]
+            .map(|(shape, values)| Fault {
+                shape,
+                prior: values.map(|v: f64| (v, (0.01 * v.abs()).max(1e-12))),
+            })
+            .to_vec(),
+            covered_hz: (5e5, 4e8),
         };
         let levels = Levels {
             shared: 1e-3,
             connection: 1e-3,
             wander: 0.02,
-            noise: vec![1e-3; 5],
+            noise: vec![1e-3; 6],
         };
         let known = Known {
             delay_s: 7e-9,
             kit_ohm: 50.0,
             far_ratio: (0.3, 0.01),
+            length_m: None,
+            ends_early: false,
+            plane: PlanePrior::of(&plane()),
         };
         let prior = Prior::new(&layout, &levels, known);
         // one standard deviation this way and that, so that nothing stands at nought
@@ -604,25 +800,42 @@ mod tests {
                 };
                 let exact = predict(&theta);
                 for i in 0..layout.len() {
-                    let h = 1e-6 * prior.scale[i];
+                    let h = 1e-4 * prior.scale[i];
                     let moved = |h: f64| {
                         let mut changed = theta.clone();
                         changed[i] += h;
                         predict(&changed)
                     };
-                    let (up, down) = (moved(h), moved(-h));
+                    let [up, down, far_up, far_down] = [h, -h, 2.0 * h, -2.0 * h].map(moved);
+                    let slope = |of: fn(&Prediction) -> Complex64| {
+                        (8.0 * (of(&up) - of(&down)) - (of(&far_up) - of(&far_down))) / (12.0 * h)
+                    };
                     let place = format!("set {set}, {freq_hz} Hz, unknown {i}");
-                    let wanted = (up.reflection - down.reflection) / (2.0 * h);
+                    let wanted = slope(|p| p.reflection);
                     let error = (exact.by_unknown[i] - wanted).norm() * prior.scale[i];
                     assert!(error < TOLERANCE, "{place}: off by {error:e}");
                     if layout.kinds[set] == Kind::Through {
-                        let wanted = (up.transmission - down.transmission) / (2.0 * h);
+                        let wanted = slope(|p| p.transmission);
                         let by = exact.transmission_by_unknown[i];
                         let error = (by - wanted).norm() * prior.scale[i];
                         assert!(error < TOLERANCE, "{place}, transmission: off by {error:e}");
                     }
                 }
             }
+        }
+    }
+
+    /// Adapters of 40 ohm at both ends, not well known.
+    fn plane() -> Plane {
+        let adapter = Adapter {
+            impedance_ohm: Uncertain::new(40.0, 4.0),
+            one_way_delay_s: Uncertain::new(120e-12, 20e-12),
+            loss_db: Uncertain::new(0.1, 0.05),
+        };
+        Plane {
+            near: Some(adapter),
+            far: Some(adapter),
+            ..Plane::default()
         }
     }
 

@@ -90,8 +90,12 @@ struct Plan {
 
 impl Estimate {
     /// What each further measurement would do for each quantity; for each quantity the most useful
-    /// first. Nothing if the fit leaves nothing to propagate.
+    /// first. Nothing if the fit leaves nothing to propagate, or if the cable has a fault: that is
+    /// to be mended first.
     pub fn further(&self, wanted: Wanted) -> Vec<Further> {
+        if !self.causes.is_empty() {
+            return Vec::new();
+        }
         let Some(here) = self.propagated(&self.plan(None)) else {
             return Vec::new();
         };
@@ -195,18 +199,20 @@ impl Estimate {
 
     /// The estimate that such sweeps would give, at the same place.
     fn propagated(&self, plan: &Plan) -> Option<Self> {
-        let stop_hz = |taken: &[Taken]| {
+        let highest = |taken: &[Taken]| {
             let stops = taken.iter().filter_map(|t| t.freq_hz.last());
             stops.fold(0.0, |a: f64, &b| a.max(b))
         };
-        let start_hz = plan.taken.iter().map(|t| t.freq_hz[0]);
-        let span_hz = stop_hz(&plan.taken) - start_hz.fold(f64::INFINITY, f64::min);
-        let finer = plan.length * stop_hz(&plan.taken) / stop_hz(&self.taken);
+        let starts = plan.taken.iter().map(|t| t.freq_hz[0]);
+        let (start_hz, stop_hz) = (starts.fold(f64::INFINITY, f64::min), highest(&plan.taken));
+        let finer = plan.length * stop_hz / highest(&self.taken);
         let nodes = (self.fit.layout.nodes.min(MOST_NODES) as f64 * finer).round() as usize;
         let layout = Layout {
             kinds: plan.taken.iter().map(|t| t.kind).collect(),
-            terms: smooth_terms(span_hz),
+            terms: smooth_terms(stop_hz - start_hz),
             nodes: nodes.max(FEWEST_NODES),
+            faults: self.fit.layout.faults.clone(),
+            covered_hz: (start_hz, stop_hz),
         };
         let start = self.start(&layout, plan.length);
         let theta: Vec<f64> = start.iter().map(|s| s.1).collect();
@@ -220,11 +226,14 @@ impl Estimate {
         problem.minimise(0);
         let fit = problem.finish()?;
         Some(Self {
+            causes: Vec::new(),
+            explanations: Vec::new(),
             fit,
             kit_load: plan.kit_load,
             covered_hz: self.covered_hz,
             taken: plan.taken.clone(),
             at_rest: true,
+            plane: self.plane,
         })
     }
 
@@ -234,11 +243,12 @@ impl Estimate {
         let mut theta = vec![0.0; layout.len()];
         theta[..at::SINGLES].copy_from_slice(&self.fit.theta[..at::SINGLES]);
         theta[at::LINE + 1] += (length - 1.0) * LineLaw::of_unknowns(&theta).delay_s;
-        let old = &self.fit.theta[self.fit.layout.first_node()..];
+        let old = &self.fit.theta[self.fit.layout.node_range()];
         let nodes = layout.nodes;
-        for (i, value) in theta[layout.first_node()..].iter_mut().enumerate() {
+        for (i, value) in theta[layout.node_range()].iter_mut().enumerate() {
             *value = old[(2 * i + 1) * old.len() / (2 * nodes)];
         }
+        theta[layout.fault_range()].copy_from_slice(&self.fit.theta[self.fit.layout.fault_range()]);
         theta.into_iter().enumerate().collect()
     }
 
@@ -251,6 +261,9 @@ impl Estimate {
                 prior.mean[at::END_LOAD_LN_R],
                 prior.scale[at::END_LOAD_LN_R],
             ),
+            length_m: None,
+            ends_early: false,
+            plane: self.plane,
         }
     }
 

@@ -57,10 +57,24 @@ pub(super) struct LinePoint {
     pub(super) ln_zc: Complex64,
     /// γl of the piece, one way.
     pub(super) gamma_l: Complex64,
+    /// jωτ: γl of the same delay without loss.
+    pub(super) lossless: Complex64,
+    /// Derivatives of ln τ by the whole piece's delay and by the plugs' unknowns.
+    by_delays: [f64; 3],
     /// d ln Zc / d parameter.
     pub(super) d_ln_zc: [Complex64; PARAMETERS],
     /// d γl / d parameter.
     pub(super) d_gamma_l: [Complex64; PARAMETERS],
+}
+
+impl LinePoint {
+    /// Derivative of `lossless` by a parameter.
+    pub(super) fn d_lossless(&self, parameter: usize) -> Complex64 {
+        let of_delay = [at::LINE + 1, at::NEAR_DELAY, at::FAR_DELAY]
+            .iter()
+            .position(|&p| p == parameter);
+        of_delay.map_or_else(Complex64::default, |i| self.lossless * self.by_delays[i])
+    }
 }
 
 impl LineLaw {
@@ -70,10 +84,12 @@ impl LineLaw {
         let (near, by_near) = plug_delay_s(p[at::NEAR_DELAY]);
         let (far, by_far) = plug_delay_s(p[at::FAR_DELAY]);
         let left = p[1] - near - far;
-        let (delay_s, by_delays) = if left > LEAST_PART * p[1] {
+        // a step too far may make the delay negative: such a line is as bad as a long one
+        let least = LEAST_PART * p[1].abs();
+        let (delay_s, by_delays) = if left > least {
             (left, [1.0, -by_near, -by_far])
         } else {
-            (LEAST_PART * p[1], [LEAST_PART, 0.0, 0.0])
+            (least, [LEAST_PART * p[1].signum(), 0.0, 0.0])
         };
         Self {
             by_delays,
@@ -148,6 +164,8 @@ impl LineLaw {
         let mut point = LinePoint {
             ln_zc,
             gamma_l,
+            lossless: j * omega_tau,
+            by_delays: self.by_delays.map(|by| by / self.delay_s),
             d_ln_zc: [zero; PARAMETERS],
             d_gamma_l: [zero; PARAMETERS],
         };

@@ -12,12 +12,18 @@
 mod aliases;
 mod climb;
 mod conductor;
+mod events;
+mod explain;
+mod fault;
 mod fit;
 mod forward;
 mod further;
+mod hunt;
 mod lanes;
 mod line_law;
+mod plane;
 mod posterior;
+mod proposal;
 mod solve;
 mod stack;
 mod start;
@@ -28,10 +34,12 @@ mod without;
 use thiserror::Error;
 
 use crate::bench::{Bench, FarEnd};
-use fit::{Fit, Problem};
 use forward::Readings;
-use unknowns::{Kind, Known, Layout, Levels, smooth_terms, wanted_nodes};
+use plane::PlanePrior;
+use unknowns::{Kind, Known, Levels};
 
+pub use events::Event;
+pub use explain::{Cause, Explanation};
 pub use further::{Further, Measure, Quantity, Wanted};
 pub use posterior::{Estimate, LossParts};
 pub use steel_core::SteelCore;
@@ -114,12 +122,18 @@ pub fn estimate(bench: &Bench) -> Result<Estimate, EstimateError> {
             wanted: FEWEST_POINTS,
         });
     }
-    let (fit, before) = best_fit(&readings, bench).ok_or(EstimateError::NoStart)?;
-    let rms = fit.residual_rms.iter().fold(0.0, |a: f64, &b| a.max(b));
+    let checks: Vec<Readings> = checks(bench).collect();
+    let chosen =
+        explain::best(&readings, &checks, known_of(bench)).ok_or(EstimateError::NoStart)?;
+    let rms = chosen
+        .fit
+        .residual_rms
+        .iter()
+        .fold(0.0, |a: f64, &b| a.max(b));
     if rms > UNEXPLAINED_RMS {
         return Err(EstimateError::Unexplained { rms });
     }
-    Ok(Estimate::new(fit, &before, bench, &readings))
+    Ok(Estimate::new(chosen, bench))
 }
 
 fn collect(bench: &Bench) -> Vec<Readings> {
@@ -127,7 +141,8 @@ fn collect(bench: &Bench) -> Vec<Readings> {
         kind: match s.far_end {
             FarEnd::Open => Kind::Open,
             FarEnd::Short => Kind::Short,
-            FarEnd::Load => Kind::Load,
+            FarEnd::Load if bench.far_load_is_kit_load() => Kind::Load,
+            FarEnd::Load => Kind::OtherLoad,
         },
         freq_hz: s.sweep.freq_hz().to_vec(),
         reflection: s.sweep.reflection().to_vec(),
@@ -145,17 +160,29 @@ fn collect(bench: &Bench) -> Vec<Readings> {
         .collect()
 }
 
+/// Standards at the plane: they say nothing about the cable, so no start is sought in them.
+fn checks(bench: &Bench) -> impl Iterator<Item = Readings> {
+    bench.plane.checks.iter().map(|s| {
+        let readings = Readings {
+            kind: Kind::Check(s.far_end),
+            freq_hz: s.sweep.freq_hz().to_vec(),
+            reflection: s.sweep.reflection().to_vec(),
+            transmission: Vec::new(),
+        };
+        start::thin(&readings, f64::INFINITY, MOST_POINTS)
+    })
+}
+
 fn covered(readings: &[Readings]) -> (f64, f64) {
-    let all = || readings.iter().flat_map(|r| r.freq_hz.iter().copied());
+    let of_cable = || readings.iter().filter(|r| r.kind.is_of_cable());
+    let all = || of_cable().flat_map(|r| r.freq_hz.iter().copied());
     (
         all().fold(f64::INFINITY, f64::min),
         all().fold(0.0, f64::max),
     )
 }
 
-/// Fits from every start and keeps the lowest cost. Besides the fit, the unknowns as they were
-/// before the last steps at fixed levels: what still moves there is not at rest.
-fn best_fit(readings: &[Readings], bench: &Bench) -> Option<(Fit, Vec<f64>)> {
+fn known_of(bench: &Bench) -> Known {
     let kit_ohm = bench.kit_load.ohm.value;
     let far_ratio = bench.far_load.ohm.value / kit_ohm;
     let far_u = if bench.far_load_is_kit_load() {
@@ -163,49 +190,14 @@ fn best_fit(readings: &[Readings], bench: &Bench) -> Option<(Fit, Vec<f64>)> {
     } else {
         bench.far_load.ohm.relative()
     };
-    let known = Known {
+    Known {
         delay_s: 0.0,
         kit_ohm,
         far_ratio: (far_ratio.ln(), far_u),
-    };
-    let (start_hz, stop_hz) = covered(readings);
-    let climbed = climb::best(readings, known)?;
-    let known = Known {
-        delay_s: climbed.delay_s,
-        ..known
-    };
-    let layout = Layout {
-        kinds: kinds(readings),
-        terms: smooth_terms(stop_hz - start_hz),
-        nodes: wanted_nodes(climbed.delay_s, stop_hz, MOST_NODES),
-    };
-    // All unknowns on part of the points, with the noise lowered in steps and the levels learnt;
-    // then all points.
-    let points = FEW_POINTS.max(2 * layout.nodes);
-    let few: Vec<Readings> = readings
-        .iter()
-        .map(|r| start::thin(r, f64::INFINITY, points))
-        .collect();
-    let mut problem = Problem::new(
-        &few,
-        layout.clone(),
-        first_levels(&few),
-        known,
-        &climbed.singles,
-    );
-    for noise in [0.005, 0.001] {
-        problem.levels.noise = noise_levels(&few, noise, noise);
-        problem.minimise(MOST_STEPS);
+        length_m: bench.length_m.map(|l| l.value),
+        ends_early: false,
+        plane: PlanePrior::of(&bench.plane),
     }
-    problem.learn_levels(FEW_ROUNDS)?;
-    let mut problem = problem.with_readings(readings);
-    problem.minimise(MOST_STEPS);
-    problem.learn_levels(LEVEL_ROUNDS)?;
-    let before = problem.theta().to_vec();
-    if !problem.converged() {
-        problem.minimise(MOST_STEPS);
-    }
-    Some((problem.finish()?, before))
 }
 
 fn kinds(readings: &[Readings]) -> Vec<Kind> {

@@ -5,9 +5,11 @@ use std::ops::Range;
 
 use nalgebra::DVector;
 
+use super::explain::{Cause, Chosen, Explanation};
 use super::fit::{Fit, noise_shape};
 use super::forward::Readings;
 use super::line_law::{LineLaw, LinePoint, PARAMETERS};
+use super::plane::PlanePrior;
 use super::unknowns::{Kind, at, plug_delay_s};
 use super::{Limit, covered};
 use crate::bench::{Bench, Load};
@@ -22,6 +24,9 @@ pub struct Estimate {
     pub(super) covered_hz: (f64, f64),
     pub(super) taken: Vec<Taken>,
     pub(super) at_rest: bool,
+    pub(super) causes: Vec<Cause>,
+    pub(super) explanations: Vec<Explanation>,
+    pub(super) plane: PlanePrior,
 }
 
 /// A reading set without its readings: what it tells depends on grid and noise alone.
@@ -43,7 +48,8 @@ impl Taken {
         let numbers = |r: &Readings| 2 * (r.reflection.len() + r.transmission.len());
         let total: usize = readings.iter().map(numbers).sum();
         let free = (1.0 - used / total as f64).max(0.1).sqrt();
-        let mut left = fit.residual_rms.iter().map(|rms| rms / free);
+        let of_level = fit.residual_rms.iter().zip(&fit.alike);
+        let mut left = of_level.map(|(rms, alike)| rms / free * alike.sqrt());
         let mut next = || left.next().unwrap_or_default();
         readings
             .iter()
@@ -89,16 +95,26 @@ pub struct LossParts {
 pub(super) type Derivative = Vec<(usize, f64)>;
 
 impl Estimate {
-    /// From a fit, and the unknowns as they were before its last steps.
-    pub(super) fn new(fit: Fit, before: &[f64], bench: &Bench, readings: &[Readings]) -> Self {
+    /// From the explanation that was chosen.
+    pub(super) fn new(chosen: Chosen, bench: &Bench) -> Self {
+        let Chosen {
+            fit,
+            before,
+            readings,
+            causes,
+            explanations,
+        } = chosen;
         let mut estimate = Self {
-            taken: Taken::of(&fit, readings),
-            covered_hz: covered(readings),
+            taken: Taken::of(&fit, &readings),
+            covered_hz: covered(&readings),
+            causes,
+            explanations,
             at_rest: fit.converged,
             fit,
             kit_load: bench.kit_load,
+            plane: PlanePrior::of(&bench.plane),
         };
-        estimate.at_rest |= estimate.stands(before);
+        estimate.at_rest |= estimate.stands(&before);
         estimate
     }
 
@@ -108,7 +124,7 @@ impl Estimate {
         self.in_ohm(relative, &by)
     }
 
-    /// One-way phase delay of the piece at `freq_hz` with its plugs, s.
+    /// One-way phase delay of the piece at `freq_hz` with its plugs, without adapters, s.
     pub fn one_way_delay_s(&self, freq_hz: f64) -> Uncertain {
         let point = self.line(freq_hz);
         let omega = TAU * freq_hz.max(1.0);
@@ -136,7 +152,7 @@ impl Estimate {
 
     /// What a plug may hide of its delay, s: one that the sweep does not see, because its
     /// impedance is the cable's or because it seems to have no length, can be any plug.
-    fn unseen_plug_s(&self, ln_z: usize, delay: usize) -> f64 {
+    pub(super) fn unseen_plug_s(&self, ln_z: usize, delay: usize) -> f64 {
         let theta = &self.fit.theta;
         let step = (theta[ln_z] - theta[at::LINE]).abs();
         let (delay_s, _) = plug_delay_s(theta[delay]);
@@ -227,7 +243,7 @@ impl Estimate {
     }
 
     /// From the logarithm of an impedance over the calibration load.
-    fn in_ohm(&self, relative: f64, by: &Derivative) -> Uncertain {
+    pub(super) fn in_ohm(&self, relative: f64, by: &Derivative) -> Uncertain {
         let ratio = Uncertain::new(relative.exp(), relative.exp() * self.standard(by));
         let kit = self.kit_load.ohm;
         ratio.scaled(kit.value).widened(ratio.value * kit.u)
@@ -241,13 +257,13 @@ impl Estimate {
 
     /// Mean wander along the cable, and its derivative.
     fn wander(&self) -> (f64, Derivative) {
-        let nodes = self.fit.layout.first_node()..self.fit.layout.len();
+        let nodes = self.fit.layout.node_range();
         let share = 1.0 / nodes.len() as f64;
         let mean = self.fit.theta[nodes.clone()].iter().sum::<f64>() * share;
         (mean, nodes.map(|i| (i, share)).collect())
     }
 
-    fn line(&self, freq_hz: f64) -> LinePoint {
+    pub(super) fn line(&self, freq_hz: f64) -> LinePoint {
         LineLaw::of_unknowns(&self.fit.theta).at(freq_hz)
     }
 
@@ -295,8 +311,9 @@ impl Estimate {
         let of = |range: Range<usize>| cg.as_slice()[range].iter().map(|v| v * v).sum::<f64>();
         let layout = &self.fit.layout;
         let line = of(at::LINE..at::NEAR_DELAY);
-        let plugs = of(at::NEAR_DELAY..at::STANDARD_OPEN);
-        let calibration = of(at::STANDARD_OPEN..layout.first_node());
+        let plugs = of(at::NEAR_DELAY..at::STANDARD_OPEN) + of(at::NEAR_ADAPTER..at::SINGLES);
+        let calibration =
+            of(at::STANDARD_OPEN..at::NEAR_ADAPTER) + of(at::SINGLES..layout.first_node());
         let wander = of(layout.first_node()..layout.len());
         vec![
             (

@@ -107,6 +107,12 @@ impl Factor {
         self.forward_substitution(g.as_mut_slice(), 0)
     }
 
+    /// ln of the determinant.
+    pub(super) fn ln_determinant(&self) -> f64 {
+        let l = self.0.l_dirty();
+        (0..l.nrows()).map(|i| 2.0 * l[(i, i)].ln()).sum()
+    }
+
     /// Diagonal of the inverse: the squared length of each column of L⁻¹.
     pub(super) fn inverse_diagonal(&self) -> DVector<f64> {
         let n = self.0.l_dirty().nrows();
@@ -154,6 +160,9 @@ mod tests {
         {
             assert!((got - wanted).abs() < 1e-14, "got {got}, wanted {wanted}");
         }
+        let wanted = -inverse.determinant().ln();
+        let got = factor.ln_determinant();
+        assert!((got - wanted).abs() < 1e-13, "got {got}, wanted {wanted}");
         let g = DVector::from_fn(n, |i, _| i as f64 - 2.5);
         let wanted = g.dot(&(&inverse * &g));
         let got = factor.inverse_form(g);

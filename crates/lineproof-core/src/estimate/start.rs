@@ -124,8 +124,8 @@ fn try_delay(readings: &[Readings], delay_s: f64, far_ratio: f64, found: &mut Ve
                 let far = match set.kind {
                     Kind::Open => 1.0,
                     Kind::Short => -1.0,
-                    Kind::Load => far_load,
-                    Kind::Through => 0.0,
+                    Kind::Load | Kind::OtherLoad => far_load,
+                    Kind::Through | Kind::Check(_) => 0.0,
                 };
                 let (misfit, n) = misfit(set, waves, rho, far);
                 sum += misfit;
@@ -206,7 +206,7 @@ fn echo_delays(readings: &[Readings]) -> Vec<f64> {
 }
 
 /// One-way delay from which echoes come again because of the step, s; nought for single points.
-fn unfolded_range(readings: &[Readings]) -> f64 {
+pub(super) fn unfolded_range(readings: &[Readings]) -> f64 {
     let step_hz = readings.iter().map(mean_step).fold(f64::INFINITY, f64::min);
     if step_hz.is_finite() && step_hz > 0.0 {
         0.5 / step_hz
@@ -218,7 +218,7 @@ fn unfolded_range(readings: &[Readings]) -> f64 {
 /// A loaded sweep of a matched cable has no far-end echo; a constant near-end reflection would
 /// stand at nought, so the mean is taken out.
 fn echoes(set: &Readings) -> Vec<Complex64> {
-    if set.kind != Kind::Load {
+    if !matches!(set.kind, Kind::Load | Kind::OtherLoad) {
         return set.reflection.clone();
     }
     let mean = set.reflection.iter().sum::<Complex64>() / set.reflection.len() as f64;

@@ -4,15 +4,32 @@
 //! Times that look odd: capacitances and inductances of standards and far ends are kept as time
 //! constants against the calibration load (C·R and L/R, seconds), because only these show.
 
+use std::f64::consts::FRAC_1_SQRT_2;
 use std::ops::Range;
+
+use super::fault::{Fault, SLOTS};
+use super::plane::{PlanePrior, of_adapter};
+use crate::bench::FarEnd;
 
 /// What a reading set is: one reflection sweep by its far end, or a through sweep.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Kind {
     Open,
     Short,
+    /// The load that the analyser was calibrated with.
     Load,
+    /// Any other load, a port included.
+    OtherLoad,
     Through,
+    /// The calibration's own standard at the plane, no cable.
+    Check(FarEnd),
+}
+
+impl Kind {
+    /// Whether it says anything about the cable by itself.
+    pub(super) fn is_of_cable(self) -> bool {
+        !matches!(self, Self::Check(_))
+    }
 }
 
 /// Groups of unknowns that share a prior size which the data may correct.
@@ -44,8 +61,11 @@ pub(super) mod at {
     pub(in super::super) const END_LOAD_L: usize = 19;
     pub(in super::super) const END_LOAD_C: usize = 20;
     pub(in super::super) const END_LOAD_LN_R: usize = 21;
+    /// The adapters' start here.
+    pub(in super::super) const NEAR_ADAPTER: usize = 22;
+    pub(in super::super) const FAR_ADAPTER: usize = NEAR_ADAPTER + super::of_adapter::COUNT;
     /// Number of single unknowns.
-    pub(in super::super) const SINGLES: usize = 22;
+    pub(in super::super) const SINGLES: usize = FAR_ADAPTER + super::of_adapter::COUNT;
 }
 
 /// Delays that smooth errors of an analyser have: leads, adapters and couplers of a small
@@ -66,19 +86,25 @@ pub(super) struct Layout {
     pub(super) terms: usize,
     /// Nodes of the impedance along the cable, evenly spaced in delay; between them ln z is straight.
     pub(super) nodes: usize,
+    /// Faults along the cable.
+    pub(super) faults: Vec<Fault>,
+    /// Lowest and highest frequency of all sweeps.
+    pub(super) covered_hz: (f64, f64),
 }
 
 /// Smooth functions shared by all sweeps: offset, proportional, quadratic in the reflection.
 pub(super) const SHARED_FUNCTIONS: usize = 3;
-/// Smooth functions of one connection: offset and proportional. A through sweep has besides these
-/// the error of transmission, the match of port 2, and the source match of port 1, which small
-/// analysers do not correct in transmission.
+/// Smooth functions of one connection: offset and proportional. A load that is not the
+/// calibration's has a match of its own besides. So has port 2 of a through sweep, with the error of
+/// transmission, the source match of port 1, which small analysers do not correct in transmission,
+/// and an error of transmission that differs from one of the analyser's bands to the next.
 pub(super) const CONNECTION_FUNCTIONS: usize = 2;
-pub(super) const THROUGH_FUNCTIONS: usize = 5;
-/// Of a through sweep: error of transmission, match of port 2, source match of port 1.
-pub(super) const TRACKING: usize = 2;
-pub(super) const PORT_2_MATCH: usize = 3;
+const OTHER_LOAD_FUNCTIONS: usize = 3;
+pub(super) const THROUGH_FUNCTIONS: usize = 6;
+pub(super) const FAR_MATCH: usize = 2;
+pub(super) const TRACKING: usize = 3;
 pub(super) const SOURCE_MATCH: usize = 4;
+pub(super) const BAND_TRACKING: usize = 5;
 
 impl Layout {
     /// First unknown of shared smooth function `function`; real and imaginary parts alternate.
@@ -97,9 +123,19 @@ impl Layout {
         self.connection(self.kinds.len(), 0)
     }
 
+    /// The nodes.
+    pub(super) fn node_range(&self) -> Range<usize> {
+        self.first_node()..self.first_node() + self.nodes
+    }
+
+    /// The unknowns of all faults, one after the other.
+    pub(super) fn fault_range(&self) -> Range<usize> {
+        self.node_range().end..self.len()
+    }
+
     /// Number of unknowns.
     pub(super) fn len(&self) -> usize {
-        self.first_node() + self.nodes
+        self.node_range().end + SLOTS * self.faults.len()
     }
 
     /// The unknowns that reading set `set` depends on, less those of [`Layout::twins_of`].
@@ -121,11 +157,22 @@ impl Layout {
         )
     }
 
+    /// Sets these functions of every set of this kind to nought.
+    pub(super) fn clear(&self, theta: &mut [f64], kind: Kind, of: &[usize]) {
+        let sets = (0..self.kinds.len()).filter(|&set| self.kinds[set] == kind);
+        for set in sets {
+            for &function in of {
+                let first = self.connection(set, function);
+                theta[first..first + 2 * self.terms].fill(0.0);
+            }
+        }
+    }
+
     /// The unknowns of a level.
     pub(super) fn of_level(&self, level: Level) -> Vec<usize> {
         match level {
             Level::Shared => (self.shared(0)..self.shared(SHARED_FUNCTIONS)).collect(),
-            Level::Wander => (self.first_node()..self.len()).collect(),
+            Level::Wander => self.node_range().collect(),
             Level::Connection => (0..self.kinds.len())
                 .flat_map(|s| self.connection(s, 0)..self.connection(s, CONNECTION_FUNCTIONS))
                 .collect(),
@@ -134,10 +181,10 @@ impl Layout {
 }
 
 fn functions(kind: Kind) -> usize {
-    if kind == Kind::Through {
-        THROUGH_FUNCTIONS
-    } else {
-        CONNECTION_FUNCTIONS
+    match kind {
+        Kind::Open | Kind::Short | Kind::Load | Kind::Check(_) => CONNECTION_FUNCTIONS,
+        Kind::OtherLoad => OTHER_LOAD_FUNCTIONS,
+        Kind::Through => THROUGH_FUNCTIONS,
     }
 }
 
@@ -192,6 +239,12 @@ pub(super) struct Known {
     pub(super) kit_ohm: f64,
     /// ln of far-end load over calibration load, and its standard uncertainty.
     pub(super) far_ratio: (f64, f64),
+    /// Length by tape, m.
+    pub(super) length_m: Option<f64>,
+    /// Whether the cable is thought to end before its far plug.
+    pub(super) ends_early: bool,
+    /// What is believed of adapters and standards.
+    pub(super) plane: PlanePrior,
 }
 
 impl Prior {
@@ -202,6 +255,10 @@ impl Prior {
             scale: vec![1.0; layout.len()],
         };
         prior.singles(known);
+        let faults = layout.faults.iter().flat_map(|f| f.prior);
+        for (index, (mean, scale)) in layout.fault_range().zip(faults) {
+            prior.set(index, mean, scale);
+        }
         prior.set_levels(layout, levels);
         prior
     }
@@ -243,11 +300,24 @@ impl Prior {
         self.set(at::END_SHORT, 0.0, 12e-12 * l);
         self.set(at::END_LOAD_L, 0.0, 0.05e-9 * l);
         self.set(at::END_LOAD_C, 0.0, 10e-15 * c);
+        if known.ends_early {
+            // no far adapter, no far plug, and hardly any fringing or inductance of its own: the far end's part
+            // takes off what the standard has
+            self.set(at::FAR_DELAY, -8.0, 0.5);
+            self.set(at::END_OPEN, -28e-15 * c, 20e-15 * c);
+            self.set(at::END_SHORT, -15e-12 * l, 15e-12 * l);
+        }
         self.set(
             at::END_LOAD_LN_R,
             known.far_ratio.0,
             known.far_ratio.1.max(1e-5),
         );
+        let plane = if known.ends_early {
+            known.plane.without_far_adapter()
+        } else {
+            known.plane
+        };
+        plane.set(known.kit_ohm, self);
     }
 
     /// Sets the scales that depend on levels.
@@ -262,16 +332,19 @@ impl Prior {
         for (set, &kind) in layout.kinds.iter().enumerate() {
             let range = layout.connection(set, 0)..layout.connection(set, CONNECTION_FUNCTIONS);
             self.scale[range].fill(levels.connection * per_term);
+            let of = |f| layout.connection(set, f)..layout.connection(set, f + 1);
+            if kind == Kind::OtherLoad {
+                self.scale[of(FAR_MATCH)].fill(OTHER_LOAD_MATCH_SIZE * per_term);
+            }
             if kind == Kind::Through {
-                let of =
-                    |f| layout.connection(set, f)..layout.connection(set, f) + 2 * layout.terms;
+                self.scale[of(FAR_MATCH)].fill(PORT_MATCH_SIZE * per_term);
                 self.scale[of(TRACKING)].fill(THROUGH_TRACKING * per_term);
-                self.scale[of(PORT_2_MATCH)].fill(PORT_MATCH_SIZE * per_term);
                 self.scale[of(SOURCE_MATCH)].fill(PORT_MATCH_SIZE * per_term);
+                // at each frequency there are one or two of these terms
+                self.scale[of(BAND_TRACKING)].fill(THROUGH_TRACKING * FRAC_1_SQRT_2);
             }
         }
-        let nodes = layout.first_node()..layout.len();
-        self.scale[nodes].fill(levels.wander);
+        self.scale[layout.node_range()].fill(levels.wander);
     }
 }
 
@@ -280,6 +353,21 @@ impl Prior {
 const THROUGH_TRACKING: f64 = 2.5e-3;
 /// Match of either port in a through sweep: about 36 dB (common practice).
 const PORT_MATCH_SIZE: f64 = 0.015;
+/// Match at high frequency of a load that is not the calibration's: 32 dB, the standing wave ratio
+/// of 1.05 that good terminations are sold with (common practice).
+const OTHER_LOAD_MATCH_SIZE: f64 = 0.025;
+/// Frequency from which such a load has the whole of that, Hz: its parasitics show less and less
+/// below, and nothing is left but its resistance.
+const PARASITICS_FROM_HZ: f64 = 3e8;
+
+/// Part of its size that the far end's match can have at `freq_hz`.
+pub(super) fn far_match_part(kind: Kind, freq_hz: f64) -> f64 {
+    if kind == Kind::Through {
+        1.0
+    } else {
+        freq_hz / freq_hz.hypot(PARASITICS_FROM_HZ)
+    }
+}
 
 /// ln of the one-way conductor loss, nepers per second and √Hz, of a cable with `db_per_100m` at
 /// 100 MHz and velocity factor 0.66; for tests and for stating the prior in the trade's unit.
@@ -295,6 +383,36 @@ const SECTIONS_PER_NODE: usize = 2;
 /// Nodes for each turn of the stop frequency in the cable: enough that no wander which the sweep can
 /// see is averaged away.
 const NODES_PER_TURN: f64 = 6.0;
+
+/// Where between two terms of an analyser's bands a frequency stands: the first, and the weight of
+/// the one after it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct BandPlace {
+    pub(super) first: usize,
+    pub(super) weight: f64,
+}
+
+impl Layout {
+    /// The terms stand evenly in the logarithm of the frequency, a decade apart or less.
+    pub(super) fn band_place(&self, freq_hz: f64) -> BandPlace {
+        let stop_hz = self.covered_hz.1.max(1.0);
+        let start_hz = self
+            .covered_hz
+            .0
+            .clamp(LEAST_START * stop_hz, 0.5 * stop_hz);
+        let last = (self.terms - 1) as f64;
+        let place = last * (freq_hz / start_hz).ln() / (stop_hz / start_hz).ln();
+        let place = place.clamp(0.0, last);
+        let first = place.floor().min(last - 1.0);
+        BandPlace {
+            first: first as usize,
+            weight: place - first,
+        }
+    }
+}
+
+/// Part of the stop frequency below which an analyser's bands are not told apart.
+const LEAST_START: f64 = 1e-4;
 
 /// Number of nodes for a cable of this one-way delay.
 pub(super) fn wanted_nodes(delay_s: f64, stop_hz: f64, most: usize) -> usize {
@@ -342,10 +460,12 @@ mod tests {
             kinds: vec![Kind::Open, Kind::Through, Kind::Load],
             terms: 5,
             nodes: 7,
+            faults: Vec::new(),
+            covered_hz: (1e6, 3e8),
         };
         let through = 2 * 5 * THROUGH_FUNCTIONS;
         assert_eq!(layout.connection(2, 0) - layout.connection(1, 0), through);
-        let all = at::SINGLES + 2 * 5 * (3 + 2 + 5 + 2) + 7;
+        let all = at::SINGLES + 2 * 5 * (3 + 2 + 6 + 2) + 7;
         assert_eq!(layout.len(), all);
     }
 

@@ -5,15 +5,16 @@ use num_complex::Complex64;
 
 use super::forward::{Forward, smooth_basis, smooth_value};
 use super::line_law::LineLaw;
+use super::plane::of_adapter;
 use super::posterior::Estimate;
-use super::unknowns::{Kind, PORT_2_MATCH, SOURCE_MATCH, TRACKING, at, plug_delay_s};
+use super::unknowns::{BAND_TRACKING, FAR_MATCH, Kind, SOURCE_MATCH, TRACKING, at, plug_delay_s};
 use crate::bench::{Bench, EndedSweep};
 use crate::sweep::{Reverse, Sweep, SweepError, ThroughSweep};
 
 /// A part of what the fit found that a method may not know of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Part {
-    /// The plugs: taken off.
+    /// The plugs and adapters: taken off.
     Plugs,
     /// What calibration and connections left: a perfect analyser.
     Calibration,
@@ -115,24 +116,22 @@ impl Estimate {
                 theta[at::LINE + 1] = LineLaw::of_unknowns(&theta).delay_s;
                 theta[at::NEAR_DELAY] = NO_PLUG;
                 theta[at::FAR_DELAY] = NO_PLUG;
+                theta[at::NEAR_ADAPTER..at::SINGLES].fill(0.0);
             }
             Some(Part::Calibration) => {
                 theta[at::STANDARD_OPEN..at::END_OPEN].fill(0.0);
                 theta[layout.shared(0)..layout.first_node()].fill(0.0);
             }
-            Some(Part::FarEnd) => theta[at::END_OPEN..at::SINGLES].fill(0.0),
+            Some(Part::FarEnd) => {
+                theta[at::END_OPEN..at::NEAR_ADAPTER].fill(0.0);
+                layout.clear(&mut theta, Kind::OtherLoad, &[FAR_MATCH]);
+            }
             Some(Part::SecondPort) => {
-                let throughs =
-                    (0..layout.kinds.len()).filter(|&s| layout.kinds[s] == Kind::Through);
-                for set in throughs {
-                    for function in [TRACKING, PORT_2_MATCH, SOURCE_MATCH] {
-                        let first = layout.connection(set, function);
-                        theta[first..first + 2 * layout.terms].fill(0.0);
-                    }
-                }
+                let of_port = [FAR_MATCH, TRACKING, SOURCE_MATCH, BAND_TRACKING];
+                layout.clear(&mut theta, Kind::Through, &of_port);
             }
             Some(Part::Unevenness) => {
-                let nodes = layout.first_node()..layout.len();
+                let nodes = layout.node_range();
                 let mean = theta[nodes.clone()].iter().sum::<f64>() / nodes.len() as f64;
                 theta[nodes].fill(mean);
             }
@@ -140,6 +139,9 @@ impl Estimate {
                 theta[at::LINE] = 0.0;
                 theta[at::NEAR_LN_Z] = 0.0;
                 theta[at::FAR_LN_Z] = 0.0;
+                for first in [at::NEAR_ADAPTER, at::FAR_ADAPTER] {
+                    theta[first + of_adapter::LN_Z] = 0.0;
+                }
             }
         }
         theta
@@ -153,7 +155,7 @@ impl Estimate {
         Forward::default().predict(layout, theta, set, grid, |i, p| {
             columns[0].push(p.reflection);
             if through {
-                let first = layout.connection(set, PORT_2_MATCH);
+                let first = layout.connection(set, FAR_MATCH);
                 let basis: Vec<Complex64> = smooth_basis(grid[i], layout.terms).collect();
                 let port = smooth_value(&theta[first..], &basis);
                 columns[1].push(p.transmission);

@@ -13,6 +13,7 @@ use super::{
     Method, Report, Unserved, eighth_wave, group_delay, half_return_loss, inductance_capacitance,
     low_resistance, open_short, quarter_wave, resistance_extremes, resonance, swr_peak,
 };
+use crate::mistake::slips;
 
 /// Difference of an impedance from the marked one that types and batches explain, relative.
 const MARKED_Z0_TOLERANCE: f64 = 0.05;
@@ -269,6 +270,7 @@ fn loss_methods(r: &Readings, z0: Option<Uncertain>) -> Vec<Result<Report, Unser
 fn remarks(answer: &Answer, readings: &Readings) -> Vec<String> {
     let mut remarks = Vec::new();
     remarks.extend(eighth_waves_differ(answer));
+    remarks.extend(antenna_sum(readings));
     remarks.extend(agreement(answer));
     let z0 = answer.best_impedance();
     let vf = answer.best_velocity_factor();
@@ -288,6 +290,22 @@ fn remarks(answer: &Answer, readings: &Readings) -> Vec<String> {
         ));
     }
     remarks
+}
+
+/// A length that was made from the frequency with an antenna's constant.
+fn antenna_sum(readings: &Readings) -> Option<String> {
+    let length_m = readings.length_m?.value;
+    let quarter = readings.quarter_wave_hz.map(|f| f.value);
+    let resonances = readings.resonances_hz.iter().map(|f| f.value);
+    let constant = quarter
+        .into_iter()
+        .chain(resonances)
+        .find_map(|freq_hz| slips::antenna_constant(length_m, freq_hz))?;
+    let free = constant * 246.0 / 234.0;
+    Some(format!(
+        "the length is {constant:.0}/f in feet and MHz, which is a sum for antenna wire: cable takes {free:.0}/f \
+         times its velocity factor, so do not trust a velocity factor that was made this way",
+    ))
 }
 
 /// Open and short readings at one frequency: their product holds off the eighth wave too.

@@ -12,7 +12,7 @@
 use std::f64::consts::TAU;
 use std::fmt::Write as _;
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
+use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane};
 use lineproof_core::estimate::estimate;
 use lineproof_core::sweep::Sweep;
 use lineproof_core::uncertain::Uncertain;
@@ -159,6 +159,7 @@ impl Case {
             length_m: None,
             marking: Marking::default(),
             analyser: Analyser::POCKET,
+            plane: Plane::default(),
         };
         let found = estimate(&bench).unwrap_or_else(|e| panic!("{} seed {seed}: {e}", self.name));
         let delay_s = self.truth[1] + setup.near.delay_s + setup.far.delay_s;

@@ -201,17 +201,17 @@ fn damaged_cable(freq_hz: f64) -> Chain {
 // ------------------------------------------------------------------- reading the tables
 
 /// A stored table: a header and rows of text or numbers.
-struct Table {
-    rows: Vec<Row>,
+pub(crate) struct Table {
+    pub(crate) rows: Vec<Row>,
 }
 
-struct Row {
+pub(crate) struct Row {
     names: &'static str,
     line: &'static str,
 }
 
 impl Table {
-    fn parse(text: &'static str) -> Self {
+    pub(crate) fn parse(text: &'static str) -> Self {
         let mut lines = text.lines().filter(|line| !line.starts_with('#'));
         let names = lines.next().expect("a table has a header");
         let rows = lines.map(|line| Row { names, line }).collect();
@@ -220,17 +220,17 @@ impl Table {
 }
 
 impl Row {
-    fn text(&self, name: &str) -> &str {
+    pub(crate) fn text(&self, name: &str) -> &str {
         let column = self.names.split(',').position(|n| n == name);
         let column = column.unwrap_or_else(|| panic!("no column {name}"));
         self.line.split(',').nth(column).expect("rows are complete")
     }
 
-    fn real(&self, name: &str) -> f64 {
+    pub(crate) fn real(&self, name: &str) -> f64 {
         self.text(name).parse().expect("a number")
     }
 
-    fn complex(&self, name: &str) -> Complex64 {
+    pub(crate) fn complex(&self, name: &str) -> Complex64 {
         Complex64::new(
             self.real(&format!("{name}_re")),
             self.real(&format!("{name}_im")),

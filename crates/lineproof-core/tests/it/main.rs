@@ -2,10 +2,13 @@
 
 mod arbitrary_bytes;
 mod bound;
+mod calibration;
+mod check_values_calibration;
 mod check_values_line;
 mod check_values_methods;
 mod delimited;
 mod estimate;
+mod identification;
 mod line_properties;
 mod line_referee;
 mod practice;
@@ -13,4 +16,5 @@ mod quantities;
 mod read_referee;
 mod recovery;
 mod table;
+mod time_domain;
 mod touchstone;

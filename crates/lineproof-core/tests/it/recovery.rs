@@ -11,7 +11,7 @@
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
+use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane};
 use lineproof_core::method::{self, Method, Report, eighth_wave};
 use lineproof_core::sweep::{Reverse, Sweep, ThroughSweep};
 use lineproof_core::uncertain::Uncertain;
@@ -196,6 +196,7 @@ fn make(seed: u64) -> Made {
         )),
         marking: Marking::default(),
         analyser,
+        plane: Plane::default(),
     };
     Made { cable, bench }
 }
@@ -343,6 +344,23 @@ fn intervals_hold_the_truth_with_the_open_sweep_alone() {
     assert!(served(&scores, Method::EighthWaveOpen, "impedance") > 190);
 }
 
+/// S12 and S22 were not measured, as by an analyser of one path.
+#[test]
+fn intervals_hold_the_truth_with_one_direction_alone() {
+    let scores = judge(|bench| {
+        bench.sweeps.clear();
+        for (through, _) in &mut bench.throughs {
+            let (freq_hz, z_ref_ohm) = (through.freq_hz().to_vec(), through.z_ref_ohm());
+            let (s11, s21) = (through.s11().to_vec(), through.s21().to_vec());
+            *through = ThroughSweep::new(freq_hz, s11, s21, None, z_ref_ohm).unwrap();
+        }
+    });
+    for what in ["impedance", "delay", "loss"] {
+        let count = served(&scores, Method::TwoPort, what);
+        assert!(count > 180, "{what}: served {count} of {CABLES} cables");
+    }
+}
+
 #[test]
 fn intervals_hold_the_truth_with_a_load_that_nobody_measured() {
     judge(|bench| {
@@ -380,6 +398,7 @@ fn lossless_open(start_hz: f64, stop_hz: f64) -> Bench {
         length_m: None,
         marking: Marking::default(),
         analyser: Analyser::POCKET,
+        plane: Plane::default(),
     }
 }
 
@@ -526,6 +545,7 @@ fn arbitrary_bench() -> impl Strategy<Value = Bench> {
             length_m: length_m.map(|l| Uncertain::new(l, 0.01 * l)),
             marking: Marking::default(),
             analyser: Analyser::POCKET,
+            plane: Plane::default(),
         }
     })
 }

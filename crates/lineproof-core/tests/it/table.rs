@@ -138,9 +138,11 @@ fn the_table_has_a_tolerance_and_a_source_for_every_row() {
 }
 
 /// Test sources that check rows; a row counts as served if its id stands there in quotes.
-const SOURCES: [&str; 3] = [
+const SOURCES: [&str; 5] = [
+    include_str!("check_values_calibration.rs"),
     include_str!("check_values_line.rs"),
     include_str!("check_values_methods.rs"),
+    include_str!("time_domain.rs"),
     include_str!("touchstone.rs"),
 ];
 

@@ -8,11 +8,10 @@ use lineproof_simulator::examples;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let folder = PathBuf::from(env::args().nth(1).unwrap_or_else(|| "examples".into()));
-    for example in examples::all() {
-        fs::create_dir_all(folder.join(example.folder))?;
-        for file in example.files()? {
-            fs::write(folder.join(&file.path), file.text)?;
-        }
+    for file in examples::all_files()? {
+        let path = folder.join(&file.path);
+        fs::create_dir_all(path.parent().unwrap_or(&folder))?;
+        fs::write(path, file.text)?;
     }
     Ok(())
 }

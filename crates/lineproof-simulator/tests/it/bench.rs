@@ -1,6 +1,6 @@
 //! Simulated sweeps as a bench, with what is known of the calibration load.
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking};
+use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane};
 use lineproof_core::sweep::Sweep;
 use lineproof_simulator::Simulation;
 
@@ -26,5 +26,6 @@ pub(crate) fn of_sweeps(load: Load, sweeps: impl IntoIterator<Item = (FarEnd, Sw
         length_m: None,
         marking: Marking::default(),
         analyser: Analyser::POCKET,
+        plane: Plane::default(),
     }
 }

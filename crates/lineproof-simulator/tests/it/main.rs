@@ -4,10 +4,14 @@ mod aliases;
 mod bench;
 mod committed_examples;
 mod conductors;
+mod corrected;
+mod difference;
 mod frequencies;
 mod further;
 mod independence;
 mod lossless_line;
+mod one_path;
+mod plane;
 mod randomness;
 mod steel_core;
 #[path = "../../../lineproof-core/tests/it/table.rs"]

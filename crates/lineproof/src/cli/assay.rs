@@ -3,16 +3,21 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use lineproof_core::bench::Marking;
 use lineproof_core::quantity::{self, Reading};
 
 use super::marking::MarkingArgs;
+use super::plane::PlaneArgs;
 use super::read::ReadArgs;
 use super::report::FilesArgs;
 use super::shelf::ShelveArgs;
 use super::values;
 use crate::workflow::assay::{AssayRequest, Input, Role};
+use crate::workflow::criteria::Criteria;
 use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
+use crate::workflow::plane::Resolved;
+use crate::workflow::verdict::Purpose;
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\
@@ -22,6 +27,7 @@ Examples:
   lineproof assay --through feeder.s2p --length 22m --frequency 145MHz,430MHz
   lineproof assay open.csv --frequency-unit MHz --json
   lineproof assay open.s1p load.s1p --length 1.500m --shelve mast-1
+  lineproof assay open.s1p load.s1p --adapter near=sma-bnc --check open=again-open.s1p
 
 The load's resistance: measure it with an ohmmeter (subtract the leads) and give it with
 --load-ohms; the analyser measures every impedance in units of it.";
@@ -48,16 +54,23 @@ pub struct AssayArgs {
     #[command(flatten)]
     known: KnownArgs,
     #[command(flatten)]
+    plane: PlaneArgs,
+    #[command(flatten)]
     marking: MarkingArgs,
     /// Frequencies at which loss and impedance are wanted besides the usual ones
     #[arg(long, value_name = "FREQUENCY", help_heading = "Output", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
     frequency: Vec<Reading>,
+    #[command(flatten)]
+    purpose: PurposeArgs,
     #[command(flatten)]
     read: ReadArgs,
     #[command(flatten)]
     pub(crate) record: ShelveArgs,
     #[command(flatten)]
     pub(crate) files_written: FilesArgs,
+    /// Write the reflection sweeps against time and distance to this file (CSV)
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
+    pub along: Option<PathBuf>,
     /// Print JSON for programs
     #[arg(long, help_heading = "Output")]
     pub json: bool,
@@ -65,7 +78,7 @@ pub struct AssayArgs {
 
 #[derive(Args, Debug)]
 #[command(next_help_heading = "What you know")]
-struct KnownArgs {
+pub(super) struct KnownArgs {
     /// Resistance of the calibration load by ohmmeter, ohm
     #[arg(long, value_name = "OHM", value_parser = values::ohms)]
     load_ohms: Option<Reading>,
@@ -81,6 +94,25 @@ struct KnownArgs {
     /// Temperature of the cable, 21C or 70F; the loss is then stated at 20 °C too
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true, value_parser = values::temperature_c)]
     temperature: Option<f64>,
+}
+
+#[derive(Args, Debug)]
+#[command(next_help_heading = "What it is for")]
+struct PurposeArgs {
+    /// Frequency of use
+    #[arg(long = "use", value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
+    use_at: Option<Reading>,
+    /// Impedance of the system, ohm; the nearest of 50, 75 and 93 if not given
+    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
+    system_impedance: Option<Reading>,
+    /// What a cable must keep to, a TOML file
+    #[arg(long, value_name = "FILE", value_parser = criteria)]
+    criteria: Option<Criteria>,
+}
+
+fn criteria(path: &str) -> Result<Criteria, String> {
+    let text = std::fs::read_to_string(path).map_err(|e| e.to_string())?;
+    Criteria::from_toml(&text)
 }
 
 impl AssayArgs {
@@ -102,23 +134,35 @@ impl AssayArgs {
                         role,
                     })
                 })
+                .chain(self.plane.checks())
                 .collect(),
+            plane: self.plane.said(),
             read: self.read.options(),
-            knowledge: self.knowledge(),
+            knowledge: self.known.knowledge(self.marking.marking()),
             asked: Asked {
                 frequencies_hz: self.frequency.iter().map(|r| r.value).collect(),
                 temperature_c: self.known.temperature,
+                criteria: self.purpose.criteria.unwrap_or_default(),
+                purpose: Purpose {
+                    system_ohm: self.purpose.system_impedance.map(|r| r.value),
+                    use_hz: self.purpose.use_at.map(|r| r.value),
+                },
+                views: self.along.is_some(),
             },
         }
     }
+}
 
-    fn knowledge(&self) -> Knowledge {
+impl KnownArgs {
+    /// What is known, with what the jacket claims.
+    pub(super) fn knowledge(&self, marking: Marking) -> Knowledge {
         Knowledge {
-            load_ohm: self.known.load_ohms,
-            far_load_ohm: self.known.far_load_ohms,
-            length_m: self.known.length,
-            tape_error_m: self.known.tape_error.map(|r| r.value),
-            marking: self.marking.marking(),
+            load_ohm: self.load_ohms,
+            far_load_ohm: self.far_load_ohms,
+            length_m: self.length,
+            tape_error_m: self.tape_error.map(|r| r.value),
+            marking,
+            plane: Resolved::default(),
         }
     }
 }

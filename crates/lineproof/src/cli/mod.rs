@@ -2,13 +2,21 @@
 //! into a ready-made request.
 
 pub mod assay;
+pub mod compare;
+pub mod correct;
+pub mod cut;
+pub mod fitness;
+pub mod line_files;
 mod marking;
 pub mod plan;
+mod plane;
 mod read;
 pub mod readings;
 pub mod report;
 pub mod shelf;
 pub mod sort;
+mod source;
+pub mod types;
 mod values;
 
 use clap::{Parser, Subcommand};
@@ -37,9 +45,15 @@ pub enum Verb {
     /// From all sweeps of one cable: impedance, delay, loss, and whether the jacket is right
     #[command(after_help = assay::EXAMPLES)]
     Assay(Box<assay::AssayArgs>),
+    /// What changed between two sets of sweeps of one cable, and where
+    #[command(after_help = compare::EXAMPLES)]
+    Compare(Box<compare::CompareArgs>),
     /// The same methods from values read off a screen
     #[command(after_help = readings::EXAMPLES)]
     Readings(Box<readings::ReadingsArgs>),
+    /// From raw sweeps, or a calibration that took its standards as ideal, to corrected sweeps
+    #[command(after_help = correct::EXAMPLES)]
+    Correct(Box<correct::CorrectArgs>),
     /// Which sweep to take, and what it cannot show
     #[command(after_help = plan::EXAMPLES)]
     Plan(plan::PlanArgs),
@@ -52,6 +66,21 @@ pub enum Verb {
     /// A whole box: one line for each cable, worst first
     #[command(after_help = sort::EXAMPLES)]
     Sort(Box<sort::SortArgs>),
+    /// What a cable does for a use: loss, SWR, voltage, heat
+    #[command(after_help = fitness::EXAMPLES)]
+    Use(Box<fitness::UseArgs>),
+    /// Where to cut: transformers, stubs, phasing and delay lines, a fault out
+    #[command(after_help = cut::EXAMPLES)]
+    Cut(Box<cut::CutArgs>),
+    /// A cable as a computed two-port Touchstone file of any length
+    #[command(after_help = line_files::NETWORK_EXAMPLES)]
+    Network(Box<line_files::NetworkArgs>),
+    /// What stands behind a known line, from a sweep at its near end
+    #[command(after_help = line_files::REMOVAL_EXAMPLES)]
+    RemoveLine(Box<line_files::RemovalArgs>),
+    /// The catalogue: all types, one of them, or which one something may be
+    #[command(after_help = types::EXAMPLES)]
+    Types(Box<types::TypesArgs>),
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ use clap::{Args, Subcommand};
 use lineproof_core::quantity;
 use lineproof_record::{Edit, Filter};
 
+use crate::workflow::setup::Setup;
 use crate::workflow::shelf;
 
 /// Examples under the help of the verb.
@@ -46,10 +47,10 @@ pub struct ShelveArgs {
     pub(crate) swept_on: Option<String>,
     /// The analyser, in your words
     #[arg(long, value_name = "NAME", requires = "shelve")]
-    pub(crate) instrument: Option<String>,
-    /// The calibration kit, in your words
-    #[arg(long, value_name = "NAME", requires = "shelve")]
-    pub(crate) kit: Option<String>,
+    instrument: Option<String>,
+    /// The calibration kit, in your words; its file goes with --kit
+    #[arg(long, value_name = "TEXT", requires = "shelve")]
+    kit_note: Option<String>,
 }
 
 /// Arguments of `shelf`.
@@ -187,6 +188,14 @@ impl WhichShelf {
     /// The file, unless nobody says and the platform has no folder for it.
     pub(crate) fn path(&self) -> Option<PathBuf> {
         self.path.clone().or_else(shelf::usual_place)
+    }
+}
+
+impl ShelveArgs {
+    /// Writes the owner's words for analyser and kit into the set-up.
+    pub(crate) fn note(&self, setup: &mut Setup) {
+        setup.instrument.clone_from(&self.instrument);
+        setup.kit_note.clone_from(&self.kit_note);
     }
 }
 

@@ -10,6 +10,7 @@ use super::values;
 use crate::workflow::assay::AssayRequest;
 use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
+use crate::workflow::plane::PlaneSaid;
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\
@@ -70,6 +71,7 @@ impl SortArgs {
                 load_ohm: self.load_ohms,
                 ..Knowledge::default()
             },
+            plane: PlaneSaid::default(),
             asked: Asked::default(),
         }
     }

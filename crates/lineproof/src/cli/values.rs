@@ -2,6 +2,7 @@
 
 use lineproof_core::plan::Range;
 use lineproof_core::quantity::{self, AttenuationReading, QuantityError, Reading};
+use num_complex::Complex64;
 
 /// Resistance where the option's name already says ohm: `49.97` or `49.97ohm`.
 pub(super) fn ohms(text: &str) -> Result<Reading, QuantityError> {
@@ -99,6 +100,45 @@ pub(super) fn impedance(text: &str) -> Result<[Reading; 2], String> {
         quantity::parse_reactance_ohm(&format!("{number}{unit}")).map_err(|e| e.to_string())
     };
     Ok([part(resistance)?, part(&reactance.replace('j', ""))?])
+}
+
+/// A small ratio without unit, as an error of a reflection: `0.002`, `0.2%`.
+pub(super) fn small_ratio(text: &str) -> Result<f64, String> {
+    let ratio = quantity::parse_ratio(text)
+        .map_err(|e| e.to_string())?
+        .value;
+    if (0.0..0.5).contains(&ratio) {
+        Ok(ratio)
+    } else {
+        Err(format!(
+            "`{text}` is no error of a reflection: expected 0 to 0.5"
+        ))
+    }
+}
+
+/// Angle in degrees: `84deg`, `84°`.
+pub(super) fn angle_deg(text: &str) -> Result<f64, String> {
+    let trimmed = text.trim();
+    let number = trimmed
+        .strip_suffix("deg")
+        .or_else(|| trimmed.strip_suffix('°'));
+    let number =
+        number.ok_or_else(|| format!("angle `{text}` has no unit: write for example `84deg`"))?;
+    let degrees: f64 = number
+        .trim()
+        .parse()
+        .map_err(|_| format!("`{number}` in `{text}` is not a number"))?;
+    if degrees > 0.0 && degrees.is_finite() {
+        Ok(degrees)
+    } else {
+        Err(format!("angle `{text}` is not above nought"))
+    }
+}
+
+/// Impedance as one complex number, ohm.
+pub(super) fn impedance_point(text: &str) -> Result<Complex64, String> {
+    let [re, im] = impedance(text)?;
+    Ok(Complex64::new(re.value, im.value))
 }
 
 /// Relative spread of a length that is given as one value for a plan: it is a rough one.

@@ -6,17 +6,25 @@ use super::methods;
 use super::number::{pair, rounded, short, significant};
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
-use crate::finding::{Finding, LengthBasis, LossRow, MarkingFound, SweepUsed};
+use crate::finding::{
+    Action, Condition, Finding, LengthBasis, LossRow, MarkingFound, SweepUsed, VerdictFound,
+};
 use crate::workflow::find::USUAL_HZ;
 
 /// The whole report.
 pub fn text(finding: &Finding) -> String {
     let mut page = Page::default();
     page.paragraph("", &sentence(finding));
+    let reasons = finding.condition_reasons.iter().map(String::as_str);
+    list(&mut page, "What is wrong", reasons);
+    if let Some(verdict) = &finding.verdict {
+        what_to_do(&mut page, verdict);
+    }
     numbers(&mut page, finding);
     if let Some(marking) = &finding.marking {
         jacket(&mut page, marking);
     }
+    super::types::found(&mut page, &finding.types);
     sweeps(&mut page, &finding.sweeps);
     methods::write(&mut page, &finding.methods);
     let warnings = finding.warnings.iter().map(|w| w.text.as_str());
@@ -30,9 +38,11 @@ pub fn text(finding: &Finding) -> String {
 
 /// What the cable is, in a sentence, and whether the jacket is right.
 pub fn sentence(finding: &Finding) -> String {
+    let condition = condition_sentence(finding);
     let Some(z) = finding.impedance else {
-        return "These sweeps do not determine what this cable is; the warnings say why."
-            .to_owned();
+        return format!(
+            "These sweeps do not determine what this cable is; the warnings say why.{condition}"
+        );
     };
     let mut parts = vec![format!("{} ohm coaxial cable", short(z.ohm, z.u95_ohm))];
     parts.extend(finding.length.map(|length| {
@@ -55,7 +65,40 @@ pub fn sentence(finding: &Finding) -> String {
         .marking
         .as_ref()
         .map_or_else(String::new, jacket_sentence);
-    format!("{}{loss}.{jacket}", parts.join(", "))
+    format!("{}{loss}.{condition}{jacket}", parts.join(", "))
+}
+
+fn what_to_do(page: &mut Page, verdict: &VerdictFound) {
+    let action = match verdict.action {
+        Action::Keep => "Keep it",
+        Action::UseElsewhere => "Use it elsewhere",
+        Action::Repair => "Repair it",
+        Action::Discard => "Discard it",
+        Action::MeasureAgain => "Measure again",
+    };
+    list(page, action, verdict.reasons.iter().map(String::as_str));
+    let criteria: Vec<String> = verdict
+        .criteria
+        .iter()
+        .map(|c| {
+            let passed = if c.passed { "kept" } else { "NOT kept" };
+            format!("{passed}: {}", c.text)
+        })
+        .collect();
+    list(
+        page,
+        "By these criteria",
+        criteria.iter().map(String::as_str),
+    );
+}
+
+fn condition_sentence(finding: &Finding) -> String {
+    match (finding.condition, finding.condition_reasons.first()) {
+        (Condition::Sound, _) => " Sound, as far as these sweeps show.".to_owned(),
+        (Condition::Suspect, Some(why)) => format!(" Suspect: {why}."),
+        (Condition::Faulty, Some(why)) => format!(" Faulty: {why}."),
+        _ => String::new(),
+    }
 }
 
 /// The row at 100 MHz if its loss is visible, else the one that is known best.
@@ -169,15 +212,15 @@ fn sweeps(page: &mut Page, sweeps: &[SweepUsed]) {
     let rows: Vec<Vec<String>> = sweeps
         .iter()
         .map(|s| {
-            let judged = if s.guessed && s.far_end != "through" {
-                "judged"
-            } else {
-                ""
+            let judged = match s.off_rms {
+                Some(rms) => format!("off by {rms:.4}"),
+                None if s.guessed && s.far_end != "through" => "judged".to_owned(),
+                None => String::new(),
             };
             vec![
                 s.file.clone(),
                 s.far_end.clone(),
-                judged.to_owned(),
+                judged,
                 format!("{} points", s.points),
                 format!(
                     "{} to {}",
@@ -246,7 +289,10 @@ mod tests {
         Finding {
             schema: SCHEMA,
             program_version: "0.0.0",
-            condition: None,
+            condition: Condition::Undetermined,
+            condition_reasons: Vec::new(),
+            events: Vec::new(),
+            explanations: Vec::new(),
             impedances: Vec::new(),
             impedance_limit: None,
             loss_parts: None,
@@ -281,6 +327,8 @@ mod tests {
             loss: vec![loss(1e7, 0.0498, 0.0041), loss(1e8, 0.1631, 0.0042)],
             methods: methods(),
             marking: Some(marking()),
+            verdict: None,
+            types: Vec::new(),
             warnings: vec![Warning::new(
                 "load-not-measured",
                 "the calibration load was not measured",
@@ -298,6 +346,7 @@ mod tests {
             points: 401,
             start_hz: 5e4,
             stop_hz: 3e8,
+            off_rms: None,
         }
     }
 

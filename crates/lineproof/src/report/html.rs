@@ -5,7 +5,7 @@ use lineproof_core::quantity::format_frequency;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::number::pair;
-use crate::kept::{Kept, Method};
+use crate::kept::{Kept, Method, Verdict};
 use crate::workflow::advice::line_cautions;
 use crate::workflow::pictures::{self, Shown};
 
@@ -64,7 +64,7 @@ fn overview(subjects: &[Subject]) -> Markup {
                             td { a href={ "#cable-" (i) } { (subject.name) } }
                             td { (subject.kept.sentence()) }
                             td { (subject.kept.condition.as_deref().unwrap_or("not judged")) }
-                            td { (subject.kept.verdict.as_ref().map_or("", |v| &v.action)) }
+                            td { (subject.kept.verdict.as_ref().map_or_else(String::new, Verdict::words)) }
                         }
                     }
                 }
@@ -84,6 +84,7 @@ fn cable(number: usize, subject: &Subject) -> Markup {
                 @if !subject.day.is_empty() { "swept " (subject.day) }
             }
             (decision(kept))
+            (criteria(kept.verdict.as_ref()))
             (numbers(kept))
             (figures(number, subject))
             (methods(kept))
@@ -107,8 +108,9 @@ fn decision(kept: &Kept) -> Markup {
             p.sentence { (kept.sentence()) }
             dl {
                 dt { "Condition" } dd { (condition) }
+                @for reason in &kept.condition_reasons { dt {} dd { (reason) } }
                 @if let Some(verdict) = &kept.verdict {
-                    dt { "What to do" } dd { (verdict.action) }
+                    dt { "What to do" } dd { (verdict.words()) }
                     @for reason in &verdict.reasons { dt { "Because" } dd { (reason) } }
                 }
                 @for event in &kept.events { dt { "Found at" } dd { (event.text()) } }
@@ -131,6 +133,27 @@ fn decision(kept: &Kept) -> Markup {
                         @for (i, kind) in kept.types.iter().take(3).enumerate() {
                             @if i > 0 { ", " }
                             (kind.designation) " (" (format!("{:.0}", 100.0 * kind.probability)) " %)"
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Each criterion, whether it is kept, and where the limit comes from.
+fn criteria(verdict: Option<&Verdict>) -> Markup {
+    let criteria = verdict.map_or(&[][..], |verdict| &verdict.criteria);
+    html! {
+        @if !criteria.is_empty() {
+            h2 { "By these criteria" }
+            table.criteria {
+                tbody {
+                    @for criterion in criteria {
+                        tr {
+                            th scope="row" { @if criterion.passed { "kept" } @else { "NOT kept" } }
+                            td { (criterion.text) }
+                            td.remark { "limit, unless set: " (criterion.source) }
                         }
                     }
                 }

@@ -1,7 +1,12 @@
 //! Results for people: plain text, readable at 80 columns.
 
+pub mod compare;
+pub mod correct;
+pub mod cut;
 pub mod finding;
+pub mod fitness;
 pub mod html;
+pub mod line_files;
 pub mod methods;
 pub mod number;
 pub mod page;
@@ -10,3 +15,4 @@ pub mod plan;
 pub mod readings;
 pub mod shelf;
 pub mod sort;
+pub mod types;

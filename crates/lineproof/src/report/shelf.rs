@@ -48,7 +48,7 @@ fn row(listed: &Listed) -> Vec<String> {
     let retired = listed.cable.retired.as_ref().map(|_| "retired".to_owned());
     let standing = retired
         .or(listed.decision.clone())
-        .or(listed.action.clone())
+        .or(listed.action.as_ref().map(|a| a.replace('-', " ")))
         .unwrap_or_default();
     vec![
         listed.cable.tag.clone(),

@@ -4,24 +4,45 @@ mod report;
 mod shelf;
 mod sort;
 
-pub(crate) use report::report;
-pub(crate) use shelf::shelf;
-pub(crate) use sort::sort;
+use std::path::Path;
 
+use lineproof_core::identify;
 use lineproof_core::method::readings;
 use lineproof_core::plan;
 
 use crate::cli::assay::AssayArgs;
+use crate::cli::compare::CompareArgs;
+use crate::cli::correct::CorrectArgs;
+use crate::cli::cut::CutArgs;
+use crate::cli::fitness::UseArgs;
+use crate::cli::line_files::{NetworkArgs, RemovalArgs};
 use crate::cli::plan::PlanArgs;
 use crate::cli::readings::ReadingsArgs;
+use crate::cli::types::TypesArgs;
+use crate::finding::Condition;
 use crate::report as text;
 use crate::workflow::assay::{self, Outcome};
+use crate::workflow::compare;
+use crate::workflow::correct::{self, CorrectError};
+use crate::workflow::cut::{self, CutError};
+use crate::workflow::fitness::{self, FitnessError};
 use crate::workflow::gather::GatherError;
+use crate::workflow::line_files::{self, LineFileError};
+use crate::workflow::load;
+use crate::workflow::setup::Setup;
+use crate::workflow::source::{self, SourceError};
+use crate::workflow::views;
 use crate::{diagnostics, exit, output};
+
+pub(crate) use report::report;
+pub(crate) use shelf::shelf;
+pub(crate) use sort::sort;
 
 /// `lineproof assay`.
 pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
-    let outcome = assay::assay(&arguments.request());
+    let mut request = arguments.request();
+    request.plane.hold();
+    let outcome = assay::assay(&request);
     for error in &outcome.unread {
         output::message(&diagnostics::load_error(error));
     }
@@ -30,8 +51,13 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
     }
     let mut code = code(&outcome);
     if let Ok(finding) = &outcome.finding {
-        code = shelf::keep(arguments, &outcome, finding, code);
-        code = report::files(arguments, &outcome, finding, code);
+        let mut setup = Setup::of(&request);
+        arguments.record.note(&mut setup);
+        code = shelf::keep(&arguments.record, &setup, &outcome, finding, code);
+        code = report::files(arguments, &setup, &outcome, finding, code);
+        if let Some(path) = &arguments.along {
+            code = output::file(path, &views::csv(&outcome.views), code);
+        }
     }
     match outcome.finding {
         Ok(finding) if arguments.json => output::json(&finding, code),
@@ -46,11 +72,43 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
 
 fn code(outcome: &Outcome) -> u8 {
     match &outcome.finding {
-        Err(GatherError::Knowledge(_)) => exit::USAGE,
+        Err(GatherError::Knowledge(_) | GatherError::Plane { .. }) => exit::USAGE,
         Err(_) => exit::NOTHING_READ,
-        Ok(finding) if finding.impedance.is_none() && finding.delay.is_none() => exit::UNDETERMINED,
+        Ok(finding) if finding.condition == Condition::Undetermined => exit::UNDETERMINED,
         Ok(_) if outcome.unread.is_empty() && outcome.refused.is_empty() => exit::ANSWERED,
         Ok(_) => exit::ANSWERED_IN_PART,
+    }
+}
+
+/// `lineproof compare`.
+pub(crate) fn compare(arguments: &CompareArgs) -> u8 {
+    let outcome = compare::compare(&arguments.request());
+    for error in &outcome.unread {
+        output::message(&diagnostics::load_error(error));
+    }
+    for error in &outcome.refused {
+        output::error(error, error.help().as_deref());
+    }
+    let comparison = match outcome.comparison {
+        Ok(comparison) => comparison,
+        Err(error) => {
+            output::error(&error, error.help().as_deref());
+            return match error {
+                GatherError::Knowledge(_) => exit::USAGE,
+                _ => exit::NOTHING_READ,
+            };
+        }
+    };
+    let whole = outcome.unread.is_empty() && outcome.refused.is_empty();
+    let code = match comparison.changed {
+        None => exit::UNDETERMINED,
+        Some(_) if whole => exit::ANSWERED,
+        Some(_) => exit::ANSWERED_IN_PART,
+    };
+    if arguments.json {
+        output::json(&comparison, code)
+    } else {
+        output::result(&text::compare::text(&comparison), code)
     }
 }
 
@@ -81,6 +139,41 @@ pub(crate) fn readings(arguments: &ReadingsArgs) -> u8 {
     }
 }
 
+/// `lineproof correct`.
+pub(crate) fn correct(arguments: &CorrectArgs) -> u8 {
+    match correct::correct(&arguments.request()) {
+        Ok(correction) => {
+            correction.failed.iter().for_each(refused);
+            let code = if correction.failed.is_empty() {
+                exit::ANSWERED
+            } else {
+                exit::ANSWERED_IN_PART
+            };
+            if arguments.json {
+                output::json(&text::correct::json(&correction), code)
+            } else {
+                output::result(&text::correct::text(&correction), code)
+            }
+        }
+        Err(error) => {
+            refused(&error);
+            match error {
+                CorrectError::Load(_) => exit::NOTHING_READ,
+                CorrectError::Calibration { .. } => exit::UNDETERMINED,
+                CorrectError::Write { .. } => exit::OUTPUT,
+                _ => exit::USAGE,
+            }
+        }
+    }
+}
+
+fn refused(error: &CorrectError) {
+    match error {
+        CorrectError::Load(error) => output::message(&diagnostics::load_error(error)),
+        other => output::error(other, other.help().as_deref()),
+    }
+}
+
 /// `lineproof plan`.
 pub(crate) fn plan(arguments: &PlanArgs) -> u8 {
     match plan::plan(&arguments.request()) {
@@ -90,5 +183,178 @@ pub(crate) fn plan(arguments: &PlanArgs) -> u8 {
             output::error(&error, None);
             exit::USAGE
         }
+    }
+}
+
+/// `lineproof types`.
+pub(crate) fn types(arguments: &TypesArgs) -> u8 {
+    let catalogue = match source::catalogue(arguments.own.as_deref()) {
+        Ok(catalogue) => catalogue,
+        Err(error) => return source_error(&error),
+    };
+    let seen = arguments.observed();
+    if let Some(found) = identify::identify(&catalogue, &seen) {
+        return if arguments.json {
+            output::json(&text::types::identification_json(&found), exit::ANSWERED)
+        } else {
+            output::result(&text::types::identification(&found), exit::ANSWERED)
+        };
+    }
+    if let Some(name) = &arguments.name {
+        return match catalogue.find(name) {
+            Ok(found) if arguments.json => {
+                output::json(&text::types::json(&[found]), exit::ANSWERED)
+            }
+            Ok(found) => output::result(&text::types::one(&catalogue, found), exit::ANSWERED),
+            Err(error) => source_error(&error.into()),
+        };
+    }
+    let filter = arguments.filter();
+    let kept: Vec<_> = catalogue
+        .types()
+        .iter()
+        .filter(|t| filter.keeps(t))
+        .collect();
+    let code = if kept.is_empty() {
+        exit::UNDETERMINED
+    } else {
+        exit::ANSWERED
+    };
+    if arguments.json {
+        output::json(&text::types::json(&kept), code)
+    } else {
+        output::result(&text::types::list(&kept), code)
+    }
+}
+
+/// `lineproof use`.
+pub(crate) fn fitness(arguments: &UseArgs) -> u8 {
+    let cable = match source::cable(&arguments.source()) {
+        Ok(cable) => cable,
+        Err(error) => return source_error(&error),
+    };
+    let asked = arguments.asked();
+    match fitness::fitness(&cable, &asked) {
+        Ok(found) if arguments.json => {
+            output::json(&text::fitness::json(&found, &asked), exit::ANSWERED)
+        }
+        Ok(found) => output::result(&text::fitness::text(&found, &asked), exit::ANSWERED),
+        Err(FitnessError::Cable(error)) => source_error(&error.into()),
+        Err(error) => {
+            output::error(&error, None);
+            exit::USAGE
+        }
+    }
+}
+
+/// `lineproof cut`.
+pub(crate) fn cut(arguments: &CutArgs) -> u8 {
+    let cable = arguments.source().map(|s| source::cable(&s)).transpose();
+    let cable = match cable {
+        Ok(cable) => cable,
+        Err(error) => return source_error(&error),
+    };
+    let asked = arguments.asked();
+    match cut::cut(cable.as_ref(), &asked) {
+        Ok(answer) if arguments.json() => {
+            output::json(&text::cut::json(&answer, &asked), exit::ANSWERED)
+        }
+        Ok(answer) => {
+            let text = text::cut::text(&answer, &asked, arguments.feet());
+            output::result(&text, exit::ANSWERED)
+        }
+        Err(CutError::Cable(error)) => source_error(&error.into()),
+        Err(error) => {
+            output::error(&error, None);
+            exit::USAGE
+        }
+    }
+}
+
+/// `lineproof network`.
+pub(crate) fn network(arguments: &NetworkArgs) -> u8 {
+    let cable = match source::cable(&arguments.source()) {
+        Ok(cable) => cable,
+        Err(error) => return source_error(&error),
+    };
+    match line_files::network(&cable, &arguments.asked()) {
+        Ok(text) => write(&arguments.write, &text),
+        Err(error) => line_file_error(error),
+    }
+}
+
+/// `lineproof remove-line`.
+pub(crate) fn remove_line(arguments: &RemovalArgs) -> u8 {
+    let cable = match source::cable(&arguments.source()) {
+        Ok(cable) => cable,
+        Err(error) => return source_error(&error),
+    };
+    let sweep = match load::load(&arguments.sweep, &arguments.read()) {
+        Ok(loaded) => loaded.measurement.network,
+        Err(error) => {
+            output::message(&diagnostics::load_error(&error));
+            return exit::NOTHING_READ;
+        }
+    };
+    let removed = match line_files::removed(&cable, &sweep, arguments.asked()) {
+        Ok(removed) => removed,
+        Err(error) => return line_file_error(error),
+    };
+    if let Some(path) = &arguments.write {
+        let code = match line_files::far_end_file(&removed) {
+            Ok(text) => write(path, &text),
+            Err(error) => return line_file_error(error),
+        };
+        if code != exit::ANSWERED {
+            return code;
+        }
+    }
+    let code = if removed.left_out == 0 {
+        exit::ANSWERED
+    } else {
+        exit::ANSWERED_IN_PART
+    };
+    if arguments.json {
+        output::json(&text::line_files::json(&removed), code)
+    } else {
+        output::result(&text::line_files::text(&removed), code)
+    }
+}
+
+fn write(path: &Path, text: &str) -> u8 {
+    match std::fs::write(path, text) {
+        Ok(()) => exit::ANSWERED,
+        Err(error) => {
+            let path = path.display();
+            output::message(&format!("error: cannot write `{path}`: {error}"));
+            exit::OUTPUT
+        }
+    }
+}
+
+fn line_file_error(error: LineFileError) -> u8 {
+    match error {
+        LineFileError::Cable(error) => source_error(&error.into()),
+        error => {
+            output::error(&error, None);
+            exit::USAGE
+        }
+    }
+}
+
+/// Why there is no cable, and the exit code of it.
+fn source_error(error: &SourceError) -> u8 {
+    if let SourceError::Sweeps(outcome) = error {
+        for unread in &outcome.unread {
+            output::message(&diagnostics::load_error(unread));
+        }
+    }
+    output::error(error, error.help().as_deref());
+    match error {
+        SourceError::Read { .. } | SourceError::Sweeps(_) | SourceError::Json { .. } => {
+            exit::NOTHING_READ
+        }
+        SourceError::Cable(_) | SourceError::Gather(_) => exit::UNDETERMINED,
+        _ => exit::USAGE,
     }
 }

@@ -20,7 +20,13 @@ use crate::workflow::write;
 use crate::{exit, output};
 
 /// Writes what the arguments ask for; gives the exit code, which gets worse if that fails.
-pub(super) fn files(arguments: &AssayArgs, outcome: &Outcome, finding: &Finding, code: u8) -> u8 {
+pub(super) fn files(
+    arguments: &AssayArgs,
+    setup: &Setup,
+    outcome: &Outcome,
+    finding: &Finding,
+    code: u8,
+) -> u8 {
     let files = &arguments.files_written;
     if files.report.is_none() && files.picture.is_none() {
         return code;
@@ -33,9 +39,6 @@ pub(super) fn files(arguments: &AssayArgs, outcome: &Outcome, finding: &Finding,
         }
         if let Some(path) = &files.report {
             let record = &arguments.record;
-            let mut setup = Setup::of(&arguments.request());
-            setup.instrument.clone_from(&record.instrument);
-            setup.kit.clone_from(&record.kit);
             let first = kept.sweeps.first().map_or("", |s| s.file.as_str());
             let subject = Subject {
                 name: record

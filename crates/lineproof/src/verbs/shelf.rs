@@ -7,8 +7,7 @@ use std::path::Path;
 
 use lineproof_record::{Decision, Filter, Note, Photo, Shelf, ShelfError};
 
-use crate::cli::assay::AssayArgs;
-use crate::cli::shelf::{ShelfArgs, ShelfVerb, WhichShelf};
+use crate::cli::shelf::{ShelfArgs, ShelfVerb, ShelveArgs, WhichShelf};
 use crate::finding::Finding;
 use crate::kept::Kept;
 use crate::report::shelf::{self as text, Shown};
@@ -19,18 +18,21 @@ use crate::workflow::shelf::{self, AgainError, now};
 use crate::{exit, output};
 
 /// Keeps a finding if the arguments say so; gives the exit code, which gets worse if that fails.
-pub(super) fn keep(arguments: &AssayArgs, outcome: &Outcome, finding: &Finding, code: u8) -> u8 {
-    let Some(tag) = &arguments.record.shelve else {
+pub(super) fn keep(
+    arguments: &ShelveArgs,
+    setup: &Setup,
+    outcome: &Outcome,
+    finding: &Finding,
+    code: u8,
+) -> u8 {
+    let Some(tag) = &arguments.shelve else {
         return code;
     };
-    let Some(path) = arguments.record.which.path() else {
+    let Some(path) = arguments.which.path() else {
         return nowhere();
     };
-    let at = arguments.record.swept_on.clone().unwrap_or_else(now);
-    let mut setup = Setup::of(&arguments.request());
-    setup.instrument.clone_from(&arguments.record.instrument);
-    setup.kit.clone_from(&arguments.record.kit);
-    match shelf::shelve(&path, tag, &at, &setup, outcome, finding) {
+    let at = arguments.swept_on.clone().unwrap_or_else(now);
+    match shelf::shelve(&path, tag, &at, setup, outcome, finding) {
         Ok(shelved) => {
             let new = if shelved.new_cable {
                 "new cable"

@@ -8,6 +8,8 @@ use super::find::{Asked, find};
 use super::gather::{self, GatherError, Gathered};
 use super::knowledge::Knowledge;
 use super::load::{self, LoadError, Loaded};
+use super::plane::{self, PlaneSaid};
+use super::views::{self, SweepViews};
 use crate::finding::{Finding, Warning};
 
 pub use super::gather::Role;
@@ -30,6 +32,8 @@ pub struct AssayRequest {
     pub read: ReadOptions,
     /// What is known besides.
     pub knowledge: Knowledge,
+    /// What is said of the calibrated plane.
+    pub plane: PlaneSaid,
     /// What is asked besides the usual.
     pub asked: Asked,
 }
@@ -39,6 +43,8 @@ pub struct AssayRequest {
 pub struct Outcome {
     /// The finding; absent if no sweep was left to work with.
     pub finding: Result<Finding, GatherError>,
+    /// The reflection sweeps against time, if they were asked for.
+    pub views: Vec<SweepViews>,
     /// Files as they were read, with their notices.
     pub loaded: Vec<Loaded>,
     /// What each of them was said to be.
@@ -49,11 +55,47 @@ pub struct Outcome {
     pub refused: Vec<GatherError>,
 }
 
+/// Files that were read, and those that were not.
+#[derive(Debug, Default)]
+pub struct Read {
+    /// Readings by file.
+    pub readings: Vec<gather::Reading>,
+    /// The files with their notices.
+    pub loaded: Vec<Loaded>,
+    /// What each of them was said to be.
+    pub roles: Vec<Role>,
+    /// Files that could not be read.
+    pub unread: Vec<LoadError>,
+}
+
+/// Reads every file that can be read.
+pub fn read_all(inputs: &[Input], options: &ReadOptions) -> Read {
+    let read = |input: &Input| load::load(&input.path, options);
+    sorted_out(inputs.iter().map(|i| (i.role, read(i))))
+}
+
+fn sorted_out(files: impl IntoIterator<Item = (Role, Result<Loaded, LoadError>)>) -> Read {
+    let mut read = Read::default();
+    for (role, file) in files {
+        match file {
+            Ok(file) => {
+                read.readings.push(gather::Reading {
+                    label: file.label.clone(),
+                    role,
+                    network: file.measurement.network.clone(),
+                });
+                read.loaded.push(file);
+                read.roles.push(role);
+            }
+            Err(error) => read.unread.push(error),
+        }
+    }
+    read
+}
+
 /// Reads the files, sets up the bench, finds.
 pub fn assay(request: &AssayRequest) -> Outcome {
-    let read = |input: &Input| load::load(&input.path, &request.read);
-    let files = request.inputs.iter().map(|i| (i.role, read(i)));
-    assay_files(files.collect(), request)
+    assay_read(read_all(&request.inputs, &request.read), request)
 }
 
 /// The same from files that were read already, each with what it was said to be.
@@ -61,37 +103,51 @@ pub fn assay_files(
     files: Vec<(Role, Result<Loaded, LoadError>)>,
     request: &AssayRequest,
 ) -> Outcome {
-    let mut readings = Vec::new();
-    let (mut loaded, mut roles, mut unread) = (Vec::new(), Vec::new(), Vec::new());
-    for (role, file) in files {
-        match file {
-            Ok(file) => {
-                readings.push(gather::Reading {
-                    label: file.label.clone(),
-                    role,
-                    network: file.measurement.network.clone(),
-                });
-                loaded.push(file);
-                roles.push(role);
-            }
-            Err(error) => unread.push(error),
-        }
-    }
-    let (finding, refused) = match gather::gather(readings, &request.knowledge) {
+    assay_read(sorted_out(files), request)
+}
+
+fn assay_read(read: Read, request: &AssayRequest) -> Outcome {
+    let Read {
+        readings,
+        loaded,
+        roles,
+        unread,
+    } = read;
+    let mut views = Vec::new();
+    let gathered = knowledge(request, &readings).and_then(|known| gather::gather(readings, &known));
+    let (finding, refused) = match gathered {
         Ok(gathered) => {
+            let bench = request.asked.views.then(|| gathered.bench.clone());
             let (mut finding, refused) = finding_of(gathered, &request.asked);
             finding.warnings.extend(loaded.iter().flat_map(notices));
+            views.extend(bench.iter().flat_map(|bench| views::of(bench, &finding)));
             (Ok(finding), refused)
         }
         Err(error) => (Err(error), Vec::new()),
     };
     Outcome {
         finding,
+        views,
         loaded,
         roles,
         unread,
         refused,
     }
+}
+
+/// What is known, with the plane that was told of.
+fn knowledge(
+    request: &AssayRequest,
+    readings: &[gather::Reading],
+) -> Result<Knowledge, GatherError> {
+    let reference_ohm = readings
+        .first()
+        .map_or(50.0, gather::Reading::reference_ohm);
+    let plane = plane::resolve(&request.plane, reference_ohm, &request.read);
+    Ok(Knowledge {
+        plane: plane.map_err(|e| GatherError::plane(&e))?,
+        ..request.knowledge.clone()
+    })
 }
 
 fn finding_of(gathered: Gathered, asked: &Asked) -> (Finding, Vec<GatherError>) {

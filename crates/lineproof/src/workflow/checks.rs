@@ -7,7 +7,7 @@ use lineproof_core::method::Report;
 use lineproof_core::quantity::{format_frequency, format_uncertain};
 use lineproof_core::uncertain::COVERAGE_FACTOR_95;
 
-use super::disagreement;
+use super::{disagreement, mistakes};
 use crate::finding::{Finding, Warning};
 
 /// Reflection that no passive cable has, beyond what calibration leaves: 0.03 dB.
@@ -34,7 +34,11 @@ pub fn warnings(
     ];
     let disagreements =
         estimate.map_or_else(Vec::new, |e| disagreement::warnings(bench, e, reports));
-    checks.into_iter().flatten().chain(disagreements).collect()
+    let found = checks.into_iter().flatten();
+    found
+        .chain(mistakes::warnings(bench, estimate, finding))
+        .chain(disagreements)
+        .collect()
 }
 
 fn load_not_measured(bench: &Bench, finding: &Finding) -> Option<Warning> {

@@ -6,19 +6,21 @@ use lineproof_core::method::{self, Report, Unserved, velocity};
 use lineproof_core::quantity::{format_frequency, format_length};
 use lineproof_core::uncertain::Uncertain;
 
-use super::{advice, checks, doubt, helps, loss, marking};
+use super::criteria::Criteria;
+use super::verdict::Purpose;
+use super::{advice, checks, condition, doubt, events, helps, loss, marking, types, verdict};
 use crate::finding::{
-    DelayFound, Finding, ImpedanceFound, ImpedanceLimit, ImpedanceRow, LengthBasis, LengthFound,
-    MethodFound, MethodLoss, RatioFound, SCHEMA, SweepUsed, Warning,
+    Condition, DelayFound, ExplanationFound, Finding, ImpedanceFound, ImpedanceLimit, ImpedanceRow,
+    LengthBasis, LengthFound, MethodFound, MethodLoss, RatioFound, SCHEMA, SweepUsed, Warning,
 };
 
 /// Frequency that impedance and loss are stated at where the sweeps cover it, Hz.
 pub const USUAL_HZ: f64 = 100e6;
 /// Frequency that delay and velocity factor are stated at, Hz: skin effect has let go of them there.
-const SETTLED_HZ: f64 = 300e6;
+pub const SETTLED_HZ: f64 = 300e6;
 /// Standard uncertainty, relative, of a velocity factor that a marking claims: catalogues and
 /// pieces differ by up to 5 % (practice of the trade).
-const MARKED_VELOCITY_U_REL: f64 = 0.025;
+pub const MARKED_VELOCITY_U_REL: f64 = 0.025;
 
 /// What is asked besides the usual, and what was noted while sweeping.
 #[derive(Clone, Debug, Default)]
@@ -27,6 +29,12 @@ pub struct Asked {
     pub frequencies_hz: Vec<f64>,
     /// Temperature of the cable, °C.
     pub temperature_c: Option<f64>,
+    /// What the cable must keep to.
+    pub criteria: Criteria,
+    /// What it is for.
+    pub purpose: Purpose,
+    /// Whether the sweeps are wanted against time too.
+    pub views: bool,
 }
 
 /// Finds what the bench says.
@@ -35,14 +43,23 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     let mut finding = empty(sweeps);
     finding.methods = answers.iter().map(method_found).collect();
     finding.temperature_c = asked.temperature_c;
-    let estimate = match believed(bench) {
+    let estimate = match estimate(bench) {
         Ok(estimate) => Some(estimate),
-        Err(why) => {
-            finding.warnings.push(why);
-            finding.condition = Some("undetermined");
+        Err(error) => {
+            let text = format!("impedance, delay and loss are not stated: {error}");
+            finding.warnings.push(Warning::new("no-estimate", text));
             None
         }
     };
+    if let Some(estimate) = &estimate {
+        finding.events = events::events(bench, estimate);
+        finding.explanations = explanations(estimate);
+    }
+    let estimate = estimate.filter(|estimate| {
+        let why = doubt::undetermined(bench, estimate);
+        finding.warnings.extend(why.clone());
+        why.is_none()
+    });
     if let Some(estimate) = &estimate {
         quantities(bench, estimate, asked, &mut finding);
     }
@@ -50,21 +67,32 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     let found = checks::warnings(bench, estimate.as_ref(), &reports, &finding);
     finding.warnings.extend(found);
     finding.marking = marking::compare(bench, estimate.as_ref(), &finding);
+    (finding.condition, finding.condition_reasons) =
+        condition::judge(bench, estimate.as_ref(), &finding);
+    finding.verdict = Some(verdict::verdict(
+        bench,
+        estimate.as_ref(),
+        &finding,
+        &asked.criteria,
+        asked.purpose,
+    ));
     finding.advice = advice::advice(bench, &finding);
     finding.cautions = advice::cautions(bench, &finding);
+    types::find(&mut finding);
     finding
 }
 
-/// The estimate, or why there is none to believe.
-fn believed(bench: &Bench) -> Result<Estimate, Warning> {
-    let estimate = estimate(bench).map_err(|error| {
-        let text = format!("impedance, delay and loss are not stated: {error}");
-        Warning::new("no-estimate", text)
-    })?;
-    match doubt::undetermined(bench, &estimate) {
-        None => Ok(estimate),
-        Some(why) => Err(why),
+fn explanations(estimate: &Estimate) -> Vec<ExplanationFound> {
+    let all = estimate.explanations();
+    if all.len() < 2 {
+        return Vec::new();
     }
+    all.iter()
+        .map(|e| ExplanationFound {
+            kind: e.cause.map(|c| events::kind(Some(c))),
+            ln_evidence: e.ln_evidence,
+        })
+        .collect()
 }
 
 /// What one method says, as it is reported.
@@ -85,7 +113,10 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         schema: SCHEMA,
         program_version: env!("CARGO_PKG_VERSION"),
         sweeps,
-        condition: None,
+        condition: Condition::Undetermined,
+        condition_reasons: Vec::new(),
+        events: Vec::new(),
+        explanations: Vec::new(),
         impedance: None,
         impedances: Vec::new(),
         impedance_limit: None,
@@ -97,6 +128,8 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         temperature_c: None,
         methods: Vec::new(),
         marking: None,
+        verdict: None,
+        types: Vec::new(),
         warnings: Vec::new(),
         helps: Vec::new(),
         advice: Vec::new(),
@@ -126,7 +159,9 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
         between_plugs_s: cable_delay.map(|c| c.value),
         u95_between_plugs_s: cable_delay.map(Uncertain::u95),
     });
-    let length = cable_delay.and_then(|delay| trusted_length(bench, delay, finding));
+    let length = cable_delay
+        .filter(|_| !finding.events.iter().any(events::is_seen_to_end_early))
+        .and_then(|delay| trusted_length(bench, delay, finding));
     finding.velocity_factor = length.zip(cable_delay).map(|(length, delay)| {
         let vf = velocity::velocity_factor(length, delay);
         RatioFound {

@@ -1,5 +1,7 @@
 //! Sweeps onto the bench: far ends declared or judged, references set to the load's true value.
 
+use std::error::Error as _;
+
 use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd};
 use lineproof_core::far_end::{self, FarEndError};
 use lineproof_core::formats::Network;
@@ -7,6 +9,7 @@ use lineproof_core::sweep::{Sweep, SweepError, ThroughSweep};
 use thiserror::Error;
 
 use super::knowledge::{Knowledge, KnowledgeError};
+use super::plane::PlaneError;
 use crate::finding::{SweepUsed, Warning};
 
 /// What a file was said to be.
@@ -20,6 +23,8 @@ pub enum Role {
     Load,
     /// From port 1 to port 2.
     Through,
+    /// The calibration's own standard at the plane, no cable.
+    Check(FarEnd),
     /// Not said.
     Judge,
 }
@@ -76,6 +81,24 @@ pub enum GatherError {
     /// What is known besides can't be right.
     #[error(transparent)]
     Knowledge(#[from] KnowledgeError),
+    /// What is said of the calibrated plane can't be used.
+    #[error("{message}")]
+    Plane {
+        /// What is wrong, with its cause.
+        message: String,
+    },
+    /// A sweep given as a check that shows something else.
+    #[error(
+        "`{label}` is not the calibration's {standard} at the plane: its reflection is off by {rms:.2}"
+    )]
+    NotTheStandard {
+        /// Name of the file.
+        label: String,
+        /// What it was given as.
+        standard: FarEnd,
+        /// rms difference from what the analyser took the standard for.
+        rms: f64,
+    },
     /// A reference that is no resistance.
     #[error(transparent)]
     Sweep(#[from] SweepError),
@@ -97,10 +120,35 @@ impl GatherError {
                 Some("give it with `--open`, `--short` or `--load`".to_owned())
             }
             Self::Knowledge(e) => e.help(),
-            Self::Sweep(_) | Self::NothingLeft => None,
+            Self::NotTheStandard { .. } => {
+                Some("sweep the standard itself, without cable or adapter".to_owned())
+            }
+            Self::Plane { .. } | Self::Sweep(_) | Self::NothingLeft => None,
         }
     }
 }
+
+impl GatherError {
+    /// What is said of the plane can't be used.
+    pub(super) fn plane(error: &PlaneError) -> Self {
+        let message = match error.source() {
+            Some(cause) => format!("{error}: {cause}"),
+            None => error.to_string(),
+        };
+        Self::Plane { message }
+    }
+}
+
+impl Reading {
+    /// Impedance that the readings refer to, ohm.
+    pub(super) fn reference_ohm(&self) -> f64 {
+        reference_ohm(&self.network)
+    }
+}
+
+/// Largest rms difference from +1, −1 or 0 that a standard can show after a calibration with it, be
+/// it of yesterday.
+const LARGEST_CHECK: f64 = 0.2;
 
 /// Sets up the bench. Sweeps that can't be placed are left out and listed.
 ///
@@ -121,6 +169,7 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
             length_m: known.length()?,
             marking: known.marking.clone(),
             analyser: Analyser::POCKET,
+            plane: known.plane.plane.clone(),
         },
         sweeps: Vec::new(),
         warnings: Vec::new(),
@@ -154,6 +203,7 @@ impl Gathered {
             });
         }
         match (reading.network, reading.role) {
+            (network, Role::Check(standard)) => self.place_check(network, standard, reading.label),
             (Network::OnePort(_), Role::Through) => Err(GatherError::NotTwoPort {
                 label: reading.label,
             }),
@@ -175,6 +225,37 @@ impl Gathered {
         }
     }
 
+    fn place_check(
+        &mut self,
+        network: Network,
+        standard: FarEnd,
+        label: String,
+    ) -> Result<(), GatherError> {
+        let sweep = match network {
+            Network::OnePort(sweep) => sweep,
+            Network::TwoPort(through) => port_one(&through)?,
+        };
+        let rms = off_by(&sweep, standard);
+        if rms > LARGEST_CHECK {
+            return Err(GatherError::NotTheStandard {
+                label,
+                standard,
+                rms,
+            });
+        }
+        let what = format!("{standard} at the plane");
+        let mut used = used(&label, what, false, sweep.freq_hz());
+        used.off_rms = Some(rms);
+        self.sweeps.push(used);
+        let sweep = sweep.with_reference(self.bench.kit_load.ohm.value)?;
+        self.bench.plane.checks.push(EndedSweep {
+            far_end: standard,
+            sweep,
+            label,
+        });
+        Ok(())
+    }
+
     fn place_through(&mut self, through: ThroughSweep, label: String) -> Result<(), GatherError> {
         let through = through.with_reference(self.bench.kit_load.ohm.value)?;
         let grid = through.freq_hz();
@@ -194,7 +275,7 @@ impl Gathered {
             Role::Open => self.declared(&sweep, FarEnd::Open, &label),
             Role::Short => self.declared(&sweep, FarEnd::Short, &label),
             Role::Load => self.declared(&sweep, FarEnd::Load, &label),
-            Role::Through | Role::Judge => self.judged(&sweep, &label)?,
+            Role::Through | Role::Judge | Role::Check(_) => self.judged(&sweep, &label)?,
         };
         let sweep = sweep.with_reference(self.bench.kit_load.ohm.value)?;
         let guessed = role == Role::Judge;
@@ -245,6 +326,17 @@ fn mismatch_cause(seen: FarEnd) -> &'static str {
     }
 }
 
+/// rms difference from what the analyser took its standard for.
+fn off_by(sweep: &Sweep, standard: FarEnd) -> f64 {
+    let ideal = match standard {
+        FarEnd::Open => 1.0,
+        FarEnd::Short => -1.0,
+        FarEnd::Load => 0.0,
+    };
+    let squares = sweep.reflection().iter().map(|g| (g - ideal).norm_sqr());
+    (squares.sum::<f64>() / sweep.len() as f64).sqrt()
+}
+
 fn reference_ohm(network: &Network) -> f64 {
     match network {
         Network::OnePort(sweep) => sweep.z_ref_ohm(),
@@ -269,5 +361,6 @@ fn used(label: &str, far_end: String, guessed: bool, freq_hz: &[f64]) -> SweepUs
         points: freq_hz.len(),
         start_hz: freq_hz[0],
         stop_hz: freq_hz[freq_hz.len() - 1],
+        off_rms: None,
     }
 }

@@ -153,10 +153,30 @@ impl Event {
             (Some(at), None) => format!(" at {at:.2} m"),
             _ => String::new(),
         };
-        let there = self
-            .impedance_ohm
-            .map_or_else(String::new, |z| format!(", {z:.1} ohm there"));
-        format!("{}{place}{there}", self.kind)
+        let ohms = |ohm: f64, u95: Option<f64>| match u95 {
+            Some(u95) => {
+                let (ohm, u95) = pair(ohm, u95);
+                format!("{ohm} ± {u95} ohm")
+            }
+            None => format!("{ohm:.1} ohm"),
+        };
+        let there = self.impedance_ohm.map_or_else(String::new, |z| {
+            format!(", {} there", ohms(z, self.u95_impedance_ohm))
+        });
+        let series = self.series_ohm.map_or_else(String::new, |r| {
+            format!(", {} in series", ohms(r, self.u95_series_ohm))
+        });
+        let or = if self.or.is_empty() {
+            String::new()
+        } else {
+            format!(", or {}", self.or.join(" or "))
+        };
+        let alone = if self.by_tape_alone {
+            ", by the tape alone"
+        } else {
+            ""
+        };
+        format!("{}{place}{there}{series}{or}{alone}", self.kind)
     }
 }
 
@@ -295,6 +315,18 @@ mod tests {
         assert_eq!(
             changes(&after, &before)[0].text,
             "gone: wet at 9.10 ± 0.20 m"
+        );
+    }
+
+    #[test]
+    fn an_event_says_everything_that_is_known_of_it() {
+        let found = finding(
+            r#"{"events":[{"kind":"joint","at_m":1.5,"u95_m":0.02,"series_ohm":2.14,"u95_series_ohm":0.11,
+                "or":["dent"],"by_tape_alone":true}]}"#,
+        );
+        assert_eq!(
+            found.events[0].text(),
+            "joint at 1.500 ± 0.020 m, 2.14 ± 0.11 ohm in series, or dent, by the tape alone"
         );
     }
 

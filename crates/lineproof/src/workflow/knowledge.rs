@@ -5,6 +5,8 @@ use lineproof_core::quantity::Reading;
 use lineproof_core::uncertain::{COVERAGE_FACTOR_95, Uncertain};
 use thiserror::Error;
 
+use super::plane::Resolved;
+
 /// What is known, as typed.
 #[derive(Clone, Debug, Default)]
 pub struct Knowledge {
@@ -18,6 +20,8 @@ pub struct Knowledge {
     pub tape_error_m: Option<f64>,
     /// What the jacket claims.
     pub marking: Marking,
+    /// What is known of the calibrated plane.
+    pub plane: Resolved,
 }
 
 /// Why what was typed can't be used.
@@ -76,10 +80,13 @@ impl Knowledge {
     /// # Errors
     /// [`KnowledgeError`] if the calibration load can't be what was calibrated with.
     pub fn loads(&self, reference_ohm: f64) -> Result<(Load, Load), KnowledgeError> {
-        let kit = match self.load_ohm {
-            Some(reading) => {
+        let corrected = self.plane.plane.standards.is_some_and(|s| s.corrected);
+        let kit = match (self.load_ohm, self.plane.load) {
+            (Some(reading), _) => {
                 let load = measured_load("load", reading)?;
-                if (reading.value / reference_ohm - 1.0).abs() > LARGEST_LOAD_DEVIATION {
+                if !corrected
+                    && (reading.value / reference_ohm - 1.0).abs() > LARGEST_LOAD_DEVIATION
+                {
                     return Err(KnowledgeError::LoadFarFromReference {
                         load_ohm: reading.value,
                         reference_ohm,
@@ -87,12 +94,18 @@ impl Knowledge {
                 }
                 load
             }
-            None => Load::nominal(reference_ohm),
+            (None, Some(load)) => load,
+            (None, None) => Load::nominal(reference_ohm),
         };
         let far = match self.far_load_ohm {
             Some(reading) => measured_load("far-end load", reading)?,
             None => kit,
         };
+        if corrected {
+            // the load's value is in the sweeps already, what it is uncertain by is not
+            let unit = Uncertain::new(reference_ohm, reference_ohm * kit.ohm.relative());
+            return Ok((Load { ohm: unit, ..kit }, far));
+        }
         Ok((kit, far))
     }
 

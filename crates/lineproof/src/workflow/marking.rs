@@ -23,6 +23,27 @@ const LOSS_LIMIT: f64 = 0.20;
 const LOSS_LIMIT_DB: f64 = 0.3;
 const LOSS_REMARK: f64 = 0.10;
 
+/// The loss at the frequency of the claim beside what the claim makes it for this piece.
+pub struct Excess {
+    /// As claimed, dB.
+    pub marked_db: f64,
+    /// As found, dB; where the sweeps do not reach, carried on by the line's law.
+    pub found: Uncertain,
+    /// Frequency, Hz.
+    pub at_hz: f64,
+}
+
+/// Claimed and found loss; `None` without a claim or a length.
+pub fn excess(bench: &Bench, estimate: &Estimate) -> Option<Excess> {
+    let claim = bench.marking.loss?;
+    let length = bench.length_m?;
+    Some(Excess {
+        marked_db: claim.db_per_100m * length.value / 100.0,
+        found: estimate.loss_db(claim.at_hz),
+        at_hz: claim.at_hz,
+    })
+}
+
 /// Compares the marking with the finding; `None` if nothing is claimed.
 pub fn compare(
     bench: &Bench,

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use etcetera::BaseStrategy;
+use lineproof_core::bench::FarEnd;
 use lineproof_record::{NewAssay, NewFinding, NewSweep, Shelf, ShelfError, Shelved};
 use serde::Serialize;
 use thiserror::Error;
@@ -121,6 +122,9 @@ fn role_name(role: Role) -> &'static str {
         Role::Short => "short",
         Role::Load => "load",
         Role::Through => "through",
+        Role::Check(FarEnd::Open) => "check-open",
+        Role::Check(FarEnd::Short) => "check-short",
+        Role::Check(FarEnd::Load) => "check-load",
         Role::Judge => "judge",
     }
 }
@@ -132,6 +136,9 @@ fn role_named(name: &str) -> Role {
         "short" => Role::Short,
         "load" => Role::Load,
         "through" => Role::Through,
+        "check-open" => Role::Check(FarEnd::Open),
+        "check-short" => Role::Check(FarEnd::Short),
+        "check-load" => Role::Check(FarEnd::Load),
         _ => Role::Judge,
     }
 }

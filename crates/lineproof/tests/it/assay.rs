@@ -71,7 +71,8 @@ fn the_json_has_losses_and_methods_and_nothing_that_was_not_asked() {
     assert!((quarter["ohm"].as_f64().unwrap() - 75.0).abs() < 1.0);
     assert!(quarter["working"].as_str().unwrap().contains("sqrt"));
     assert!(finding.get("marking").is_none(), "nothing was claimed");
-    assert!(finding.get("condition").is_none(), "not judged yet");
+    assert_eq!(finding["condition"], "sound");
+    assert_eq!(finding["events"].as_array().unwrap().len(), 0);
 }
 
 #[test]
@@ -328,4 +329,48 @@ fn a_closed_pipe_is_no_error() {
     let output = child.wait_with_output().unwrap();
     assert_eq!(output.status.code(), Some(0));
     assert!(output.stderr.is_empty());
+}
+
+/// What lies a cell away from both ends of a cable without plugs: its own impedance, within what the
+/// analyser's residual is taken to shift it.
+#[test]
+fn the_view_along_the_cable_has_its_impedance_and_says_its_limits() {
+    let folder = sweeps_of("along", GOOD_75);
+    let arguments =
+        "assay --json --load load.s1p --load-ohms 50.000 --length 1.500m --along along.csv";
+    let arguments: Vec<&str> = arguments.split_whitespace().collect();
+    run_in(&folder, &arguments).has_code(0);
+    let text = std::fs::read_to_string(folder.join("along.csv")).unwrap();
+    let limits: Vec<&str> = text.lines().filter(|l| l.starts_with('#')).collect();
+    assert!(
+        limits.iter().any(|l| l.contains("velocity factor of 0.66")),
+        "{limits:?}"
+    );
+    assert!(
+        limits.iter().any(|l| l.contains("look as one")),
+        "{limits:?}"
+    );
+    let mut rows = text.lines().skip(limits.len());
+    let columns: Vec<&str> = rows.next().unwrap().split(',').collect();
+    let column = |name| columns.iter().position(|c| *c == name).unwrap();
+    let (near, peeled) = (column("from_near_m"), column("peeled_ohm"));
+    let mut seen = 0;
+    for row in rows {
+        let fields: Vec<&str> = row.split(',').collect();
+        let place: f64 = fields[near].parse().unwrap();
+        if (0.5..1.0).contains(&place) {
+            let ohm: f64 = fields[peeled].parse().unwrap();
+            assert!((ohm - 75.0).abs() < 0.5, "{ohm} at {place}");
+            seen += 1;
+        }
+    }
+    assert!(seen > 3, "{seen}");
+}
+
+#[test]
+fn a_view_that_cannot_be_written_is_an_error() {
+    let folder = sweeps_of("along-nowhere", GOOD_75);
+    let arguments = ["assay", "open.s1p", "--along", "no/such/folder.csv"];
+    let run = run_in(&folder, &arguments).has_code(5);
+    assert!(run.stderr.contains("cannot write"), "{}", run.stderr);
 }

@@ -2,11 +2,17 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests may fail as tests do")]
 
 mod assay;
+mod compare;
+mod correct;
 mod documents;
+mod knowledge;
 mod marking;
+mod mistakes;
 mod plan;
+mod plane;
 mod readings;
 mod report;
 mod shelf;
 mod sort;
 mod support;
+mod verdict;

@@ -30,6 +30,9 @@ fn a_report_has_everything_and_needs_nothing() {
         "quarter wave, 32.81 MHz",
         "sqrt(113.01 ohm × 50.000 ohm)",
         "50 ohm by ohmmeter",
+        "<dt>Condition</dt><dd>sound</dd>",
+        "<dt>What to do</dt><dd>keep</dd>",
+        "<h2>By these criteria</h2>",
         "never connect it to a line that may carry transmitter power",
         "&lt;b&gt;RG-59: agrees",
     ] {

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::support::{GOOD_75, Line, Run, run_in, sweeps_of};
+use crate::support::{GOOD_75, Line, Run, folder, run_in, sweeps_of};
 
 /// An assay of the sweeps in `folder`, kept in its own shelf.
 fn shelved(folder: &Path, tag: &str, day: &str, more: &str) -> Run {
@@ -78,6 +78,65 @@ fn what_is_shelved_is_listed_shown_and_found_again() {
         shown["assays"][0]["finding"], finding,
         "set-up and sweeps give the same again"
     );
+}
+
+/// A loss-free adapter of 100 ps, matched, from its definition: S21 = exp(−jωT).
+fn adapter_file() -> String {
+    let row = |mhz: f64| {
+        let degrees = -360.0 * mhz * 1e6 * 100e-12;
+        format!("{mhz} 0 0 1 {degrees} 1 {degrees} 0 0\n")
+    };
+    let rows: String = (1..=50).map(|n| row(20.0 * f64::from(n))).collect();
+    format!("# MHz S MA R 50\n{rows}")
+}
+
+/// Kit, adapters, checks, criteria and purpose go with the assay, whatever becomes of their files.
+#[test]
+fn what_was_said_of_the_plane_holds_without_its_files() {
+    let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/fog-signal-raw");
+    let copied = |name: &'static str| (name, std::fs::read_to_string(example.join(name)).unwrap());
+    let files = [
+        copied("ideal-open.s1p"),
+        copied("ideal-load.s1p"),
+        copied("check-open.s1p"),
+        copied("kit.toml"),
+        (
+            "strict.toml",
+            "loss_excess = 0.01\nmost_loss_db = 0.01\n".to_owned(),
+        ),
+        ("pad.s2p", adapter_file()),
+    ];
+    let folder = folder("shelf-plane", &files);
+    let _may_not_exist = std::fs::remove_file(folder.join("shelf.db"));
+    let line = "assay --json --open ideal-open.s1p --load ideal-load.s1p --length 3.150m \
+                --kit kit.toml --kit-note inherited --check open=check-open.s1p \
+                --adapter near=pad.s2p --adapter far=20ps --use 145MHz --system-impedance 75 \
+                --criteria strict.toml --shelve fog --shelf shelf.db";
+    let arguments: Vec<&str> = line.split_whitespace().collect();
+    let finding = run_in(&folder, &arguments).has_code(0).json();
+    for (file, _) in &files {
+        std::fs::remove_file(folder.join(file)).unwrap();
+    }
+    shelf(&folder, "again --keep").has_code(0);
+    let shown = shelf(&folder, "show fog --json").json();
+    assert_eq!(shown["assays"][0]["findings"], 2);
+    assert_eq!(shown["assays"][0]["finding"], finding);
+    let criteria = finding["verdict"]["criteria"].as_array().unwrap();
+    let most = criteria.iter().find(|c| c["name"] == "most_loss_db");
+    assert_eq!(most.unwrap()["passed"], false, "{finding:#}");
+    let arguments = "report fog --output fog.html --shelf shelf.db".split(' ');
+    run_in(&folder, &arguments.collect::<Vec<_>>()).has_code(0);
+    let page = std::fs::read_to_string(folder.join("fog.html")).unwrap();
+    for wanted in [
+        "kit.toml",
+        "inherited",
+        "pad.s2p",
+        "20ps",
+        "145 MHz",
+        "NOT kept",
+    ] {
+        assert!(page.contains(wanted), "{wanted}");
+    }
 }
 
 #[test]

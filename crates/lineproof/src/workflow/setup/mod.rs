@@ -3,14 +3,20 @@
 //!
 //! A key that an older program did not write is absent and means that nothing was said.
 
+mod plane;
+mod purpose;
+
 use lineproof_core::bench::{MarkedLoss, Marking};
 use lineproof_core::formats::{FrequencyUnit, PairFormat, ReadOptions};
-use lineproof_core::quantity::Reading;
+use lineproof_core::quantity::{Reading, format_frequency};
 use serde::{Deserialize, Serialize};
 
+use self::plane::SaidOfPlane;
+use self::purpose::{Limits, MeantFor};
 use super::assay::AssayRequest;
 use super::find::Asked;
 use super::knowledge::Knowledge;
+use super::plane::Resolved;
 
 /// The set-up of an assay.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq, Serialize)]
@@ -19,7 +25,7 @@ pub struct Setup {
     /// The analyser, in the user's words.
     pub instrument: Option<String>,
     /// The calibration kit, in the user's words.
-    pub kit: Option<String>,
+    pub kit_note: Option<String>,
     load_ohm: Option<Typed>,
     far_load_ohm: Option<Typed>,
     length_m: Option<Typed>,
@@ -28,6 +34,9 @@ pub struct Setup {
     frequencies_hz: Vec<f64>,
     /// Temperature of the cable, °C.
     pub temperature_c: Option<f64>,
+    plane: SaidOfPlane,
+    criteria: Limits,
+    purpose: MeantFor,
     reading: HowRead,
 }
 
@@ -72,22 +81,34 @@ const PAIRS: [(PairFormat, &str); 3] = [
 ];
 
 impl Setup {
-    /// What a request says. Each field is named, so that a new one is not forgotten here.
+    /// What a request says. Each field is named, so that a new one is not forgotten here. The files
+    /// are kept elsewhere; views are made again when they are asked for.
     pub fn of(request: &AssayRequest) -> Self {
+        let AssayRequest {
+            inputs: _,
+            read,
+            knowledge,
+            plane,
+            asked,
+        } = request;
         let Knowledge {
             load_ohm,
             far_load_ohm,
             length_m,
             tape_error_m,
             marking,
-        } = &request.knowledge;
+            plane: _resolved_anew,
+        } = knowledge;
         let Asked {
             frequencies_hz,
             temperature_c,
-        } = &request.asked;
+            criteria,
+            purpose,
+            views: _,
+        } = asked;
         Self {
             instrument: None,
-            kit: None,
+            kit_note: None,
             load_ohm: load_ohm.map(Typed::of),
             far_load_ohm: far_load_ohm.map(Typed::of),
             length_m: length_m.map(Typed::of),
@@ -95,7 +116,10 @@ impl Setup {
             marked: Marked::of(marking),
             frequencies_hz: frequencies_hz.clone(),
             temperature_c: *temperature_c,
-            reading: HowRead::of(request.read),
+            plane: SaidOfPlane::of(plane),
+            criteria: Limits::of(*criteria),
+            purpose: MeantFor::of(*purpose),
+            reading: HowRead::of(*read),
         }
     }
 
@@ -104,7 +128,7 @@ impl Setup {
         let typed = |typed: Option<Typed>| typed.map(|t| t.value);
         let known = [
             ("analyser", self.instrument.clone()),
-            ("kit", self.kit.clone()),
+            ("kit", self.kit_note.clone()),
             (
                 "calibration load",
                 typed(self.load_ohm).map(|ohm| format!("{ohm} ohm by ohmmeter")),
@@ -119,8 +143,19 @@ impl Setup {
             ),
             ("temperature", self.temperature_c.map(|t| format!("{t} °C"))),
             ("marked", self.marked.designation.clone()),
+            (
+                "system",
+                self.purpose
+                    .purpose()
+                    .system_ohm
+                    .map(|z| format!("{z} ohm")),
+            ),
+            (
+                "frequency of use",
+                self.purpose.purpose().use_hz.map(format_frequency),
+            ),
         ];
-        let known = known.into_iter();
+        let known = known.into_iter().chain(self.plane.facts());
         known
             .filter_map(|(name, value)| Some((name, value?)))
             .collect()
@@ -138,10 +173,15 @@ impl Setup {
                 length_m: reading(self.length_m),
                 tape_error_m: self.tape_error_m,
                 marking: self.marked.marking(),
+                plane: Resolved::default(),
             },
+            plane: self.plane.said(),
             asked: Asked {
                 frequencies_hz: self.frequencies_hz.clone(),
                 temperature_c: self.temperature_c,
+                criteria: self.criteria.criteria(),
+                purpose: self.purpose.purpose(),
+                views: false,
             },
         }
     }
@@ -232,6 +272,13 @@ fn named<T: Copy>(table: &[(T, &str)], name: &str) -> Option<T> {
 
 #[cfg(test)]
 mod tests {
+    use std::path::PathBuf;
+
+    use super::super::adapter::TakeAway;
+    use super::super::attached::Attached;
+    use super::super::criteria::Criteria;
+    use super::super::plane::PlaneSaid;
+    use super::super::verdict::Purpose;
     use super::*;
 
     #[test]
@@ -242,6 +289,7 @@ mod tests {
                 half_digit: 0.005,
             })
         };
+        let held = |name: &str| Attached::held(PathBuf::from(name), b"! bytes".to_vec());
         let request = AssayRequest {
             inputs: Vec::new(),
             read: ReadOptions {
@@ -264,10 +312,30 @@ mod tests {
                         at_hz: 1e8,
                     }),
                 },
+                plane: Resolved::default(),
+            },
+            plane: PlaneSaid {
+                near: Some(TakeAway::Described("120ps".to_owned())),
+                far: Some(TakeAway::File(held("pad.s2p"))),
+                kit: Some(held("kit.toml")),
+                corrected: true,
             },
             asked: Asked {
                 frequencies_hz: vec![145e6],
                 temperature_c: Some(21.0),
+                criteria: Criteria {
+                    impedance_tolerance: 0.01,
+                    velocity_tolerance: 0.02,
+                    loss_excess: 0.03,
+                    loss_excess_db: 0.04,
+                    shortest_m: 0.05,
+                    most_loss_db: Some(0.06),
+                },
+                purpose: Purpose {
+                    system_ohm: Some(75.0),
+                    use_hz: Some(430e6),
+                },
+                views: false,
             },
         };
         let json = serde_json::to_string(&Setup::of(&request)).unwrap();

@@ -1,0 +1,210 @@
+//! What the chosen explanation says of faults along the cable: kind, place, size, each with its
+//! uncertainty.
+//!
+//! Places are told as delays from the near end of the cable (behind the near plug), as they would
+//! be on the cable itself: a wet stretch is slow, so its delay is scaled by the step of impedance
+//! (Z and velocity both go with 1/√ε); a dent leaves the velocity as it is; a spliced cable may have
+//! any.
+
+use super::explain::{Cause, Explanation, GOOD_WANDER};
+use super::fault::{Fault, SLOTS, Shape, series, stretch};
+use super::line_law::LineLaw;
+use super::posterior::{Derivative, Estimate};
+use super::unknowns::at;
+use crate::uncertain::{Uncertain, propagate};
+
+/// Standard uncertainty, relative, of another cable's velocity: solid polyethylene to foam is 0.66
+/// to 0.85.
+const OTHER_VELOCITY_U_REL: f64 = 0.1;
+
+/// A fault along the cable.
+#[derive(Clone, Copy, Debug)]
+pub struct Event {
+    /// What it is; `None` if no explanation is sure.
+    pub cause: Option<Cause>,
+    /// Where it begins, as a delay of sound cable from the near end, s.
+    pub begin_s: Uncertain,
+    /// Where it ends, the same way. Of a joint, a splice or an early end where it begins.
+    pub end_s: Uncertain,
+    /// Its middle, the same way; known better than begin and end where it is short.
+    pub middle_s: Uncertain,
+    /// Delay of sound cable as long as the whole piece, s.
+    pub whole_s: Uncertain,
+    /// Impedance of the stretch, or of the cable spliced on, ohm.
+    pub impedance_ohm: Option<Uncertain>,
+    /// Resistance in series, ohm.
+    pub series_ohm: Option<Uncertain>,
+    /// Inductance in series, H.
+    pub series_h: Option<Uncertain>,
+}
+
+impl Estimate {
+    /// Faults along the cable, in the order in which they were found. None if the cable is whole as
+    /// far as the sweeps show.
+    pub fn events(&self) -> Vec<Event> {
+        let layout = &self.fit.layout;
+        if layout.faults.is_empty() {
+            return self.causes.iter().map(|&c| self.early_end(c)).collect();
+        }
+        let faults = layout.faults.iter().zip(&self.causes).enumerate();
+        faults
+            .map(|(i, (fault, &cause))| {
+                let first = layout.fault_range().start + SLOTS * i;
+                self.event(cause, fault, first)
+            })
+            .collect()
+    }
+
+    /// Where the impedance departs most from its mean, if it wanders more along the cable than a
+    /// good one's does; of a cable without other events.
+    pub fn most_uneven(&self) -> Option<Event> {
+        if self.wander_rms() <= GOOD_WANDER || !self.causes.is_empty() {
+            return None;
+        }
+        let nodes = self.fit.layout.node_range();
+        let ln_z = &self.fit.theta[nodes.clone()];
+        let mean = ln_z.iter().sum::<f64>() / ln_z.len() as f64;
+        let departure = |i: &usize| (ln_z[*i] - mean).abs();
+        let node = (0..ln_z.len()).max_by(|a, b| departure(a).total_cmp(&departure(b)))?;
+        let body = self.body_delay_s();
+        let cell = 1.0 / ln_z.len() as f64;
+        let part = Uncertain::within((node as f64 + 0.5) * cell, cell);
+        let place = propagate([body, part], |[body, part]| body * part);
+        let by = vec![(at::LINE, 1.0), (nodes.start + node, 1.0)];
+        Some(Event {
+            cause: None,
+            begin_s: place,
+            end_s: place,
+            middle_s: place,
+            whole_s: body,
+            impedance_ohm: Some(self.in_ohm(self.fit.theta[at::LINE] + ln_z[node], &by)),
+            series_ohm: None,
+            series_h: None,
+        })
+    }
+
+    /// Every explanation that was compared, the likeliest first; one if nothing spoke against a
+    /// whole cable.
+    pub fn explanations(&self) -> &[Explanation] {
+        &self.explanations
+    }
+
+    /// rms of ln z along the cable that no event explains.
+    pub fn wander_rms(&self) -> f64 {
+        self.fit.prior.scale[self.fit.layout.first_node()]
+    }
+
+    fn early_end(&self, cause: Cause) -> Event {
+        let whole = self.body_delay_s();
+        Event {
+            cause: Some(cause),
+            begin_s: whole,
+            end_s: whole,
+            middle_s: whole,
+            whole_s: whole,
+            impedance_ohm: None,
+            series_ohm: None,
+            series_h: None,
+        }
+    }
+
+    /// One-way delay between the plugs without internal inductance, s.
+    fn body_delay_s(&self) -> Uncertain {
+        let delay_s = LineLaw::of_unknowns(&self.fit.theta).delay_s;
+        let point = self.line(1e9);
+        let by: Derivative = [at::LINE + 1, at::NEAR_DELAY, at::FAR_DELAY]
+            .map(|i| {
+                let relative = (point.d_lossless(i) / point.lossless).re;
+                (i, relative * delay_s)
+            })
+            .to_vec();
+        let unseen = self.unseen_plug_s(at::NEAR_LN_Z, at::NEAR_DELAY)
+            + self.unseen_plug_s(at::FAR_LN_Z, at::FAR_DELAY);
+        Uncertain::new(delay_s, self.standard(&by)).widened(unseen)
+    }
+
+    fn event(&self, cause: Cause, fault: &Fault, first: usize) -> Event {
+        let theta = &self.fit.theta[first..first + SLOTS];
+        let body = self.body_delay_s();
+        let [begin, end] = fault.shape.edges(theta);
+        let by = |slots: [f64; 2]| -> Derivative { vec![(first, slots[0]), (first + 1, slots[1])] };
+        let part = |place: f64, slots: [f64; 2]| Uncertain::new(place, self.standard(&by(slots)));
+        let begin_part = part(begin.place, begin.by_slot);
+        let width = part(
+            end.place - begin.place,
+            [
+                end.by_slot[0] - begin.by_slot[0],
+                end.by_slot[1] - begin.by_slot[1],
+            ],
+        );
+        let middle_part = part(
+            0.5 * (begin.place + end.place),
+            [
+                0.5 * (begin.by_slot[0] + end.by_slot[0]),
+                0.5 * (begin.by_slot[1] + end.by_slot[1]),
+            ],
+        );
+        // velocity of the stretch over that of the cable
+        let velocity = match cause {
+            Cause::Wet => Uncertain::new(
+                theta[stretch::STEP].exp(),
+                self.standard(&vec![(first + stretch::STEP, theta[stretch::STEP].exp())]),
+            ),
+            Cause::Splice => Uncertain::new(1.0, OTHER_VELOCITY_U_REL),
+            _ => Uncertain::exact(1.0),
+        };
+        let unseen = self.unseen_plug_s(at::NEAR_LN_Z, at::NEAR_DELAY);
+        let at = |f: fn([f64; 4]) -> f64| {
+            propagate([body, begin_part, width, velocity], f).widened(unseen)
+        };
+        let begin_s = at(|[body, begin, _, _]| body * begin);
+        let end_s = at(|[body, begin, width, v]| body * (begin + width * v));
+        let whole_s = at(|[body, _, width, v]| body * (1.0 - width + width * v));
+        let middle_s = if fault.shape == Shape::Around {
+            let offset = Uncertain::exact(0.5 * width.value * (velocity.value - 1.0));
+            propagate([body, middle_part, offset], |[b, m, o]| b * (m + o)).widened(unseen)
+        } else {
+            at(|[body, begin, width, v]| body * (begin + 0.5 * width * v))
+        };
+        let mut event = Event {
+            cause: Some(cause),
+            begin_s,
+            end_s,
+            middle_s,
+            whole_s,
+            impedance_ohm: None,
+            series_ohm: None,
+            series_h: None,
+        };
+        if fault.shape == Shape::Series {
+            let kit = self.kit_load.ohm.value;
+            let of = |slot: usize| {
+                let value = theta[slot].exp() * kit;
+                Uncertain::new(value, value * self.standard(&vec![(first + slot, 1.0)]))
+            };
+            event.series_ohm = Some(of(series::LN_R));
+            event.series_h = Some(of(series::LN_L));
+        } else {
+            let ln_z = self.fit.theta[at::LINE] + theta[stretch::STEP];
+            let by = vec![(at::LINE, 1.0), (first + stretch::STEP, 1.0)];
+            event.impedance_ohm = Some(self.in_ohm(ln_z, &by));
+        }
+        event.told_from_a_place()
+    }
+}
+
+impl Event {
+    /// A splice and an early end are at a place: where the other cable begins, if it reaches to the
+    /// far end, else where it ends.
+    fn told_from_a_place(mut self) -> Self {
+        if self.cause == Some(Cause::Splice) {
+            let place = if self.begin_s.value > 0.0 {
+                self.begin_s
+            } else {
+                self.end_s
+            };
+            (self.begin_s, self.end_s, self.middle_s) = (place, place, place);
+        }
+        self
+    }
+}

@@ -1,0 +1,340 @@
+//! The search for faults: what could be wrong, looked at quickly, and the likely ones with care.
+
+use super::climb::{self, Climbed};
+use super::explain::{
+    Cause, GOOD_WANDER, SURE, Settled, Sight, WITH_FAULTS, choose, is_lost, is_suspicious, settle,
+    settle_whole, thinned,
+};
+use super::fault::Fault;
+use super::fit::Problem;
+use super::forward::Readings;
+use super::proposal::{self, Proposal};
+use super::start::{self, Start};
+use super::unknowns::{Kind, Known, Layout, Levels, at};
+use super::{MOST_STEPS, covered, first_levels, kinds, noise_levels};
+use crate::constants::SPEED_OF_LIGHT_M_S;
+use crate::method::velocity::POSSIBLE;
+
+/// Most faults along one cable.
+const MOST_FAULTS: usize = 3;
+/// Proposals of each cause that are fitted with care.
+const CAREFUL: usize = 2;
+/// Points of each reading set, noise, steps, nodes and smooth terms of a first look at a proposal.
+const GLANCE_POINTS: usize = 72;
+const GLANCE_NOISE: [f64; 2] = [0.02, 0.004];
+const GLANCE_STEPS: usize = 6;
+const GLANCE_NODES: usize = 12;
+const GLANCE_TERMS: usize = 4;
+/// A proposal whose cost at a first look is above the best one's by more than this is out; the first
+/// of each cause may cost so many times as much besides, since a first look has not come to rest.
+const HOPELESS: f64 = 60.0;
+const FIRST_PART: f64 = 2.0;
+/// Nodes from which a place is looked for between them too.
+const FINE_NODES: usize = 40;
+/// What the search's best start leaves (complex rms) if it has the far end wrong.
+const FAR_OFF_RMS: f64 = 0.5;
+/// Climbs that are gone on from after the first band, starts of the search looked at and taken.
+const MOST_CLIMBS: usize = 16;
+const SEARCHED: usize = 6;
+const STARTS: usize = 2;
+
+/// Adds every explanation that is worth a try to the whole cable, the only one in `all`; if there is
+/// none, the cable can only end early. `ln_z` is what the impedance along the whole cable came out
+/// as, node by node.
+pub(super) fn search(sight: &Sight, known: Known, ln_z: &[f64], all: &mut Vec<Settled>) {
+    let whole = all.first().cloned();
+    all.extend(early_ends(sight, known));
+    let Some(whole) = whole else {
+        return;
+    };
+    // nothing behind an early end shows
+    let ends_early = |s: &Settled| s.layout.faults.is_empty() && !s.causes.is_empty();
+    if choose(all).is_some_and(|best| ends_early(&all[best]) && !is_suspicious(&all[best])) {
+        return;
+    }
+    all.extend(if is_lost(&whole) {
+        from_scratch(sight, &whole, ln_z)
+    } else {
+        let mut single = with_faults(sight, &whole, ln_z);
+        let other = most_evident(&single).map_or_else(Vec::new, |best| retold(sight, best));
+        single.extend(other);
+        single
+    });
+    for _ in 1..MOST_FAULTS {
+        let Some(best) = choose(all).map(|i| &all[i]) else {
+            return;
+        };
+        if best.layout.faults.is_empty() || !is_uneven(best) {
+            return;
+        }
+        let so_far = best.ln_evidence;
+        let ln_z = &best.theta[best.layout.node_range()];
+        let mut more = with_faults(sight, best, ln_z);
+        more.retain(|s| s.ln_evidence > so_far + SURE);
+        if more.is_empty() {
+            return;
+        }
+        all.extend(more);
+    }
+}
+
+/// Whether more remains along the cable than a good one has.
+fn is_uneven(settled: &Settled) -> bool {
+    settled.levels.wander > 0.99 * GOOD_WANDER
+}
+
+fn most_evident(all: &[Settled]) -> Option<&Settled> {
+    all.iter()
+        .max_by(|a, b| a.ln_evidence.total_cmp(&b.ln_evidence))
+}
+
+/// The cable ending early: whatever was at the far end, an open or a short is seen. A through sweep
+/// would show nothing of such a cable but its near end.
+fn early_ends(sight: &Sight, known: Known) -> Vec<Settled> {
+    if sight.readings.iter().any(|r| r.kind == Kind::Through) {
+        return Vec::new();
+    }
+    let early = |(kind, cause): (Kind, Cause)| {
+        let of_cable = |r: &Readings| if r.kind.is_of_cable() { kind } else { r.kind };
+        let kinds: Vec<Kind> = sight.readings.iter().map(of_cable).collect();
+        let seen = sight.ended(&kinds);
+        let mut known = Known {
+            ends_early: true,
+            ..known
+        };
+        let looks_so = |s: Start| s.rms < FAR_OFF_RMS;
+        if !start::search(&seen.of_cable, 1.0)
+            .next()
+            .is_some_and(looks_so)
+        {
+            return None;
+        }
+        let climbed = climb::best(&seen.of_cable, known)?;
+        known.delay_s = climbed.delay_s;
+        let mut settled = settle_whole(&seen, known, &climbed.singles, GOOD_WANDER, MOST_STEPS)?;
+        settled.causes = vec![cause];
+        Some(settled)
+    };
+    [(Kind::Open, Cause::Open), (Kind::Short, Cause::Short)]
+        .into_iter()
+        // where every far end was declared so, only the tape tells an early end from the end
+        .filter(|(kind, _)| sight.of_cable.iter().any(|r| r.kind != *kind))
+        .filter_map(early)
+        .collect()
+}
+
+/// The cable with a fault where the fit of a whole one is no place to start from.
+fn from_scratch(sight: &Sight, whole: &Settled, ln_z: &[f64]) -> Vec<Settled> {
+    let mut all = climbed_faults(sight, whole, ln_z);
+    if most_evident(&all).is_none_or(is_lost) {
+        all.extend(with_faults(sight, whole, ln_z));
+    }
+    let other = most_evident(&all).map_or_else(Vec::new, |best| retold(sight, best));
+    all.extend(other);
+    let near = match most_evident(&all) {
+        Some(best) if is_lost(best) => nudged(sight, best),
+        _ => Vec::new(),
+    };
+    all.extend(near);
+    all
+}
+
+/// The cable with a fault, found as a whole one is: from the lowest frequencies up.
+fn climbed_faults(sight: &Sight, whole: &Settled, ln_z: &[f64]) -> Vec<Settled> {
+    let proposals = proposal::all(ln_z, whole.known.delay_s);
+    let starts = starts(sight, whole);
+    let all = &sight.of_cable;
+    let climbed = climb::with_faults(all, whole.known, &starts, &proposals, MOST_CLIMBS);
+    let mut taken: Vec<(Climbed, Proposal)> = Vec::new();
+    for (end, p) in climbed {
+        if taken.iter().filter(|t| t.1.cause == p.cause).count() < CAREFUL {
+            taken.push((end, p));
+        }
+    }
+    let starts = taken.into_iter().map(|(end, p)| {
+        let known = Known {
+            delay_s: end.delay_s,
+            ..whole.known
+        };
+        let layout = sight.layout(known, &[p.fault]);
+        let slots = layout.fault_range().zip(end.slots);
+        let begin = end.singles.into_iter().chain(slots).collect();
+        (vec![p.cause], known, layout, begin)
+    });
+    careful(sight, starts)
+}
+
+/// Fits each start (causes, what is known, layout, unknowns), likely ones first.
+fn careful(
+    sight: &Sight,
+    starts: impl Iterator<Item = (Vec<Cause>, Known, Layout, Vec<(usize, f64)>)>,
+) -> Vec<Settled> {
+    let mut lowest: Option<f64> = None;
+    starts
+        .filter_map(|(causes, known, layout, begin)| {
+            let (mut s, cost) = settle(sight, layout, known, &begin, WITH_FAULTS, lowest)?;
+            lowest = Some(lowest.map_or(cost, |l| l.min(cost)));
+            s.causes = causes;
+            Some(s)
+        })
+        .collect()
+}
+
+/// The same fault told as those that look like it, from where it stands.
+fn retold(sight: &Sight, best: &Settled) -> Vec<Settled> {
+    let slots = &best.theta[best.layout.fault_range()];
+    proposal::like(best.layout.faults[0].shape, slots, best.known.delay_s)
+        .into_iter()
+        .filter_map(|(p, [by_ln_z, by_ln_k])| {
+            let layout = sight.layout(best.known, &[p.fault]);
+            let mut begin = best.singles_and(&layout, &p.start);
+            begin[at::LINE].1 += by_ln_z;
+            begin[at::LINE + 2].1 += by_ln_k;
+            let mut s = settle(sight, layout, best.known, &begin, WITH_FAULTS, None)?.0;
+            s.causes = vec![p.cause];
+            Some(s)
+        })
+        .collect()
+}
+
+/// The same explanation from neighbouring fringes of its places and its delay.
+fn nudged(sight: &Sight, best: &Settled) -> Vec<Settled> {
+    let (_, stop_hz) = covered(&sight.of_cable);
+    let slots = &best.theta[best.layout.fault_range()];
+    let proposal = Proposal {
+        cause: best.causes[0],
+        fault: best.layout.faults[0],
+        start: std::array::from_fn(|i| slots[i]),
+    };
+    let begin = best.singles_and(&best.layout, slots);
+    let mut starts = Vec::new();
+    for by_s in [-0.25 / stop_hz, 0.25 / stop_hz] {
+        let mut moved = begin.clone();
+        moved[at::LINE + 1].1 += by_s;
+        starts.push(moved);
+        for slot in proposal.places() {
+            let mut moved = begin.clone();
+            moved[at::SINGLES + slot].1 += by_s / best.known.delay_s;
+            starts.push(moved);
+        }
+    }
+    starts
+        .into_iter()
+        .filter_map(|begin| {
+            let layout = best.layout.clone();
+            let mut s = settle(sight, layout, best.known, &begin, WITH_FAULTS, None)?.0;
+            s.causes.clone_from(&best.causes);
+            Some(s)
+        })
+        .collect()
+}
+
+/// Delays to climb from: those of the search that the tape allows, and the whole cable's.
+fn starts(sight: &Sight, whole: &Settled) -> Vec<Start> {
+    let known = whole.known;
+    let allowed = |s: &Start| {
+        known
+            .length_m
+            .is_none_or(|l| POSSIBLE.contains(&(l / (SPEED_OF_LIGHT_M_S * s.delay_s))))
+    };
+    let theta = &whole.theta;
+    let own = Start {
+        ln_z: theta[at::LINE],
+        delay_s: theta[at::LINE + 1],
+        ln_conductor: theta[at::LINE + 2],
+        rms: 0.0,
+    };
+    let searched = start::search(&sight.of_cable, known.far_ratio.0.exp()).take(SEARCHED);
+    let mut all: Vec<Start> = searched.filter(allowed).take(STARTS).collect();
+    if all.is_empty() || allowed(&own) {
+        all.push(own);
+    }
+    all
+}
+
+/// The explanation with one fault more.
+fn with_faults(sight: &Sight, so_far: &Settled, ln_z: &[f64]) -> Vec<Settled> {
+    let glanced = thinned(&sight.readings, GLANCE_POINTS);
+    let mut tried: Vec<(f64, Proposal)> = proposal::all(ln_z, so_far.known.delay_s)
+        .into_iter()
+        .map(|p| (glance(&glanced, so_far, &p), p))
+        .collect();
+    tried.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let lowest = tried.first().map_or(0.0, |t| t.0);
+    let mut taken: Vec<(f64, Proposal)> = Vec::new();
+    for (cost, p) in tried {
+        let same = taken.iter().filter(|t| t.1.cause == p.cause).count();
+        let most = lowest * if same == 0 { FIRST_PART } else { 1.0 } + HOPELESS;
+        if same < CAREFUL && cost < most {
+            taken.push((cost, p));
+        }
+    }
+    if ln_z.len() > FINE_NODES {
+        for t in &mut taken {
+            *t = shifted(&glanced, so_far, *t, 1.0 / (3.0 * ln_z.len() as f64));
+        }
+    }
+    let starts = taken.into_iter().map(|(_, p)| {
+        let layout = sight.layout(so_far.known, &joined(so_far, &p));
+        let begin = begin(so_far, &p, &layout);
+        let causes = [so_far.causes.as_slice(), &[p.cause]].concat();
+        (causes, so_far.known, layout, begin)
+    });
+    careful(sight, starts)
+}
+
+/// The best of a proposal and of its neighbours `step` away.
+fn shifted(
+    glanced: &[Readings],
+    so_far: &Settled,
+    tried: (f64, Proposal),
+    step: f64,
+) -> (f64, Proposal) {
+    let mut best = tried;
+    for slot in tried.1.places() {
+        let middle = best.1;
+        for by in [-step, step] {
+            let mut p = middle;
+            p.start[slot] += by;
+            let cost = glance(glanced, so_far, &p);
+            if cost < best.0 {
+                best = (cost, p);
+            }
+        }
+    }
+    best
+}
+
+/// Faults of an explanation with one more.
+fn joined(so_far: &Settled, proposal: &Proposal) -> Vec<Fault> {
+    [so_far.layout.faults.as_slice(), &[proposal.fault]].concat()
+}
+
+/// Its start.
+fn begin(so_far: &Settled, proposal: &Proposal, layout: &Layout) -> Vec<(usize, f64)> {
+    let old = &so_far.theta[so_far.layout.fault_range()];
+    so_far.singles_and(layout, &[old, &proposal.start].concat())
+}
+
+/// Cost of a quick fit.
+fn glance(few: &[Readings], so_far: &Settled, proposal: &Proposal) -> f64 {
+    let layout = Layout {
+        kinds: kinds(few),
+        terms: so_far.layout.terms.min(GLANCE_TERMS),
+        nodes: so_far.layout.nodes.min(GLANCE_NODES),
+        faults: joined(so_far, proposal),
+        covered_hz: covered(few),
+    };
+    let begin = begin(so_far, proposal, &layout);
+    let levels = Levels {
+        shared: 2e-3,
+        wander: GOOD_WANDER,
+        ..first_levels(few)
+    };
+    let mut problem = Problem::new(few, layout, levels, so_far.known, &begin);
+    for noise in GLANCE_NOISE {
+        problem.levels.noise = noise_levels(few, noise, noise);
+        problem.minimise(GLANCE_STEPS);
+    }
+    problem.cost
+}

@@ -1,0 +1,113 @@
+//! What the joint estimate believes of adapters behind the calibrated plane and of the calibration's
+//! standards, where somebody says so: prior means and spreads instead of certainties.
+//!
+//! An adapter is a line of its own beyond the plug, with impedance, delay and a loss that grows as
+//! √f; without one its delay is nought and known. Standards with an offset line are taken by what
+//! that line adds at low frequency, C + T/Z and L + T·Z: valid while ωT is well below 1.
+
+use super::unknowns::{Prior, at};
+use crate::bench::{KnownStandards, Plane};
+use crate::calibration::fixture::{Adapter, LOSS_AT_HZ};
+use crate::constants::DB_PER_NEPER;
+use crate::uncertain::Uncertain;
+
+/// Unknowns of an adapter, from its first on.
+pub(super) mod of_adapter {
+    /// One-way delay, s.
+    pub(in super::super) const DELAY: usize = 0;
+    /// ln of the impedance over the calibration load.
+    pub(in super::super) const LN_Z: usize = 1;
+    /// One-way loss at 1 GHz, Np.
+    pub(in super::super) const LOSS: usize = 2;
+    /// How many there are.
+    pub(in super::super) const COUNT: usize = 3;
+}
+
+/// Spread of what is certain: nothing can be exactly so in units of its spread.
+const CERTAIN_S: f64 = 1e-18;
+const CERTAIN: f64 = 1e-9;
+
+/// An adapter's loss over its loss at 1 GHz.
+pub(super) fn loss_shape(freq_hz: f64) -> f64 {
+    (freq_hz / LOSS_AT_HZ).sqrt()
+}
+
+/// What is believed of the plane.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct PlanePrior {
+    adapters: [Option<Adapter>; 2],
+    standards: Option<KnownStandards>,
+}
+
+impl PlanePrior {
+    pub(super) fn of(plane: &Plane) -> Self {
+        Self {
+            adapters: [plane.near, plane.far],
+            standards: plane.standards,
+        }
+    }
+
+    /// The same for a cable that ends before its far adapter.
+    pub(super) fn without_far_adapter(self) -> Self {
+        let [near, _] = self.adapters;
+        Self {
+            adapters: [near, None],
+            ..self
+        }
+    }
+
+    /// Sets the prior of adapters and, where they are known, of standards and far ends.
+    pub(super) fn set(&self, kit_ohm: f64, prior: &mut Prior) {
+        for (adapter, first) in self
+            .adapters
+            .iter()
+            .zip([at::NEAR_ADAPTER, at::FAR_ADAPTER])
+        {
+            set_adapter(adapter.as_ref(), first, kit_ohm, prior);
+        }
+        if let Some(standards) = self.standards {
+            set_standards(&standards, kit_ohm, prior);
+        }
+    }
+}
+
+fn set_adapter(adapter: Option<&Adapter>, first: usize, kit_ohm: f64, prior: &mut Prior) {
+    let mut set = |unknown: usize, mean: f64, u: f64, certain: f64| {
+        prior.mean[first + unknown] = mean;
+        prior.scale[first + unknown] = u.max(certain);
+    };
+    let Some(a) = adapter else {
+        set(of_adapter::DELAY, 0.0, 0.0, CERTAIN_S);
+        set(of_adapter::LN_Z, 0.0, 0.0, CERTAIN);
+        set(of_adapter::LOSS, 0.0, 0.0, CERTAIN);
+        return;
+    };
+    let delay = a.one_way_delay_s;
+    set(of_adapter::DELAY, delay.value, delay.u, CERTAIN_S);
+    let ln_z = (a.impedance_ohm.value / kit_ohm).ln();
+    set(of_adapter::LN_Z, ln_z, a.impedance_ohm.relative(), CERTAIN);
+    let loss_np = a.loss_db.scaled(1.0 / DB_PER_NEPER);
+    set(of_adapter::LOSS, loss_np.value, loss_np.u, CERTAIN);
+}
+
+/// The standards' means and spreads. Sweeps that were corrected for them have standards without
+/// parasitics, as far as these are known; then the far end has them by itself.
+fn set_standards(standards: &KnownStandards, kit_ohm: f64, prior: &mut Prior) {
+    let (c, l) = (kit_ohm, 1.0 / kit_ohm);
+    for (standard, end, known, unit) in [
+        (at::STANDARD_OPEN, at::END_OPEN, standards.open_f, c),
+        (at::STANDARD_SHORT, at::END_SHORT, standards.short_h, l),
+        (at::STANDARD_LOAD_L, at::END_LOAD_L, standards.load_h, l),
+        (at::STANDARD_LOAD_C, at::END_LOAD_C, standards.load_f, c),
+    ] {
+        let Uncertain { value, u } = known.scaled(unit);
+        let (of_standard, of_end) = if standards.corrected {
+            (0.0, value)
+        } else {
+            (value, 0.0)
+        };
+        prior.mean[standard] = of_standard;
+        prior.scale[standard] = u.max(CERTAIN_S);
+        prior.mean[end] = of_end;
+    }
+}

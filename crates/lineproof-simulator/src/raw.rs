@@ -1,0 +1,97 @@
+//! The bench before correction, and standards measured again after the calibration.
+
+use lineproof_core::bench::FarEnd;
+use lineproof_core::sweep::{Sweep, SweepError};
+use num_complex::Complex64;
+
+use crate::REFERENCE_OHM;
+use crate::assembly::Assembly;
+use crate::instrument::Analyser;
+use crate::kit::Kit;
+use crate::scenario::{Scenario, Stream, stream};
+use crate::truth::Truth;
+
+/// Raw readings and the truth behind them.
+#[derive(Clone, Debug)]
+pub struct RawSimulation {
+    /// Raw readings of the kit's open, short and load.
+    pub standards: Vec<(FarEnd, Sweep)>,
+    /// Raw readings of the cable, in the order asked for.
+    pub sweeps: Vec<(FarEnd, Sweep)>,
+    /// What the cable truly reflects, against 50 ohm, in the same order.
+    pub reflections: Vec<Vec<Complex64>>,
+    /// What is really on the bench.
+    pub truth: Truth,
+}
+
+/// A standard at the plane after calibration, as the analyser reports it.
+pub type Check = (FarEnd, Sweep);
+
+impl Scenario {
+    /// The bench of [`Scenario::simulate`] without the analyser's correction. Standards are
+    /// connected once each, as well as a connection repeats.
+    ///
+    /// # Errors
+    /// [`SweepError`] as [`Scenario::simulate`].
+    pub fn simulate_raw(&self, seed: u64) -> Result<RawSimulation, SweepError> {
+        let kit = self.kit_of(seed);
+        let truth = self.truth(kit);
+        let assembly = Assembly::draw(self, &mut stream(seed, &Stream::Cable));
+        let analyser = self.analyser(seed, &kit);
+        let sweep = |reading| Sweep::new(self.freq_hz.clone(), reading, REFERENCE_OHM);
+        let mut standards = Vec::new();
+        for far_end in [FarEnd::Open, FarEnd::Short, FarEnd::Load] {
+            let mut rng = stream(seed, &Stream::Standard(far_end));
+            let raw = analyser.measure_raw_at_calibration(&mut rng, &self.at_plane(&kit, far_end));
+            standards.push((far_end, sweep(raw)?));
+        }
+        let (mut sweeps, mut reflections) = (Vec::new(), Vec::new());
+        for &far_end in &self.far_ends {
+            let seen = assembly.reflection(&self.freq_hz, &truth.far_kit(), far_end);
+            let mut rng = stream(seed, &Stream::Connection(far_end));
+            sweeps.push((far_end, sweep(analyser.measure_raw(&mut rng, &seen))?));
+            reflections.push(seen);
+        }
+        Ok(RawSimulation {
+            standards,
+            sweeps,
+            reflections,
+            truth,
+        })
+    }
+
+    /// The kit's standards screwed on again after the calibration of [`Scenario::simulate`], as the
+    /// analyser reports them.
+    ///
+    /// # Errors
+    /// [`SweepError`] as [`Scenario::simulate`].
+    pub fn simulate_checks(
+        &self,
+        seed: u64,
+        standards: &[FarEnd],
+    ) -> Result<Vec<Check>, SweepError> {
+        let kit = self.kit_of(seed);
+        let analyser = self.analyser(seed, &kit);
+        standards
+            .iter()
+            .map(|&standard| {
+                let mut rng = stream(seed, &Stream::Check(standard));
+                let reading = analyser.measure(&mut rng, &self.at_plane(&kit, standard));
+                Ok((
+                    standard,
+                    Sweep::new(self.freq_hz.clone(), reading, REFERENCE_OHM)?,
+                ))
+            })
+            .collect()
+    }
+
+    fn analyser(&self, seed: u64, kit: &Kit) -> Analyser<'_> {
+        let mut rng = stream(seed, &Stream::Analyser);
+        Analyser::calibrated(&mut rng, self.instrument, kit, &self.freq_hz)
+    }
+
+    fn at_plane(&self, kit: &Kit, standard: FarEnd) -> Vec<Complex64> {
+        let at = |&f: &f64| kit.terminal(standard, f).reflection();
+        self.freq_hz.iter().map(at).collect()
+    }
+}

@@ -1,0 +1,197 @@
+//! Are faults along the cable found, named and placed, and good cables left in peace?
+//!
+//! One cable of each kind at fixed seeds as a plain test; many of each, with any length, grid, plug
+//! and analyser, as a step of its own in `./check`:
+//!
+//! `cargo test --release -p lineproof-simulator --test faults -- --ignored --nocapture`
+//!
+//! The simulator makes the cables from materials and cascades of sections; it shares no line theory
+//! with the estimate. Places are compared as parts of the physical length.
+
+use std::collections::BTreeMap;
+
+use lineproof_core::bench::{Bench, Load};
+use lineproof_core::estimate::{Cause, Estimate, estimate};
+use lineproof_core::uncertain::Uncertain;
+use lineproof_simulator::{Body, Cable, Dielectric, Scenario, Water, linear_grid};
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::SeedableRng;
+use rand_distr::{Distribution, StandardUniform};
+
+#[path = "it/bench.rs"]
+mod bench;
+
+/// Kinds of fault that are simulated; `None` is a good cable.
+const KINDS: [Option<Cause>; 7] = [
+    None,
+    Some(Cause::Dent),
+    Some(Cause::Wet),
+    Some(Cause::Splice),
+    Some(Cause::Joint),
+    Some(Cause::Open),
+    Some(Cause::Short),
+];
+
+/// A cable with a fault, and where it is: from and to, m.
+struct Faulty {
+    scenario: Scenario,
+    length_m: f64,
+    from_m: f64,
+    to_m: f64,
+}
+
+/// Numbers between 0 and 1 from a seed.
+struct Draw(ChaCha8Rng);
+
+impl Draw {
+    fn between(&mut self, low: f64, high: f64) -> f64 {
+        let share: f64 = StandardUniform.sample(&mut self.0);
+        low + share * (high - low)
+    }
+}
+
+/// `scenario`'s cable with a fault that no sweep could overlook: sizes from clear to severe.
+fn with_fault(scenario: Scenario, cause: Option<Cause>, draw: &mut Draw) -> Faulty {
+    let cable = scenario.cable;
+    let length_m = scenario.body.length_m();
+    let at_m = draw.between(0.15, 0.85) * length_m;
+    let (body, to_m) = match cause {
+        None => (Body::sound(cable, length_m), at_m),
+        Some(Cause::Dent) => {
+            let dent_m = draw.between(0.03, 0.08);
+            let squeeze = draw.between(0.55, 0.8);
+            let body = Body::dented(cable, length_m, at_m, dent_m, squeeze);
+            (body, at_m + dent_m)
+        }
+        Some(Cause::Wet) => {
+            let wet_m = draw.between(0.3, 1.5).min(0.5 * (length_m - at_m));
+            let water = Water {
+                eps_r_factor: draw.between(1.15, 1.6),
+                added_tan_delta: draw.between(5e-3, 5e-2),
+                corrosion_factor: draw.between(1.1, 2.0),
+            };
+            (Body::wet(cable, length_m, at_m, wet_m, water), at_m + wet_m)
+        }
+        Some(Cause::Splice) => {
+            let ohm = cable.impedance_ohm(1e8).re;
+            let other = if ohm > 62.0 { 50.0 } else { 75.0 };
+            let second = Cable::of_impedance(other, Dielectric::SolidPe, 4.6e-3);
+            (Body::spliced(cable, second, length_m, at_m), at_m)
+        }
+        Some(Cause::Joint) => {
+            let ohm = draw.between(4.0, 40.0);
+            let henry = draw.between(0.0, 4e-9);
+            (Body::with_joint(cable, length_m, at_m, ohm, henry), at_m)
+        }
+        Some(Cause::Open) => (Body::broken(cable, at_m), at_m),
+        Some(Cause::Short) => (Body::shorted(cable, at_m), at_m),
+    };
+    Faulty {
+        scenario: scenario.with_body(body),
+        length_m,
+        from_m: at_m,
+        to_m,
+    }
+}
+
+fn estimated(faulty: &Faulty, seed: u64) -> Estimate {
+    let simulation = faulty.scenario.simulate(seed).expect("a sweep comes out");
+    let load = Load::by_ohmmeter(simulation.truth.load_ohm);
+    let bench = Bench {
+        length_m: Some(Uncertain::new(faulty.length_m, 0.003)),
+        ..bench::of(&simulation, load)
+    };
+    estimate(&bench).unwrap_or_else(|e| panic!("seed {seed}: {e}"))
+}
+
+/// Cause and place of the first event, m with its standard uncertainty; an early end by the velocity
+/// factor that the cable has, the rest by the length.
+fn told(estimate: &Estimate, faulty: &Faulty) -> (Option<Cause>, Option<Uncertain>) {
+    let Some(event) = estimate.events().first().copied() else {
+        return (None, None);
+    };
+    let early = matches!(event.cause, Some(Cause::Open | Cause::Short));
+    let scale = if early {
+        faulty.scenario.cable.velocity_factor(1e9) * 299_792_458.0
+    } else {
+        faulty.length_m / event.whole_s.value
+    };
+    (event.cause, Some(event.middle_s.scaled(scale)))
+}
+
+/// How far a place is off, m: nothing inside of the fault.
+fn off(place: f64, faulty: &Faulty) -> f64 {
+    (faulty.from_m - place).max(place - faulty.to_m).max(0.0)
+}
+
+/// A 2 m piece of 75 ohm cable with each fault, and with none.
+#[test]
+fn each_kind_is_named_and_placed() {
+    const PLACE_TOL_M: f64 = 0.05;
+    for (seed, cause) in (1..).zip(KINDS) {
+        let scenario =
+            Scenario::new(Cable::solid_pe_75(), 2.0).on_grid(linear_grid(1e6, 500e6, 401));
+        let mut draw = Draw(ChaCha8Rng::seed_from_u64(seed));
+        let faulty = with_fault(scenario, cause, &mut draw);
+        let (named, place) = told(&estimated(&faulty, seed), &faulty);
+        assert_eq!(named, cause, "seed {seed}");
+        if let Some(place) = place {
+            let error = off(place.value, &faulty);
+            assert!(error < PLACE_TOL_M, "{cause:?}: {error} m off");
+        }
+    }
+}
+
+/// Seeds of the many cables of each kind; they overlap with no other test's.
+const FIRST_SEED: u64 = 50_000;
+const EACH: u64 = 30;
+/// Shares that must be right: good cables left in peace, faults named; and place intervals that hold.
+const LEAST_SOUND: f64 = 0.95;
+const MOST_MISSED: f64 = 0.04;
+const LEAST_NAMED: f64 = 0.80;
+const COVERAGE: std::ops::RangeInclusive<f64> = 0.88..=1.0;
+
+#[test]
+#[ignore = "takes minutes: a step of its own in ./check"]
+fn many_of_each_kind() {
+    let mut confusion: BTreeMap<String, usize> = BTreeMap::new();
+    let (mut sound, mut missed, mut right, mut held) = (0, 0, 0, 0);
+    let mut errors = Vec::new();
+    for (k, cause) in (0..).zip(KINDS) {
+        for i in 0..EACH {
+            let seed = FIRST_SEED + 1000 * k + i;
+            let mut draw = Draw(ChaCha8Rng::seed_from_u64(seed));
+            let faulty = with_fault(Scenario::random(seed), cause, &mut draw);
+            let (named, place) = told(&estimated(&faulty, seed), &faulty);
+            *confusion
+                .entry(format!("{cause:?} called {named:?}"))
+                .or_default() += 1;
+            match (cause, named) {
+                (None, None) => sound += 1,
+                (Some(_), None) => missed += 1,
+                (Some(_), named) if named == cause => right += 1,
+                _ => {}
+            }
+            if let (Some(_), Some(place)) = (cause, place) {
+                let error = off(place.value, &faulty);
+                errors.push(error);
+                held += usize::from(error <= place.u95());
+            }
+        }
+    }
+    for (what, count) in &confusion {
+        println!("{what}: {count}");
+    }
+    errors.sort_by(f64::total_cmp);
+    let faults = f64::from(6 * u32::try_from(EACH).expect("a small number"));
+    println!(
+        "place: median {:.4} m, 95th percentile {:.3} m, covered {:.3}",
+        errors[errors.len() / 2],
+        errors[errors.len() * 19 / 20],
+        held as f64 / errors.len() as f64
+    );
+    assert!(f64::from(sound) >= LEAST_SOUND * EACH as f64);
+    assert!(f64::from(missed) <= MOST_MISSED * faults);
+    assert!(f64::from(right) >= LEAST_NAMED * faults);
+    assert!(COVERAGE.contains(&(held as f64 / errors.len() as f64)));
+}

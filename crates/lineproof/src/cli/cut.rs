@@ -1,0 +1,257 @@
+//! `lineproof cut`: where to cut.
+
+use clap::{Args, Subcommand, ValueEnum};
+use lineproof_core::quantity::{self, Reading};
+use lineproof_core::sections::StubEnd;
+use num_complex::Complex64;
+
+use super::source::SourceArgs;
+use super::values;
+use crate::workflow::cut::{Asked, Wanted};
+use crate::workflow::source::Source;
+
+/// Examples under the help of the verb.
+pub const EXAMPLES: &str = "\
+Examples:
+  lineproof cut transformer --type RG-59B/U --frequency 14.1MHz --from 50ohm --to 100ohm
+  lineproof cut stub --finding reel.json --frequency 7.1MHz --end short --notch
+  lineproof cut stub --type RG-213 --frequency 145MHz --end open --match 60-j80ohm
+  lineproof cut phasing --type RG-213 --frequency 7.05MHz --angle 84deg --plug-delay 120ps
+  lineproof cut delay --type RG-58C/U --frequency 100MHz --delay 25ns
+  lineproof cut set --type RG-58C/U --frequency 100MHz --delays 50.2ns,51.0ns,50.6ns
+  lineproof cut fault --at 7.2m --at-error 10cm --span 30cm --whole 20m";
+
+/// Arguments of `cut`.
+#[derive(Args, Debug)]
+pub struct CutArgs {
+    /// What to cut
+    #[command(subcommand)]
+    pub piece: Piece,
+}
+
+/// What to cut.
+#[derive(Debug, Subcommand)]
+pub enum Piece {
+    /// A quarter wave between two resistances
+    Transformer {
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+        /// Resistance at one end
+        #[arg(long, value_name = "OHM", value_parser = values::ohms)]
+        from: Reading,
+        /// Resistance at the other end
+        #[arg(long, value_name = "OHM", value_parser = values::ohms)]
+        to: Reading,
+    },
+    /// A stub: a reactance, a notch or a match
+    Stub {
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+        /// How it ends
+        #[arg(long, value_enum)]
+        end: EndName,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        aim: AimArgs,
+        /// Impedance of the line that it sits on
+        #[arg(long, value_name = "OHM", default_value = "50ohm", value_parser = values::ohms)]
+        system: Reading,
+    },
+    /// Half a wave, or several
+    HalfWave {
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+        /// How many half waves
+        #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
+        count: u32,
+    },
+    /// A line that turns the phase by an angle
+    Phasing {
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+        /// Angle, for example 84deg
+        #[arg(long, value_name = "ANGLE", value_parser = values::angle_deg)]
+        angle: f64,
+    },
+    /// A line of a delay
+    Delay {
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+        /// One-way delay
+        #[arg(long, value_name = "DELAY", value_parser = quantity::parse_delay_s)]
+        delay: Reading,
+    },
+    /// Several lines made equal to the shortest
+    Set {
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+        /// One-way delays as measured, in order
+        #[arg(long, value_name = "DELAYS", value_delimiter = ',', required = true, value_parser = quantity::parse_delay_s)]
+        delays: Vec<Reading>,
+    },
+    /// A fault out of a line
+    Fault(FaultArgs),
+}
+
+/// What a stub is to do.
+#[derive(Args, Debug)]
+#[group(required = true, multiple = false)]
+pub struct AimArgs {
+    /// Short the line at this frequency
+    #[arg(long)]
+    notch: bool,
+    /// Have this reactance, for example -86.6ohm
+    #[arg(long, value_name = "REACTANCE", allow_hyphen_values = true, value_parser = quantity::parse_reactance_ohm)]
+    reactance: Option<Reading>,
+    /// Match this load, for example 60-j80ohm
+    #[arg(long = "match", value_name = "IMPEDANCE", allow_hyphen_values = true, value_parser = values::impedance_point)]
+    matching: Option<Complex64>,
+}
+
+/// Where a fault is.
+#[derive(Args, Debug)]
+pub struct FaultArgs {
+    /// Where it begins, from the near end
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
+    at: Reading,
+    /// How far that may be off (95 %)
+    #[arg(long, value_name = "LENGTH", default_value = "20cm", value_parser = quantity::parse_length_m)]
+    at_error: Reading,
+    /// How long it is
+    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    span: Option<Reading>,
+    /// Length of the whole cable
+    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    whole: Reading,
+    /// Lengths in feet and inches
+    #[arg(long)]
+    feet: bool,
+    /// Print JSON for programs
+    #[arg(long)]
+    json: bool,
+}
+
+/// Arguments of every piece that is cut to a frequency.
+#[derive(Args, Debug)]
+pub struct CommonArgs {
+    #[command(flatten)]
+    source: SourceArgs,
+    /// Frequency of the piece
+    #[arg(long, value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
+    frequency: Reading,
+    /// Delay of its plugs, tee and fixture together, one way
+    #[arg(long, value_name = "DELAY", value_parser = quantity::parse_delay_s)]
+    plug_delay: Option<Reading>,
+    /// Lengths in feet and inches
+    #[arg(long)]
+    feet: bool,
+    /// Print JSON for programs
+    #[arg(long)]
+    json: bool,
+}
+
+/// How a stub ends.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub enum EndName {
+    /// Nothing on it
+    Open,
+    /// Inner conductor and shield joined
+    Short,
+}
+
+impl EndName {
+    fn core(self) -> StubEnd {
+        match self {
+            Self::Open => StubEnd::Open,
+            Self::Short => StubEnd::Short,
+        }
+    }
+}
+
+impl CutArgs {
+    /// The cable; none is needed for a fault.
+    pub fn source(&self) -> Option<Source> {
+        self.common().map(|c| c.source.source(&[c.frequency.value]))
+    }
+
+    /// What is wanted of it.
+    pub fn asked(&self) -> Asked {
+        let wanted = match &self.piece {
+            Piece::Transformer { from, to, .. } => Wanted::Transformer {
+                from_ohm: from.value,
+                to_ohm: to.value,
+            },
+            Piece::Stub {
+                end, aim, system, ..
+            } => stub(end.core(), aim, system.value),
+            Piece::HalfWave { count, .. } => Wanted::HalfWaves(*count),
+            Piece::Phasing { angle, .. } => Wanted::Angle(angle.to_radians()),
+            Piece::Delay { delay, .. } => Wanted::Delay(delay.value),
+            Piece::Set { delays, .. } => {
+                Wanted::Equal(delays.iter().map(|d| d.uncertain()).collect())
+            }
+            Piece::Fault(fault) => Wanted::Fault {
+                at_m: crate::finding::from_u95(fault.at.value, fault.at_error.value),
+                span_m: fault.span.map_or(0.0, |s| s.value),
+                whole_m: fault.whole.value,
+            },
+        };
+        Asked {
+            wanted,
+            freq_hz: self.common().map_or(0.0, |c| c.frequency.value),
+            plug_delay_s: self
+                .common()
+                .and_then(|c| c.plug_delay)
+                .map_or(0.0, |d| d.value),
+        }
+    }
+
+    /// Whether lengths are in feet and inches.
+    pub fn feet(&self) -> bool {
+        match &self.piece {
+            Piece::Fault(fault) => fault.feet,
+            _ => self.common().is_some_and(|c| c.feet),
+        }
+    }
+
+    /// Whether programs read it.
+    pub fn json(&self) -> bool {
+        match &self.piece {
+            Piece::Fault(fault) => fault.json,
+            _ => self.common().is_some_and(|c| c.json),
+        }
+    }
+
+    fn common(&self) -> Option<&CommonArgs> {
+        match &self.piece {
+            Piece::Transformer { common, .. }
+            | Piece::Stub { common, .. }
+            | Piece::HalfWave { common, .. }
+            | Piece::Phasing { common, .. }
+            | Piece::Delay { common, .. }
+            | Piece::Set { common, .. } => Some(common),
+            Piece::Fault(_) => None,
+        }
+    }
+}
+
+fn stub(end: StubEnd, aim: &AimArgs, line_ohm: f64) -> Wanted {
+    match (aim.reactance, aim.matching) {
+        (Some(reactance), _) => Wanted::Reactance {
+            end,
+            ohm: reactance.value,
+        },
+        (None, Some(load_ohm)) => Wanted::Match {
+            end,
+            load_ohm,
+            line_ohm,
+        },
+        (None, None) => Wanted::Notch { end, line_ohm },
+    }
+}

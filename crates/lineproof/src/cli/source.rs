@@ -1,0 +1,95 @@
+//! Which cable a question is about, shared by the verbs that ask about one.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use lineproof_core::formats::ReadOptions;
+
+use super::assay::KnownArgs;
+use super::plane::PlaneArgs;
+use super::read::ReadArgs;
+use crate::workflow::assay::{AssayRequest, Input, Role};
+use crate::workflow::find::Asked;
+use crate::workflow::knowledge::Knowledge;
+use crate::workflow::source::Source;
+
+/// Arguments that say which cable.
+#[derive(Args, Debug)]
+#[command(next_help_heading = "Which cable")]
+pub(super) struct SourceArgs {
+    /// Type from the catalogue
+    #[arg(long = "type", value_name = "TYPE")]
+    type_name: Option<String>,
+    /// Finding of an assay, as `assay --json` prints it
+    #[arg(long, value_name = "FILE")]
+    finding: Option<PathBuf>,
+    /// Sweep of the cable with nothing at the far end
+    #[arg(long, value_name = "FILE")]
+    open: Vec<PathBuf>,
+    /// Sweep with a short at the far end
+    #[arg(long, value_name = "FILE")]
+    short: Vec<PathBuf>,
+    /// Sweep with a load at the far end
+    #[arg(long, value_name = "FILE")]
+    load: Vec<PathBuf>,
+    /// Two-port sweep from end to end
+    #[arg(long, value_name = "FILE")]
+    through: Vec<PathBuf>,
+    /// Type whose ratings hold for a cable that was assayed
+    #[arg(long, value_name = "TYPE")]
+    rated_as: Option<String>,
+    /// Your own types, in TOML
+    #[arg(long, value_name = "FILE")]
+    own: Option<PathBuf>,
+    #[command(flatten)]
+    known: KnownArgs,
+    #[command(flatten)]
+    plane: PlaneArgs,
+    #[command(flatten)]
+    read: ReadArgs,
+}
+
+impl SourceArgs {
+    /// How files are read.
+    pub(super) fn read_options(&self) -> ReadOptions {
+        self.read.options()
+    }
+
+    /// The cable, with the frequencies at which it will be asked about.
+    pub(super) fn source(&self, frequencies_hz: &[f64]) -> Source {
+        let roles = [
+            (&self.open, Role::Open),
+            (&self.short, Role::Short),
+            (&self.load, Role::Load),
+            (&self.through, Role::Through),
+        ];
+        let inputs: Vec<Input> = roles
+            .into_iter()
+            .flat_map(|(paths, role)| {
+                paths.iter().map(move |path| Input {
+                    path: path.clone(),
+                    role,
+                })
+            })
+            .chain(self.plane.checks())
+            .collect();
+        let request = AssayRequest {
+            plane: self.plane.said(),
+            read: self.read.options(),
+            knowledge: self.known.knowledge(Knowledge::default().marking),
+            asked: Asked {
+                frequencies_hz: frequencies_hz.to_vec(),
+                temperature_c: None,
+                ..Asked::default()
+            },
+            inputs,
+        };
+        Source {
+            type_name: self.type_name.clone(),
+            finding: self.finding.clone(),
+            sweeps: (!request.inputs.is_empty()).then_some(request),
+            rated_as: self.rated_as.clone(),
+            own_types: self.own.clone(),
+        }
+    }
+}

@@ -1,0 +1,237 @@
+//! Where to cut as text and as JSON.
+
+use lineproof_core::constants::METRES_PER_FOOT;
+use lineproof_core::quantity::format_frequency;
+use lineproof_core::sections::FarEndState;
+use lineproof_core::uncertain::Uncertain;
+use serde_json::{Value, json};
+
+use super::number::{pair, significant};
+use super::page::Page;
+use crate::workflow::cut::{Asked, CutAnswer, PieceCut};
+
+/// The whole answer for people.
+pub fn text(answer: &CutAnswer, asked: &Asked, feet: bool) -> String {
+    let mut page = Page::default();
+    let from = answer
+        .cable
+        .as_ref()
+        .map_or_else(String::new, |c| format!(" from {c}"));
+    for (i, piece) in answer.pieces.iter().enumerate() {
+        if i > 0 {
+            page.line("");
+        }
+        piece_text(&mut page, piece, asked, &from, feet);
+    }
+    set(&mut page, answer, feet);
+    fault(&mut page, answer, feet);
+    if let Some(t) = answer.transformer {
+        page.line("");
+        page.paragraph("", &format!(
+            "{:.4} ohm would match exactly; this cable shows {:.4} ohm, SWR {:.3} (without it {:.3}).",
+            t.wanted_ohm, t.input_ohm, t.swr, t.swr_before
+        ));
+    }
+    if let Some(deg) = answer.deg_per_mm.filter(|_| !answer.pieces.is_empty()) {
+        page.line("");
+        let at = format_frequency(asked.freq_hz);
+        page.paragraph(
+            "",
+            &format!(
+                "A millimetre turns the phase at {at} by {}°.",
+                significant(deg, 2)
+            ),
+        );
+    }
+    if !answer.remarks.is_empty() {
+        page.heading("Remarks");
+    }
+    for remark in &answer.remarks {
+        page.paragraph("  - ", remark);
+    }
+    page.finish()
+}
+
+fn piece_text(page: &mut Page, piece: &PieceCut, asked: &Asked, from: &str, feet: bool) {
+    let (section, way) = (&piece.section, &piece.stages);
+    let degrees = section.angle_rad.to_degrees();
+    page.paragraph(
+        "",
+        &format!(
+            "{} for {}{from}: {} of cable ({}°, {} ns with its plugs).",
+            capital(&piece.name),
+            format_frequency(asked.freq_hz),
+            interval(section.length_m, feet),
+            significant(degrees, 4),
+            significant(section.one_way_delay_s * 1e9, 5),
+        ),
+    );
+    let (state, see) = match way.far_end {
+        FarEndState::Open => ("open", "a quarter wave"),
+        FarEndState::Short => ("shorted", "half a wave"),
+    };
+    page.paragraph(
+        "  1. ",
+        &format!("Cut {}, and fit the near plug.", length(way.cut_m, feet)),
+    );
+    page.paragraph("  2. ", &format!(
+        "Measure with the far end {state}: the first lowest impedance, {see}, stands between {} and {}.",
+        mega(way.first_hz.0), mega(way.first_hz.1)
+    ));
+    page.paragraph("  3. ", &format!(
+        "Take off {} for each {} that it stands below {}; take four fifths of it, measure again, then the rest.",
+        length(way.trim_m_per_hz * step_hz(way.target_hz), feet),
+        format_frequency(step_hz(way.target_hz)),
+        mega(way.target_hz)
+    ));
+    page.paragraph(
+        "     ",
+        &format!("A millimetre moves it by {}.", mega_or_kilo(way.hz_per_mm)),
+    );
+}
+
+fn set(page: &mut Page, answer: &CutAnswer, feet: bool) {
+    for (i, off) in answer.off_m.iter().enumerate() {
+        let text = if off.value == 0.0 {
+            "leave it, it is the shortest".to_owned()
+        } else {
+            format!("take off {}", interval(*off, feet))
+        };
+        page.line(&format!("line {}: {text}", i + 1));
+    }
+}
+
+fn fault(page: &mut Page, answer: &CutAnswer, feet: bool) {
+    let Some(fault) = &answer.fault else { return };
+    let cuts: Vec<String> = [fault.near_cut_m, fault.far_cut_m]
+        .iter()
+        .flatten()
+        .map(|m| length(*m, feet))
+        .collect();
+    if cuts.is_empty() {
+        page.paragraph("", "Nothing useful is left on either side of the fault.");
+        return;
+    }
+    page.paragraph(
+        "",
+        &format!(
+            "Cut at {} from the near end: {} are left at the near end, {} at the far end, {} go.",
+            cuts.join(" and at "),
+            length(fault.left_m.0, feet),
+            length(fault.left_m.1, feet),
+            length(fault.waste_m, feet)
+        ),
+    );
+}
+
+/// The answer for programs.
+pub fn json(answer: &CutAnswer, asked: &Asked) -> Value {
+    json!({
+        "schema": 1,
+        "cable": answer.cable,
+        "at_hz": asked.freq_hz,
+        "pieces": answer.pieces.iter().map(|p| json!({
+            "name": p.name,
+            "length_m": p.section.length_m.value,
+            "u95_m": p.section.length_m.u95(),
+            "one_way_s": p.section.one_way_delay_s,
+            "angle_deg": p.section.angle_rad.to_degrees(),
+            "half_waves_added": p.section.half_waves_added,
+            "cut_m": p.stages.cut_m,
+            "far_end": match p.stages.far_end { FarEndState::Open => "open", FarEndState::Short => "short" },
+            "target_hz": p.stages.target_hz,
+            "first_hz": [p.stages.first_hz.0, p.stages.first_hz.1],
+            "trim_m_per_hz": p.stages.trim_m_per_hz,
+            "hz_per_mm": p.stages.hz_per_mm,
+        })).collect::<Vec<_>>(),
+        "transformer": answer.transformer.map(|t| json!({
+            "wanted_ohm": t.wanted_ohm, "input_ohm": t.input_ohm, "swr": t.swr, "swr_before": t.swr_before,
+        })),
+        "take_off": answer.off_m.iter().map(|m| json!({"m": m.value, "u95_m": m.u95()})).collect::<Vec<_>>(),
+        "fault": answer.fault.map(|f| json!({
+            "near_cut_m": f.near_cut_m, "far_cut_m": f.far_cut_m,
+            "left_m": [f.left_m.0, f.left_m.1], "waste_m": f.waste_m,
+        })),
+        "deg_per_mm": answer.deg_per_mm,
+        "remarks": answer.remarks,
+    })
+}
+
+/// A step in which people read a frequency: about a hundredth of it, in ones of a decade.
+fn step_hz(freq_hz: f64) -> f64 {
+    10f64.powf((freq_hz / 100.0).log10().floor())
+}
+
+fn interval(m: Uncertain, feet: bool) -> String {
+    if feet {
+        return format!("{} ± {}", in_feet(m.value), in_inches(m.u95()));
+    }
+    let (value, u95) = pair(m.value, m.u95().max(1e-3));
+    format!("{value} ± {u95} m")
+}
+
+/// To the millimetre, or to a sixteenth of an inch.
+fn length(m: f64, feet: bool) -> String {
+    if feet {
+        return in_feet(m);
+    }
+    if m.abs() < 0.1 {
+        format!("{} mm", significant(m * 1e3, 3))
+    } else {
+        format!("{m:.3} m")
+    }
+}
+
+/// Feet and inches to a sixteenth.
+fn in_feet(m: f64) -> String {
+    let sixteenths = (m / METRES_PER_FOOT * 12.0 * 16.0).round() as i64;
+    let (feet, rest) = (sixteenths / 192, sixteenths % 192);
+    let (inches, part) = (rest / 16, rest % 16);
+    let whole = if feet > 0 {
+        format!("{feet} ft {inches}")
+    } else {
+        inches.to_string()
+    };
+    if part == 0 {
+        format!("{whole} in")
+    } else {
+        let by = 1 << part.trailing_zeros();
+        format!("{whole} {}/{} in", part / by, 16 / by)
+    }
+}
+
+fn in_inches(m: f64) -> String {
+    format!("{} in", significant(m / METRES_PER_FOOT * 12.0, 2))
+}
+
+fn mega(freq_hz: f64) -> String {
+    format!("{} MHz", significant(freq_hz / 1e6, 5))
+}
+
+fn mega_or_kilo(freq_hz: f64) -> String {
+    if freq_hz >= 1e6 {
+        format!("{} MHz", significant(freq_hz / 1e6, 3))
+    } else {
+        format!("{} kHz", significant(freq_hz / 1e3, 3))
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map_or_else(String::new, |c| c.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn feet_and_inches_to_a_sixteenth() {
+        // 3.508 m are 138.11 in: 11 ft 6.11 in, to a sixteenth 6 1/8.
+        assert_eq!(in_feet(3.508), "11 ft 6 1/8 in");
+        assert_eq!(in_feet(0.3048), "1 ft 0 in");
+        assert_eq!(in_feet(0.0127), "1/2 in".replace("1/2", "0 1/2"));
+    }
+}

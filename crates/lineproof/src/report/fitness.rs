@@ -1,0 +1,304 @@
+//! Fitness as text and as JSON.
+
+use lineproof_core::fitness::Span;
+use lineproof_core::quantity::{format_frequency, format_uncertain};
+use serde_json::{Value, json};
+
+use super::number::significant;
+use super::page::Column::{Right, Text};
+use super::page::Page;
+use crate::workflow::fitness::{Asked, Check, Fitness, load_text};
+
+/// The whole answer for people.
+pub fn text(fitness: &Fitness, asked: &Asked) -> String {
+    let mut page = Page::default();
+    page.paragraph("", &sentence(fitness, asked));
+    power(&mut page, fitness, asked);
+    stress(&mut page, fitness, asked);
+    checks(&mut page, fitness);
+    wrong(&mut page, fitness);
+    bands(&mut page, fitness);
+    list(&mut page, "Remarks", &fitness.remarks);
+    list(&mut page, "Take care", &fitness.cautions);
+    page.finish()
+}
+
+/// What, where, and whether it will do.
+pub fn sentence(fitness: &Fitness, asked: &Asked) -> String {
+    let run = fitness
+        .run_m
+        .map_or_else(String::new, |m| format!("{} of ", metres(m)));
+    let power = asked
+        .peak_w
+        .map_or_else(String::new, |w| format!(", {} W", significant(w, 3)));
+    let what = format!(
+        "{run}{} at {}{power}, {} at the load",
+        fitness.name,
+        format_frequency(asked.freq_hz),
+        load_text(asked.load)
+    );
+    format!("{what}: {}.", judgement(&fitness.checks))
+}
+
+/// The judgement of all checks.
+pub fn judgement(checks: &[Check]) -> String {
+    let named = |passes: Option<bool>| {
+        let kept = checks.iter().filter(|c| c.passes == passes);
+        kept.map(|c| c.what).collect::<Vec<_>>().join(" and ")
+    };
+    let (fails, open) = (named(Some(false)), named(None));
+    match (checks.is_empty(), fails.is_empty(), open.is_empty()) {
+        (true, ..) => "no limit was given to judge it by".to_owned(),
+        (_, false, _) => format!("not fit, for its {fails}"),
+        (_, _, false) => format!("its {open} is at the limit: the interval does not decide"),
+        _ => "fit".to_owned(),
+    }
+}
+
+fn power(page: &mut Page, fitness: &Fitness, asked: &Asked) {
+    let t = &fitness.transfer;
+    let mut rows = vec![row(
+        "loss, matched",
+        format_uncertain(t.matched_loss_db, "dB"),
+        String::new(),
+    )];
+    let handbook = t.handbook_loss_db.map_or_else(String::new, |db| {
+        format!("handbook formula {} dB", significant(db, 3))
+    });
+    rows.push(row(
+        "loss with this load",
+        span(t.total_loss_db, "dB"),
+        handbook,
+    ));
+    if let Some(w) = fitness.load_w {
+        let of = asked.peak_w.map_or_else(String::new, |p| {
+            format!("of {} W into the line", significant(p, 3))
+        });
+        rows.push(row("power at the load", span(w, "W"), of));
+    } else {
+        let percent = Span {
+            low: 100.0 * t.efficiency.low,
+            high: 100.0 * t.efficiency.high,
+        };
+        rows.push(row("reaches the load", span(percent, "%"), String::new()));
+    }
+    rows.push(row(
+        "SWR on the line",
+        span(t.line_swr, ""),
+        "at the load, against the cable".to_owned(),
+    ));
+    let system = format!("against {} ohm", significant(fitness.system_ohm, 3));
+    rows.push(row("SWR at the input", span(t.input_swr, ""), system));
+    if t.input_mismatch_db.high > 0.005 {
+        rows.push(row(
+            "kept back",
+            span(t.input_mismatch_db, "dB"),
+            "by a transmitter without a tuner".to_owned(),
+        ));
+    }
+    let delay = fitness.line.one_way_delay_s;
+    rows.push(row(
+        "delay",
+        format_uncertain(delay.scaled(1e9), "ns"),
+        "one way".to_owned(),
+    ));
+    page.heading("Power");
+    page.table(2, &[Text, Text, Text], &rows);
+}
+
+fn stress(page: &mut Page, fitness: &Fitness, asked: &Asked) {
+    let Some(s) = &fitness.stress else { return };
+    page.heading("Voltage, current, heat (estimates)");
+    let rated = fitness
+        .rated_as
+        .as_ref()
+        .map_or_else(String::new, |t| format!("by the ratings of {t}"));
+    let mut rows = vec![
+        row(
+            "peak voltage",
+            format!("{} V", significant(s.peak_v, 3)),
+            String::new(),
+        ),
+        row(
+            "peak current",
+            format!("{} A", significant(s.peak_a, 3)),
+            String::new(),
+        ),
+    ];
+    if let Some(w) = s.allowed_peak_w {
+        rows.push(row(
+            "peak power allowed",
+            watts(w),
+            "by the voltage".to_owned(),
+        ));
+    }
+    rows.push(row(
+        "average power",
+        watts(s.average_w),
+        format!("duty {}", asked.duty),
+    ));
+    if let Some(w) = s.allowed_average_w {
+        rows.push(row("average allowed", watts(w), rated));
+    }
+    if let Some(c) = s.conductor_c {
+        rows.push(row(
+            "inner conductor",
+            format!("{c:.0} °C"),
+            format!("at its hottest, {} °C around it", asked.ambient_c),
+        ));
+    }
+    page.table(2, &[Text, Text, Text], &rows);
+}
+
+fn checks(page: &mut Page, fitness: &Fitness) {
+    if !fitness.checks.is_empty() {
+        page.heading("Fit for it?");
+    }
+    for check in &fitness.checks {
+        let word = match check.passes {
+            Some(true) => "yes",
+            Some(false) => "NO",
+            None => "at the limit",
+        };
+        page.paragraph(&format!("  {word}: "), &check.text);
+    }
+}
+
+fn wrong(page: &mut Page, fitness: &Fitness) {
+    let Some(w) = &fitness.wrong else { return };
+    page.heading(&format!(
+        "A {} ohm cable between {} ohm, what it really costs",
+        significant(fitness.line.z0_ohm.value, 3),
+        significant(fitness.system_ohm, 3)
+    ));
+    let rows = vec![
+        row(
+            "SWR at the input",
+            span(w.input_swr, ""),
+            "with this length and a matched load".to_owned(),
+        ),
+        row(
+            "",
+            significant(w.worst_input_swr, 3),
+            "with the worst length".to_owned(),
+        ),
+        row(
+            "extra loss",
+            span(w.extra_loss_db, "dB"),
+            "in the cable".to_owned(),
+        ),
+        row(
+            "kept back at most",
+            format!("{} dB", significant(w.worst_mismatch_db, 2)),
+            "by a transmitter without a tuner".to_owned(),
+        ),
+    ];
+    page.table(2, &[Text, Text, Text], &rows);
+    page.paragraph(
+        "  ",
+        "At multiples of half a wave the cable shows its load and costs nothing but its own loss.",
+    );
+}
+
+fn bands(page: &mut Page, fitness: &Fitness) {
+    if fitness.bands.is_empty() {
+        return;
+    }
+    page.heading("The same run, matched, on other bands");
+    let mut rows = vec![
+        ["", "loss", "reaches the load", "average allowed"]
+            .map(str::to_owned)
+            .to_vec(),
+    ];
+    rows.extend(fitness.bands.iter().map(|b| {
+        vec![
+            format_frequency(b.freq_hz),
+            format_uncertain(b.loss_db, "dB"),
+            format!("{:.0} %", 100.0 * b.efficiency),
+            b.allowed_w.map_or_else(|| "-".to_owned(), watts),
+        ]
+    }));
+    page.table(2, &[Right, Right, Right, Right], &rows);
+}
+
+/// The answer for programs.
+pub fn json(fitness: &Fitness, asked: &Asked) -> Value {
+    let t = &fitness.transfer;
+    json!({
+        "schema": 1,
+        "cable": fitness.name,
+        "run_m": fitness.run_m,
+        "at_hz": asked.freq_hz,
+        "system_ohm": fitness.system_ohm,
+        "impedance": {"ohm": fitness.line.z0_ohm.value, "u95_ohm": fitness.line.z0_ohm.u95()},
+        "delay": {"one_way_s": fitness.line.one_way_delay_s.value, "u95_s": fitness.line.one_way_delay_s.u95()},
+        "matched_loss": {"db": t.matched_loss_db.value, "u95_db": t.matched_loss_db.u95()},
+        "total_loss_db": span_json(t.total_loss_db),
+        "handbook_loss_db": t.handbook_loss_db,
+        "line_swr": span_json(t.line_swr),
+        "input_swr": span_json(t.input_swr),
+        "input_mismatch_db": span_json(t.input_mismatch_db),
+        "efficiency": span_json(t.efficiency),
+        "load_w": fitness.load_w.map(span_json),
+        "stress": fitness.stress.map(|s| json!({
+            "peak_v": s.peak_v, "peak_a": s.peak_a, "average_w": s.average_w,
+            "allowed_average_w": s.allowed_average_w, "allowed_peak_w": s.allowed_peak_w,
+            "conductor_c": s.conductor_c,
+        })),
+        "rated_as": fitness.rated_as,
+        "wrong_impedance": fitness.wrong.map(|w| json!({
+            "input_swr": span_json(w.input_swr), "worst_input_swr": w.worst_input_swr,
+            "extra_loss_db": span_json(w.extra_loss_db), "worst_mismatch_db": w.worst_mismatch_db,
+        })),
+        "checks": fitness.checks.iter().map(|c| json!({"what": c.what, "passes": c.passes, "text": c.text})).collect::<Vec<_>>(),
+        "bands": fitness.bands.iter().map(|b| json!({
+            "at_hz": b.freq_hz, "loss_db": b.loss_db.value, "u95_db": b.loss_db.u95(),
+            "efficiency": b.efficiency, "allowed_average_w": b.allowed_w,
+        })).collect::<Vec<_>>(),
+        "remarks": fitness.remarks,
+        "cautions": fitness.cautions,
+    })
+}
+
+fn span_json(s: Span) -> Value {
+    json!({"low": s.low, "high": s.high})
+}
+
+fn row(name: &str, value: String, note: String) -> Vec<String> {
+    vec![name.to_owned(), value, note]
+}
+
+/// `1.62 dB`, or `1.5 to 1.8 dB` where the ends differ in three digits.
+pub(super) fn span(s: Span, unit: &str) -> String {
+    let (low, high) = (significant(s.low, 3), significant(s.high, 3));
+    let text = if low == high {
+        low
+    } else {
+        format!("{low} to {high}")
+    };
+    format!("{text} {unit}").trim_end().to_owned()
+}
+
+fn watts(w: f64) -> String {
+    format!(
+        "{} W",
+        if w >= 1000.0 {
+            format!("{:.0}", (w / 10.0).round() * 10.0)
+        } else {
+            significant(w, 3)
+        }
+    )
+}
+
+fn metres(m: f64) -> String {
+    format!("{} m", significant(m, 3))
+}
+
+fn list(page: &mut Page, heading: &str, items: &[String]) {
+    if !items.is_empty() {
+        page.heading(heading);
+    }
+    for item in items {
+        page.paragraph("  - ", item);
+    }
+}

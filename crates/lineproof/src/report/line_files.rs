@@ -1,0 +1,117 @@
+//! What stands behind a line, as text and as JSON.
+
+use lineproof_core::quantity::format_frequency;
+use serde_json::{Value, json};
+
+use super::number::significant;
+use super::page::Column::Right;
+use super::page::Page;
+use crate::workflow::line_files::{Removed, Row};
+
+/// Most rows that a person wants to read.
+const MOST_ROWS: usize = 21;
+
+/// The table for people.
+pub fn text(removed: &Removed) -> String {
+    let mut page = Page::default();
+    page.paragraph("", &sentence(removed));
+    page.line("");
+    let mut rows = vec![
+        ["", "line", "SWR, near", "SWR, far", "95 %"]
+            .map(str::to_owned)
+            .to_vec(),
+    ];
+    let step = removed.rows.len().div_ceil(MOST_ROWS).max(1);
+    rows.extend(removed.rows.iter().step_by(step).map(row));
+    page.table(2, &[Right, Right, Right, Right, Right], &rows);
+    if step > 1 {
+        page.line("");
+        page.paragraph(
+            "",
+            &format!(
+                "Every {step}th of {} points; --json and --write have all.",
+                removed.rows.len()
+            ),
+        );
+    }
+    page.heading("Remarks");
+    let remark = "an error of the reading grows by twice the line's loss on its way back: 3 dB of line double it, \
+                  10 dB make it ten times larger";
+    page.paragraph("  - ", remark);
+    if removed.left_out > 0 {
+        page.paragraph(
+            "  - ",
+            &format!(
+                "{} points lie where the line's loss is not known and were left out",
+                removed.left_out
+            ),
+        );
+    }
+    page.heading("Take care");
+    for caution in crate::workflow::advice::line_cautions() {
+        page.paragraph("  - ", &caution);
+    }
+    page.finish()
+}
+
+/// The best match behind the line.
+fn sentence(removed: &Removed) -> String {
+    let best = removed
+        .rows
+        .iter()
+        .min_by(|a, b| a.far.reflection.norm().total_cmp(&b.far.reflection.norm()));
+    let Some(best) = best else {
+        return format!("Nothing can be seen through {}.", removed.name);
+    };
+    format!(
+        "Behind {}, the best match is SWR {} at {} ({}).",
+        removed.name,
+        swr_text(best.far.reflection.norm()),
+        format_frequency(best.freq_hz),
+        interval(best)
+    )
+}
+
+fn row(row: &Row) -> Vec<String> {
+    vec![
+        format_frequency(row.freq_hz),
+        format!("{} dB", significant(row.loss_db, 2)),
+        swr_text(row.near.norm()),
+        swr_text(row.far.reflection.norm()),
+        interval(row),
+    ]
+}
+
+fn interval(row: &Row) -> String {
+    let low = significant(row.far.swr.0, 3);
+    match row.far.swr.1 {
+        Some(high) => format!("{low} to {}", significant(high, 3)),
+        None if row.far.swr.0.is_finite() => format!("{low} or more"),
+        None => "not determined".to_owned(),
+    }
+}
+
+fn swr_text(reflection: f64) -> String {
+    match lineproof_core::line::mismatch::swr(reflection) {
+        Some(swr) if swr < 1000.0 => significant(swr, 3),
+        _ => "> 1000".to_owned(),
+    }
+}
+
+/// The same for programs.
+pub fn json(removed: &Removed) -> Value {
+    json!({
+        "schema": 1,
+        "line": removed.name,
+        "reference_ohm": removed.z_ref_ohm,
+        "left_out": removed.left_out,
+        "far_end": removed.rows.iter().map(|r| json!({
+            "at_hz": r.freq_hz,
+            "line_loss_db": r.loss_db,
+            "reflection": [r.far.reflection.re, r.far.reflection.im],
+            "u95_reflection": [1.96 * r.far.u[0], 1.96 * r.far.u[1]],
+            "swr_low": r.far.swr.0.is_finite().then_some(r.far.swr.0),
+            "swr_high": r.far.swr.1,
+        })).collect::<Vec<_>>(),
+    })
+}

@@ -1,0 +1,360 @@
+//! Types as text and as JSON: a list, one of them, and which one something may be.
+
+use lineproof_core::catalogue::{CableType, Catalogue, Figure, LossCurve, PowerRating};
+use lineproof_core::identify::Identification;
+use lineproof_core::quantity::{format_frequency, format_length};
+use serde_json::{Value, json};
+
+use super::number::significant;
+use super::page::Column::{Number, Right, Text};
+use super::page::Page;
+use crate::finding::TypeFound;
+use crate::workflow::types::entries;
+
+/// Frequency of the loss in a list, Hz.
+const LISTED_HZ: f64 = 100e6;
+/// Frequencies of a loss table, Hz.
+const SHOWN_HZ: [f64; 13] = [
+    1e6, 3.5e6, 7e6, 14e6, 30e6, 50e6, 100e6, 145e6, 200e6, 435e6, 1e9, 1.3e9, 2.4e9,
+];
+/// Widest bar of a loss curve, characters.
+const BAR: f64 = 30.0;
+/// Most members of a group that a line names.
+const MOST_NAMED: usize = 4;
+
+/// A line for each type.
+pub fn list(types: &[&CableType]) -> String {
+    let mut page = Page::default();
+    let mut rows = vec![
+        ["type", "ohm", "VF", "dB/100m", "outside", ""]
+            .map(str::to_owned)
+            .to_vec(),
+    ];
+    rows.extend(types.iter().map(|t| row(t)));
+    page.table(0, &[Text, Right, Number, Number, Right, Text], &rows);
+    page.line("");
+    page.paragraph(
+        "",
+        &format!(
+            "{} types; loss of a typical piece at {}. m: all or part of its figures are from memory, \
+             not from a document. `lineproof types NAME` shows one with its sources.",
+            types.len(),
+            format_frequency(LISTED_HZ)
+        ),
+    );
+    page.finish()
+}
+
+fn row(t: &CableType) -> Vec<String> {
+    let loss = t.loss.typical_db_m(LISTED_HZ);
+    vec![
+        t.designation.clone(),
+        format!("{}", t.z0_ohm.value),
+        format!("{:.2}", t.velocity_factor.value),
+        loss.map_or_else(|_| "-".to_owned(), |l| significant(100.0 * l.value, 3)),
+        t.jacket_diameter_m
+            .as_ref()
+            .map_or_else(|| "-".to_owned(), |d| format_length(d.value)),
+        if from_memory(t) { "m" } else { "" }.to_owned(),
+    ]
+}
+
+fn from_memory(t: &CableType) -> bool {
+    t.z0_ohm.is_from_memory()
+        || t.velocity_factor.is_from_memory()
+        || t.loss.source().is_some_and(|s| s.contains("memory"))
+}
+
+/// One type with its figures, their sources, and its loss curve.
+pub fn one(catalogue: &Catalogue, t: &CableType) -> String {
+    let mut page = Page::default();
+    let aliases = if t.aliases.is_empty() {
+        String::new()
+    } else {
+        format!(", also {}", t.aliases.join(", "))
+    };
+    let spec = t
+        .spec
+        .as_ref()
+        .map_or_else(String::new, |s| format!(" ({s})"));
+    page.paragraph(
+        "",
+        &format!(
+            "{}{spec}{aliases}: {} ohm, {}.",
+            t.designation,
+            t.z0_ohm.value,
+            t.filling.name()
+        ),
+    );
+    page.line("");
+    page.table(2, &[Text, Right, Text, Text], &figures(t));
+    if !t.notes.is_empty() {
+        page.line("");
+        page.paragraph("  Note: ", &t.notes);
+    }
+    curve(&mut page, &t.loss);
+    if let Some(power) = &t.power {
+        let (ambient, stated) = power.ambient_c();
+        let said = if stated {
+            ""
+        } else {
+            " (the maker does not say; usual)"
+        };
+        page.heading(&format!("Average power at {ambient} °C{said}"));
+        let rows: Vec<Vec<String>> = power
+            .points()
+            .iter()
+            .map(|p| {
+                vec![
+                    format_frequency(p.freq_hz),
+                    format!("{} W", p.average_w),
+                    mark(&p.source),
+                ]
+            })
+            .collect();
+        page.table(2, &[Right, Right, Text], &rows);
+    }
+    sources(&mut page, catalogue, t);
+    page.finish()
+}
+
+fn figures(t: &CableType) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
+    let mut add = |name: &str, value: String, note: String, source: &str| {
+        rows.push(vec![name.to_owned(), value, note, mark(source)]);
+    };
+    let tolerance = t.z0_tolerance_ohm.as_ref();
+    let tolerance = tolerance.map_or_else(String::new, |x| {
+        format!("± {} {}", x.value, mark(&x.source))
+    });
+    add(
+        "impedance",
+        format!("{} ohm", t.z0_ohm.value),
+        tolerance,
+        &t.z0_ohm.source,
+    );
+    let (low, high) = t.velocity_range;
+    let vf = &t.velocity_factor;
+    add(
+        "velocity factor",
+        format!("{}", vf.value),
+        format!("{low} to {high}"),
+        &vf.source,
+    );
+    if let Some(c) = &t.capacitance_f_m {
+        add(
+            "capacitance",
+            format!("{} pF/m", significant(c.value * 1e12, 3)),
+            String::new(),
+            &c.source,
+        );
+    }
+    let strands = match t.strands {
+        Some(1) => format!("solid {}", t.inner_material),
+        Some(n) => format!("{n} wires, {}", t.inner_material),
+        None => t.inner_material.clone(),
+    };
+    let length = |f: &Figure| format_length(f.value);
+    if let Some(d) = &t.inner_diameter_m {
+        add("inner conductor", length(d), strands, &d.source);
+    }
+    if let Some(d) = &t.dielectric_diameter_m {
+        add(
+            "over dielectric",
+            length(d),
+            t.filling.name().to_owned(),
+            &d.source,
+        );
+    }
+    if let Some(d) = &t.jacket_diameter_m {
+        add("outside", length(d), t.shield.clone(), &d.source);
+    }
+    if let Some(v) = &t.voltage_v {
+        add(
+            "voltage",
+            format!("{} V", v.value),
+            "as printed, usually rms".to_owned(),
+            &v.source,
+        );
+    }
+    rows
+}
+
+fn mark(source: &str) -> String {
+    format!("[{source}]")
+}
+
+/// Loss by frequency with a bar as long as it is in logarithms.
+fn curve(page: &mut Page, loss: &LossCurve) {
+    let at: Vec<(f64, f64)> = SHOWN_HZ
+        .iter()
+        .filter_map(|&f| Some((f, 100.0 * loss.printed_db_m(f).ok()?)))
+        .collect();
+    let (Some(first), Some(last)) = (at.first(), at.last()) else {
+        page.heading("No loss in the catalogue");
+        return;
+    };
+    let kind = if loss.is_limit() {
+        "upper limit"
+    } else {
+        "typical"
+    };
+    page.heading(&format!(
+        "Loss, dB/100m, {kind} {}",
+        mark(loss.source().unwrap_or_default())
+    ));
+    let span = (last.1 / first.1).ln().max(1e-9);
+    let rows: Vec<Vec<String>> = at
+        .iter()
+        .map(|&(f, db)| {
+            let length = 1.0 + BAR * (db / first.1).ln() / span;
+            vec![
+                format_frequency(f),
+                significant(db, 3),
+                "▪".repeat(length as usize),
+            ]
+        })
+        .collect();
+    page.table(2, &[Right, Number, Text], &rows);
+}
+
+fn sources(page: &mut Page, catalogue: &Catalogue, t: &CableType) {
+    let figures = [
+        Some(&t.z0_ohm),
+        t.z0_tolerance_ohm.as_ref(),
+        Some(&t.velocity_factor),
+        t.capacitance_f_m.as_ref(),
+        t.inner_diameter_m.as_ref(),
+        t.dielectric_diameter_m.as_ref(),
+        t.jacket_diameter_m.as_ref(),
+        t.voltage_v.as_ref(),
+    ];
+    let of_figures = figures.into_iter().flatten().map(|f| f.source.as_str());
+    let power = t
+        .power
+        .iter()
+        .flat_map(PowerRating::points)
+        .map(|p| p.source.as_str());
+    let mut ids: Vec<&str> = of_figures
+        .chain(t.loss.source())
+        .chain(power)
+        .flat_map(|s| s.split(';'))
+        .map(|id| id.split(" (").next().unwrap_or(id).trim())
+        .collect();
+    ids.sort_unstable();
+    ids.dedup();
+    page.heading("Sources");
+    for id in ids {
+        let document = catalogue.source(id).unwrap_or("given in your own file");
+        page.paragraph(&format!("  {} ", mark(id)), document);
+    }
+    page.paragraph(
+        "  ",
+        "Sheets \"via T1\" were read in the TA3HX Coax Cable Database (CC BY 4.0).",
+    );
+}
+
+/// The types that something may be, for a finding.
+pub fn found(page: &mut Page, types: &[TypeFound]) {
+    if types.is_empty() {
+        return;
+    }
+    page.heading("What type it may be");
+    for t in types {
+        let mut also: Vec<&str> = t
+            .same_as
+            .iter()
+            .map(String::as_str)
+            .take(MOST_NAMED)
+            .collect();
+        let more = t.same_as.len().saturating_sub(MOST_NAMED);
+        let rest = format!("{more} more");
+        if more > 0 {
+            also.push(&rest);
+        }
+        let also = if also.is_empty() {
+            String::new()
+        } else {
+            format!("; the same electrically: {}", also.join(", "))
+        };
+        let lead = format!("  {:>3.0} %  ", 100.0 * t.probability);
+        page.paragraph(&lead, &format!("{}{also}", t.designation));
+    }
+}
+
+/// What was seen of a cable, answered.
+pub fn identification(id: &Identification) -> String {
+    let mut page = Page::default();
+    let types = entries(id);
+    let first = types
+        .first()
+        .map_or("none of these", |t| t.designation.as_str());
+    page.paragraph("", &format!("Most likely {first}."));
+    found(&mut page, &types);
+    if !id.separators.is_empty() {
+        page.heading("What would tell them apart");
+        for s in &id.separators {
+            page.paragraph("  - ", &s.what);
+        }
+    }
+    if !id.excluded.is_empty() {
+        page.heading("What it can't be");
+        for e in &id.excluded {
+            page.paragraph(
+                "  - ",
+                &format!("{} ({} types): {}", e.class, e.types, e.quantity),
+            );
+        }
+    }
+    page.finish()
+}
+
+/// The same for programs.
+pub fn identification_json(id: &Identification) -> Value {
+    json!({
+        "schema": 1,
+        "types": entries(id),
+        "separators": id.separators.iter().map(|s| json!({"text": s.what, "gain": s.gain})).collect::<Vec<_>>(),
+        "excluded": id.excluded.iter()
+            .map(|e| json!({"class": e.class, "types": e.types, "quantity": e.quantity}))
+            .collect::<Vec<_>>(),
+    })
+}
+
+/// Types for programs.
+pub fn json(types: &[&CableType]) -> Value {
+    json!({"schema": 1, "types": types.iter().map(|t| type_json(t)).collect::<Vec<_>>()})
+}
+
+fn type_json(t: &CableType) -> Value {
+    let figure = |f: Option<&Figure>| f.map(|f| json!({"value": f.value, "source": f.source}));
+    json!({
+        "designation": t.designation,
+        "aliases": t.aliases,
+        "specification": t.spec,
+        "class": t.class,
+        "impedance_ohm": figure(Some(&t.z0_ohm)),
+        "impedance_tolerance_ohm": figure(t.z0_tolerance_ohm.as_ref()),
+        "velocity_factor": figure(Some(&t.velocity_factor)),
+        "velocity_range": [t.velocity_range.0, t.velocity_range.1],
+        "capacitance_f_m": figure(t.capacitance_f_m.as_ref()),
+        "inner_diameter_m": figure(t.inner_diameter_m.as_ref()),
+        "strands": t.strands,
+        "inner_material": t.inner_material,
+        "dielectric": t.filling.name(),
+        "dielectric_diameter_m": figure(t.dielectric_diameter_m.as_ref()),
+        "shield": t.shield,
+        "jacket_diameter_m": figure(t.jacket_diameter_m.as_ref()),
+        "voltage_v": figure(t.voltage_v.as_ref()),
+        "loss": SHOWN_HZ.iter().filter_map(|&f| {
+            let db_m = t.loss.printed_db_m(f).ok()?;
+            Some(json!({"at_hz": f, "db_per_100m": 100.0 * db_m}))
+        }).collect::<Vec<_>>(),
+        "loss_source": t.loss.source(),
+        "loss_is_limit": t.loss.is_limit(),
+        "average_power": t.power.iter().flat_map(PowerRating::points)
+            .map(|p| json!({"at_hz": p.freq_hz, "w": p.average_w, "ambient_c": p.ambient_c, "source": p.source}))
+            .collect::<Vec<_>>(),
+        "notes": t.notes,
+    })
+}

@@ -1,0 +1,364 @@
+//! One cable as later questions need it, whether it comes from the catalogue, from the finding of an
+//! assay (its JSON) or from sweeps (which make a finding first).
+
+use lineproof_core::catalogue::{CableType, OutOfData};
+use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
+use lineproof_core::fitness::Line;
+use lineproof_core::line::loss_law::{self, LossLaw, Terms};
+use lineproof_core::quantity::format_frequency;
+use lineproof_core::sections::Cable;
+use lineproof_core::uncertain::{COVERAGE_FACTOR_95, Uncertain, propagate};
+use serde_json::Value;
+use thiserror::Error;
+
+/// A cable of which impedance, delay and loss are known.
+#[derive(Clone, Debug)]
+pub struct KnownCable {
+    /// How a sentence calls it.
+    pub name: String,
+    /// Characteristic impedance, ohm.
+    pub z0_ohm: Uncertain,
+    /// Impedance that such cable is sold as, ohm.
+    pub nominal_ohm: f64,
+    /// One-way delay of the piece that was assayed, s.
+    pub piece_delay_s: Option<Uncertain>,
+    /// Length of that piece, m.
+    pub piece_m: Option<Uncertain>,
+    /// Velocity factor; of an assayed piece only with its length.
+    pub velocity_factor: Option<Uncertain>,
+    /// Type whose ratings hold, if any.
+    pub rated_as: Option<CableType>,
+    loss: Loss,
+}
+
+#[derive(Clone, Debug)]
+enum Loss {
+    /// Of a metre, by the catalogue.
+    Catalogue(Box<CableType>),
+    /// Of the piece, by rising frequency, and the law through the rows.
+    Piece {
+        rows: Vec<(f64, Uncertain)>,
+        law: Option<LossLaw>,
+        dielectric_share: f64,
+    },
+}
+
+/// Why a cable is not known well enough.
+#[derive(Clone, Debug, Error, PartialEq)]
+#[non_exhaustive]
+pub enum CableError {
+    /// Text that is no finding.
+    #[error("not a finding of an assay: {0}")]
+    NotFinding(String),
+    /// A finding that does not determine its cable.
+    #[error("the finding has no {0}: its warnings say why")]
+    Absent(&'static str),
+    /// A length is needed and not known.
+    #[error("the length of the assayed piece is not known, so neither is what another length does")]
+    NoLength,
+    /// A catalogue type has no length of its own.
+    #[error("a type has no length of its own")]
+    NoRun,
+    /// No loss at this frequency.
+    #[error(transparent)]
+    Loss(#[from] OutOfData),
+    /// No measured loss near this frequency.
+    #[error(
+        "the loss at {at} lies too far from what was measured, {low} to {high}: sweep again to \
+         that frequency", at = format_frequency(*.freq_hz), low = format_frequency(*.low_hz),
+        high = format_frequency(*.high_hz)
+    )]
+    Unmeasured {
+        /// Frequency asked for, Hz.
+        freq_hz: f64,
+        /// Lowest frequency with a loss, Hz.
+        low_hz: f64,
+        /// Highest, Hz.
+        high_hz: f64,
+    },
+}
+
+impl CableError {
+    /// One next step.
+    pub fn help(&self) -> Option<&'static str> {
+        match self {
+            Self::NoLength => Some("give the length of the swept piece with --length"),
+            Self::NoRun => Some("give the length of the run with --run"),
+            Self::Absent(_) => Some("look at what `lineproof assay` says about the same sweeps"),
+            _ => None,
+        }
+    }
+}
+
+/// How far beyond the measured frequencies a loss is carried on, as a ratio.
+const FARTHEST: f64 = 4.0;
+
+impl KnownCable {
+    /// From the catalogue: impedance and velocity factor with the spread between pieces.
+    pub fn of_type(t: &CableType) -> Self {
+        Self {
+            name: t.designation.clone(),
+            z0_ohm: Uncertain::new(t.z0_ohm.value, t.z0_spread_ohm()),
+            nominal_ohm: t.z0_ohm.value,
+            piece_delay_s: None,
+            piece_m: None,
+            velocity_factor: Some(Uncertain::new(t.velocity_factor.value, t.velocity_spread())),
+            rated_as: Some(t.clone()),
+            loss: Loss::Catalogue(Box::new(t.clone())),
+        }
+    }
+
+    /// From the JSON of a finding.
+    ///
+    /// # Errors
+    /// [`CableError`] if it is none, or lacks impedance, delay or loss.
+    pub fn of_finding(finding: &Value, name: &str) -> Result<Self, CableError> {
+        if finding.get("schema").is_none() {
+            let what = "expected the JSON object that `lineproof assay --json` prints";
+            return Err(CableError::NotFinding(what.to_owned()));
+        }
+        let pair = |key: &str, value: &str, u95: &str| {
+            let object = finding.get(key)?;
+            let number = |k: &str| object.get(k).and_then(Value::as_f64);
+            Some(Uncertain::new(
+                number(value)?,
+                number(u95)? / COVERAGE_FACTOR_95,
+            ))
+        };
+        let z0_ohm = pair("impedance", "ohm", "u95_ohm").ok_or(CableError::Absent("impedance"))?;
+        let piece_delay_s = pair("delay", "between_plugs_s", "u95_between_plugs_s")
+            .or_else(|| pair("delay", "one_way_s", "u95_s"))
+            .ok_or(CableError::Absent("delay"))?;
+        let rows = loss_rows(finding);
+        if rows.is_empty() {
+            return Err(CableError::Absent("loss"));
+        }
+        let dielectric = finding["loss_parts"]["dielectric_db"].as_f64();
+        let conductor = finding["loss_parts"]["conductor_db"].as_f64();
+        Ok(Self {
+            name: name.to_owned(),
+            z0_ohm,
+            nominal_ohm: nominal(z0_ohm.value),
+            piece_delay_s: Some(piece_delay_s),
+            piece_m: pair("length", "m", "u95_m"),
+            velocity_factor: pair("velocity_factor", "ratio", "u95"),
+            rated_as: None,
+            loss: Loss::Piece {
+                law: law(&rows),
+                rows,
+                dielectric_share: dielectric
+                    .zip(conductor)
+                    .map_or(0.1, |(d, c)| (d / (d + c)).clamp(0.0, 1.0)),
+            },
+        })
+    }
+
+    /// A run at `freq_hz`, the piece itself if no length is given.
+    ///
+    /// # Errors
+    /// [`CableError`] if length or loss are not known.
+    pub fn line(&self, freq_hz: f64, run_m: Option<f64>) -> Result<Line, CableError> {
+        let (one_way_delay_s, loss_db) = match run_m {
+            Some(run_m) => (
+                self.delay_s_per_m()?.scaled(run_m),
+                self.loss_db_per_m(freq_hz)?.scaled(run_m),
+            ),
+            None => (
+                self.piece_delay_s.ok_or(CableError::NoRun)?,
+                self.piece_loss_db(freq_hz)?,
+            ),
+        };
+        Ok(Line {
+            z0_ohm: self.z0_ohm,
+            one_way_delay_s,
+            loss_db,
+            dielectric_share: self.dielectric_share(freq_hz),
+        })
+    }
+
+    /// The cable as pieces are cut from it; the loss is nought where it is not known.
+    ///
+    /// # Errors
+    /// [`CableError::NoLength`].
+    pub fn to_cut(&self, freq_hz: f64) -> Result<Cable, CableError> {
+        Ok(Cable {
+            z0_ohm: self.z0_ohm,
+            delay_s_per_m: self.delay_s_per_m()?,
+            loss_db_per_m: self.loss_db_per_m(freq_hz).map_or(0.0, |l| l.value),
+        })
+    }
+
+    /// One-way delay of a metre, s/m.
+    ///
+    /// # Errors
+    /// [`CableError::NoLength`].
+    pub fn delay_s_per_m(&self) -> Result<Uncertain, CableError> {
+        match (self.piece_delay_s, self.piece_m, self.velocity_factor) {
+            (Some(delay), Some(length), _) => Ok(propagate([delay, length], |[d, l]| d / l)),
+            (None, _, Some(vf)) => Ok(propagate([vf], |[v]| 1.0 / (v * SPEED_OF_LIGHT_M_S))),
+            _ => Err(CableError::NoLength),
+        }
+    }
+
+    /// Loss of a metre at `freq_hz`, dB/m.
+    ///
+    /// # Errors
+    /// [`CableError`] if length or loss are not known.
+    pub fn loss_db_per_m(&self, freq_hz: f64) -> Result<Uncertain, CableError> {
+        match &self.loss {
+            Loss::Catalogue(t) => Ok(t.loss.typical_db_m(freq_hz)?),
+            Loss::Piece { .. } => {
+                let length = self.piece_m.ok_or(CableError::NoLength)?;
+                let piece = self.piece_loss_db(freq_hz)?;
+                Ok(propagate([piece, length], |[db, m]| db / m))
+            }
+        }
+    }
+
+    /// Frequencies with a loss, Hz.
+    pub fn covered_hz(&self) -> Option<(f64, f64)> {
+        match &self.loss {
+            Loss::Catalogue(t) => t.loss.known_hz(),
+            Loss::Piece { rows, .. } => Some((rows.first()?.0, rows.last()?.0)),
+        }
+    }
+
+    fn dielectric_share(&self, freq_hz: f64) -> f64 {
+        match &self.loss {
+            Loss::Catalogue(t) => t.loss.dielectric_share(freq_hz),
+            Loss::Piece {
+                dielectric_share, ..
+            } => *dielectric_share,
+        }
+    }
+
+    /// Loss of the piece: a row, between two rows straight in logarithms, or near them by the law
+    /// with an interval that grows.
+    fn piece_loss_db(&self, freq_hz: f64) -> Result<Uncertain, CableError> {
+        let Loss::Piece { rows, law, .. } = &self.loss else {
+            return Err(CableError::NoRun);
+        };
+        let (first, last) = (rows[0], rows[rows.len() - 1]);
+        if (first.0..=last.0).contains(&freq_hz) {
+            return Ok(between(rows, freq_hz));
+        }
+        let nearest = if freq_hz < first.0 { first } else { last };
+        let ratio = (freq_hz / nearest.0).max(nearest.0 / freq_hz);
+        let unmeasured = CableError::Unmeasured {
+            freq_hz,
+            low_hz: first.0,
+            high_hz: last.0,
+        };
+        let law = law.filter(|_| ratio <= FARTHEST).ok_or(unmeasured)?;
+        let value = nearest.1.value * law.db_m(freq_hz) / law.db_m(nearest.0);
+        Ok(Uncertain::new(value, value * nearest.1.relative() * ratio))
+    }
+}
+
+/// Impedances that cable is sold as, ohm.
+const SOLD_OHM: [f64; 4] = [50.0, 75.0, 93.0, 125.0];
+
+/// The impedance that a found one is meant to be, if it is near one; else itself.
+fn nominal(z0_ohm: f64) -> f64 {
+    let near = |sold: &&f64| (z0_ohm / **sold - 1.0).abs() < 0.1;
+    SOLD_OHM.iter().find(near).copied().unwrap_or(z0_ohm)
+}
+
+/// Rows of loss that show, by rising frequency.
+fn loss_rows(finding: &Value) -> Vec<(f64, Uncertain)> {
+    let rows = finding.get("loss").and_then(Value::as_array);
+    let mut rows: Vec<(f64, Uncertain)> = rows
+        .into_iter()
+        .flatten()
+        .filter_map(|row| {
+            let number = |key: &str| row.get(key).and_then(Value::as_f64);
+            let loss = Uncertain::new(number("db")?, number("u95_db")? / COVERAGE_FACTOR_95);
+            Some((number("at_hz")?, loss))
+        })
+        .filter(|(f, loss)| *f > 0.0 && loss.value > 0.0)
+        .collect();
+    rows.sort_by(|a, b| a.0.total_cmp(&b.0));
+    rows
+}
+
+fn law(rows: &[(f64, Uncertain)]) -> Option<LossLaw> {
+    let points: Vec<(f64, f64)> = rows.iter().map(|(f, l)| (*f, l.value)).collect();
+    let terms = if points.len() > 1 {
+        Terms::ConductorAndDielectric
+    } else {
+        Terms::Conductor
+    };
+    loss_law::fit(&points, terms).ok().map(|fit| fit.law)
+}
+
+/// Between two rows, value and uncertainty straight in logarithms; `freq_hz` lies within them.
+fn between(rows: &[(f64, Uncertain)], freq_hz: f64) -> Uncertain {
+    let above = rows
+        .iter()
+        .position(|(f, _)| *f >= freq_hz)
+        .unwrap_or(rows.len() - 1);
+    let (high_hz, high) = rows[above];
+    if above == 0 || high_hz <= freq_hz {
+        return high;
+    }
+    let (low_hz, low) = rows[above - 1];
+    let t = (freq_hz / low_hz).ln() / (high_hz / low_hz).ln();
+    let value = (low.value.ln() * (1.0 - t) + high.value.ln() * t).exp();
+    Uncertain::new(
+        value,
+        value * (low.relative() * (1.0 - t) + high.relative() * t),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    fn finding() -> Value {
+        json!({
+            "schema": 1,
+            "impedance": {"ohm": 73.9, "u95_ohm": 0.1},
+            "delay": {"one_way_s": 12.3e-9, "u95_s": 2e-12},
+            "length": {"m": 2.4, "u95_m": 0.01},
+            "loss": [
+                {"at_hz": 1e7, "db": 0.083, "u95_db": 0.002},
+                {"at_hz": 1e8, "db": 0.263, "u95_db": 0.002}
+            ]
+        })
+    }
+
+    #[test]
+    fn a_finding_gives_runs_of_any_length() {
+        let cable = KnownCable::of_finding(&finding(), "x.json").unwrap();
+        assert_eq!(cable.nominal_ohm, 75.0);
+        let line = cable.line(1e8, Some(24.0)).unwrap();
+        assert!((line.loss_db.value - 2.63).abs() < 1e-9);
+        assert!((line.one_way_delay_s.value - 123e-9).abs() < 1e-15);
+        // √10 in frequency is a quarter decade in √f.
+        let between = cable.line(10f64.powf(7.5), None).unwrap().loss_db.value;
+        assert!((between / (0.083f64 * 0.263).sqrt() - 1.0).abs() < 1e-9);
+        let beyond = cable.line(2e8, None).unwrap().loss_db;
+        assert!(beyond.relative() > 1.5 * cable.line(1e8, None).unwrap().loss_db.relative());
+    }
+
+    #[test]
+    fn what_a_finding_lacks_is_named() {
+        let error = |f: &Value| KnownCable::of_finding(f, "x").unwrap_err().to_string();
+        assert!(error(&json!([])).contains("not a finding"));
+        let mut without = finding();
+        without.as_object_mut().unwrap().remove("impedance");
+        assert!(error(&without).contains("no impedance"));
+        let mut short = finding();
+        short.as_object_mut().unwrap().remove("length");
+        let cable = KnownCable::of_finding(&short, "x").unwrap();
+        assert_eq!(
+            cable.line(1e8, Some(3.0)).unwrap_err(),
+            CableError::NoLength
+        );
+        assert!(matches!(
+            cable.line(5e9, None),
+            Err(CableError::Unmeasured { .. })
+        ));
+    }
+}

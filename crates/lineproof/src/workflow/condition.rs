@@ -1,0 +1,79 @@
+//! Sound, suspect or faulty: what the events and the loss make of it, with the reasons.
+
+use lineproof_core::bench::Bench;
+use lineproof_core::estimate::Estimate;
+use lineproof_core::quantity::{format_frequency, format_uncertain};
+
+use super::marking::{self, Excess};
+use crate::finding::{Condition, EventFound, EventKind, Finding};
+
+/// Loss over what the marking claims from which a cable is suspect, and what its interval must stay
+/// above: pieces of one type differ by 10 % (common practice), so this is no make.
+const SUSPECT_LOSS: f64 = 1.4;
+const SURELY_MORE: f64 = 1.1;
+
+/// The condition and why.
+pub fn judge(
+    bench: &Bench,
+    estimate: Option<&Estimate>,
+    finding: &Finding,
+) -> (Condition, Vec<String>) {
+    let mut reasons: Vec<String> = finding.events.iter().map(reason).collect();
+    let faulty = finding
+        .events
+        .iter()
+        .any(|e| e.kind != EventKind::Unknown && !e.by_tape_alone);
+    if let Some(estimate) = estimate {
+        reasons.extend(excess_loss(bench, estimate, finding));
+    }
+    let condition = match (faulty, reasons.is_empty()) {
+        (true, _) => Condition::Faulty,
+        (false, false) => Condition::Suspect,
+        (false, true) if finding.impedance.is_none() => Condition::Undetermined,
+        (false, true) => Condition::Sound,
+    };
+    (condition, reasons)
+}
+
+fn reason(event: &EventFound) -> String {
+    if event.by_tape_alone {
+        return format!(
+            "the far end stands at {}, nearer than the tape has it: the cable ends early, or it is \
+             no cable of the marked velocity factor",
+            place(event)
+        );
+    }
+    event.sentence()
+}
+
+fn place(event: &EventFound) -> String {
+    format_uncertain(crate::finding::from_u95(event.at_m, event.u95_m), "m")
+}
+
+/// Loss that no good piece of the marked type has. If impedance or velocity factor do not agree with
+/// the marking, it is another type, and the loss says nothing.
+fn excess_loss(bench: &Bench, estimate: &Estimate, finding: &Finding) -> Option<String> {
+    let other_type = finding
+        .marking
+        .as_ref()
+        .is_some_and(|m| m.differences.iter().any(|d| d.quantity != "loss"));
+    if other_type || !finding.events.is_empty() {
+        return None;
+    }
+    let Excess {
+        marked_db,
+        found,
+        at_hz,
+    } = marking::excess(bench, estimate)?;
+    if found.value - found.u95() < SURELY_MORE * marked_db || found.value < SUSPECT_LOSS * marked_db
+    {
+        return None;
+    }
+    Some(format!(
+        "loss at {} is {}, {:.1} times the {marked_db:.2} dB of the marking: conductors corroded or \
+         broken in part, water, or another type",
+        format_frequency(at_hz),
+        format_uncertain(found, "dB"),
+        found.value / marked_db
+    ))
+}

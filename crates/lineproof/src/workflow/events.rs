@@ -1,0 +1,157 @@
+//! Faults along the cable as they are reported: from delays to metres.
+//!
+//! A tape scales the whole piece; where the cable ends early, or where another cable is joined on,
+//! the velocity factor that the jacket claims does, and without either what cables have in general.
+
+use lineproof_core::bench::Bench;
+use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
+use lineproof_core::estimate::{Cause, Estimate, Event};
+use lineproof_core::uncertain::{Uncertain, propagate};
+
+use super::find::MARKED_VELOCITY_U_REL;
+use crate::finding::{EventFound, EventKind, from_u95};
+
+/// ln of the odds up to which two explanations can't be told apart: twenty to one.
+const CANT_TELL: f64 = 3.0;
+/// Velocity factor of a cable nobody knows: solid polyethylene to foam.
+const ANY_VELOCITY_FACTOR: (f64, f64) = (0.74, 0.07);
+/// By how much faster than marked a cable as long as the tape would have to be for it to end early
+/// to be the better explanation: twice what pieces differ by from their data sheet.
+const EARLY: f64 = 0.04;
+/// Velocity factor that no common cable exceeds.
+const FASTEST: f64 = 0.92;
+/// Relative difference of impedance up to which a marking is believed.
+const SAME_IMPEDANCE: f64 = 0.06;
+
+/// Every event of the estimate, and an early end that only the tape shows.
+pub fn events(bench: &Bench, estimate: &Estimate) -> Vec<EventFound> {
+    let mut events: Vec<EventFound> = estimate
+        .events()
+        .iter()
+        .chain(estimate.most_uneven().iter())
+        .map(|event| found(bench, event))
+        .collect();
+    match events.as_mut_slice() {
+        [] => events.extend(early_by_tape(bench, estimate)),
+        [only] => only.or = others(estimate, only.kind),
+        _ => {}
+    }
+    events
+}
+
+/// Kinds that explain the sweeps nearly as well as the one that was chosen.
+fn others(estimate: &Estimate, chosen: EventKind) -> Vec<EventKind> {
+    let near = estimate
+        .explanations()
+        .iter()
+        .filter(|e| e.ln_evidence > -CANT_TELL);
+    near.filter_map(|e| e.cause.map(|c| kind(Some(c))))
+        .filter(|&k| k != chosen)
+        .collect()
+}
+
+/// Whether the sweeps themselves show that the rest of the piece is unseen.
+pub fn is_seen_to_end_early(event: &EventFound) -> bool {
+    matches!(event.kind, EventKind::Open | EventKind::Short) && !event.by_tape_alone
+}
+
+fn found(bench: &Bench, event: &Event) -> EventFound {
+    let early = matches!(event.cause, Some(Cause::Open | Cause::Short));
+    let splice = event.cause == Some(Cause::Splice);
+    let metres = |delay_s: Uncertain| {
+        let by_velocity = propagate([velocity_factor(bench), delay_s], |[vf, delay]| {
+            vf * SPEED_OF_LIGHT_M_S * delay
+        });
+        let by_tape = bench.length_m.filter(|_| !early).map(|length| {
+            propagate([length, delay_s, event.whole_s], |[l, delay, whole]| {
+                l * delay / whole
+            })
+        });
+        match by_tape {
+            Some(tape) if !splice || tape.u < by_velocity.u => tape,
+            _ => by_velocity,
+        }
+    };
+    let extent = event.end_s.value - event.begin_s.value;
+    let length_m = (extent > 0.0).then(|| {
+        let [begin, end] = [event.begin_s, event.end_s].map(&metres);
+        end.value - begin.value
+    });
+    let at = metres(event.middle_s);
+    EventFound {
+        kind: kind(event.cause),
+        at_m: at.value,
+        u95_m: at.u95(),
+        length_m,
+        impedance_ohm: event.impedance_ohm.map(|z| z.value),
+        u95_impedance_ohm: event.impedance_ohm.map(Uncertain::u95),
+        series_ohm: event.series_ohm.map(|r| r.value),
+        u95_series_ohm: event.series_ohm.map(Uncertain::u95),
+        one_way_s: event.middle_s.value,
+        or: Vec::new(),
+        by_tape_alone: false,
+    }
+}
+
+/// The kind that a cause is reported as.
+pub fn kind(cause: Option<Cause>) -> EventKind {
+    match cause {
+        None => EventKind::Unknown,
+        Some(Cause::Dent) => EventKind::Dent,
+        Some(Cause::Wet) => EventKind::Wet,
+        Some(Cause::Splice) => EventKind::Splice,
+        Some(Cause::Joint) => EventKind::Joint,
+        Some(Cause::Open) => EventKind::Open,
+        Some(Cause::Short) => EventKind::Short,
+    }
+}
+
+fn velocity_factor(bench: &Bench) -> Uncertain {
+    bench.marking.velocity_factor.map_or_else(
+        || Uncertain::new(ANY_VELOCITY_FACTOR.0, ANY_VELOCITY_FACTOR.1),
+        |vf| Uncertain::new(vf, vf * MARKED_VELOCITY_U_REL),
+    )
+}
+
+/// The far end looks as declared, but stands nearer than the tape has it: the cable ends early, if
+/// it is the cable that the jacket names, or any cable at all.
+fn early_by_tape(bench: &Bench, estimate: &Estimate) -> Option<EventFound> {
+    let length = bench.length_m?;
+    let delay = estimate.cable_delay_s(super::find::SETTLED_HZ);
+    let seems = propagate([length, delay], |[l, d]| l / (SPEED_OF_LIGHT_M_S * d));
+    let marking = &bench.marking;
+    let z_ohm = estimate.impedance_ohm(estimate.covered_hz().1).value;
+    let same_cable = marking
+        .impedance_ohm
+        .is_none_or(|marked| (z_ohm / marked - 1.0).abs() < SAME_IMPEDANCE);
+    let most = match marking.velocity_factor {
+        Some(marked) if same_cable => marked * (1.0 + EARLY),
+        _ => FASTEST,
+    };
+    if seems.value - seems.u95() < most {
+        return None;
+    }
+    // a load at the far end that is seen means that it is there
+    let kind = match bench.sweeps.iter().map(|s| s.far_end).collect::<Vec<_>>()[..] {
+        [lineproof_core::bench::FarEnd::Open] => EventKind::Open,
+        [lineproof_core::bench::FarEnd::Short] => EventKind::Short,
+        _ => return None,
+    };
+    let at = propagate([velocity_factor(bench), delay], |[vf, d]| {
+        vf * SPEED_OF_LIGHT_M_S * d
+    });
+    let at = from_u95(at.value, at.u95());
+    Some(EventFound {
+        kind,
+        at_m: at.value,
+        u95_m: at.u95(),
+        length_m: None,
+        impedance_ohm: None,
+        u95_impedance_ohm: None,
+        series_ohm: None,
+        u95_series_ohm: None,
+        one_way_s: delay.value,
+        or: Vec::new(),
+        by_tape_alone: true,
+    })
+}

@@ -1,0 +1,347 @@
+//! Mistakes of measurement that the sweeps show, as warnings that say what to do. The table in
+//! `docs/mistakes.md` lists all of them, and those that no sweep can show.
+
+use lineproof_core::bench::{Bench, EndedSweep, FarEnd};
+use lineproof_core::difference::{Whereabouts, difference};
+use lineproof_core::estimate::Estimate;
+use lineproof_core::far_end;
+use lineproof_core::mistake::dips::dips;
+use lineproof_core::mistake::far_load::other_load;
+use lineproof_core::mistake::outliers::{Outliers, outliers};
+use lineproof_core::mistake::{residual, slips, through};
+use lineproof_core::quantity::{format_frequency, format_length};
+use lineproof_core::time_domain::distance::Scale;
+
+use crate::finding::{Finding, Warning};
+use crate::report::number::significant;
+
+/// Velocity factor for places where nothing says one.
+const TYPICAL_VELOCITY_FACTOR: f64 = 0.7;
+/// Constant loss that is worth telling, dB.
+const CONSTANT_LOSS_DB: f64 = 0.1;
+/// Ripple of the second port that is worth telling, dB.
+const PORT_RIPPLE_DB: f64 = 0.1;
+/// One-way delay from which a plug is more than a plug, s: 4 cm of one. Common practice.
+const LONG_PLUG_S: f64 = 190e-12;
+/// Part of the piece's delay from which it matters.
+const PLUG_SHARE: f64 = 0.01;
+/// Step of ln Z at which a plug's delay is seen, times that delay, s; see the estimate.
+const SEEN_PLUG_S: f64 = 13e-12;
+/// Loss tangent above that of any dielectric of a sound cable (polyethylene, its foams and PTFE are
+/// below 0.0005, soft old fillings reach 0.001). Handbook values, from memory.
+const LOSSY_TAN_DELTA: f64 = 1.5e-3;
+
+/// What a fault along the cable brings about by itself: not told besides the fault.
+const EXPLAINED: [&str; 7] = [
+    "adapter-in-length",
+    "antenna-on",
+    "dielectric-lossy",
+    "far-load-differs",
+    "kink-in-band",
+    "periodic-damage",
+    "unit-slip",
+];
+
+/// All that is found.
+pub fn warnings(bench: &Bench, estimate: Option<&Estimate>, finding: &Finding) -> Vec<Warning> {
+    let mut found = Vec::new();
+    found.extend(standards_swapped(bench));
+    found.extend(bench.sweeps.iter().flat_map(out_of_line));
+    found.extend(bench.sweeps.iter().filter_map(antenna_on));
+    found.extend(repeats_differ(bench, finding));
+    found.extend(far_load_differs(bench, finding));
+    found.extend(constant_loss(bench));
+    found.extend(unit_slip(bench, finding));
+    if let Some(estimate) = estimate {
+        found.extend(kink(bench, estimate));
+        found.extend(periodic(bench, estimate, finding));
+        found.extend(port_mismatch(bench, estimate));
+        found.extend(adapter_in_length(estimate, finding));
+        found.extend(lossy_dielectric(finding));
+    }
+    if !finding.events.is_empty() {
+        found.retain(|w| !EXPLAINED.contains(&w.code));
+    }
+    found
+}
+
+/// Open looks like short and short like open.
+fn standards_swapped(bench: &Bench) -> Option<Warning> {
+    let contrary = |declared: FarEnd, seen: FarEnd| {
+        let mut sweeps = bench.ended(declared);
+        sweeps.any(|s| far_end::contradiction(&s.sweep, declared) == Some(seen))
+    };
+    let swapped = contrary(FarEnd::Open, FarEnd::Short) && contrary(FarEnd::Short, FarEnd::Open);
+    swapped.then(|| {
+        Warning::new(
+            "standards-swapped",
+            "the open sweep looks shorted and the shorted one open: two files are swapped, or open and \
+             short were during calibration; then calibrate again",
+        )
+    })
+}
+
+/// Spikes together, each burst by itself.
+fn out_of_line(ended: &EndedSweep) -> Vec<Warning> {
+    let (bursts, spikes): (Vec<_>, Vec<_>) = outliers(&ended.sweep)
+        .into_iter()
+        .partition(Outliers::is_burst);
+    let mut found = Vec::new();
+    if let Some(largest) = spikes.iter().max_by(|a, b| a.size.total_cmp(&b.size)) {
+        let at: Vec<String> = spikes
+            .iter()
+            .take(3)
+            .map(|o| format_frequency(0.5 * (o.band_hz.0 + o.band_hz.1)))
+            .collect();
+        let more = if spikes.len() > 3 { " and more" } else { "" };
+        found.push(Warning::new(
+            "interference",
+            format!(
+                "`{}` has points off its own curve by up to {} at {}{more}: a transmitter nearby, most \
+                 likely; filter, wait or move, and sweep again",
+                ended.label,
+                significant(largest.size, 2),
+                at.join(", ")
+            ),
+        ));
+    }
+    found.extend(bursts.iter().map(|burst| {
+        Warning::new(
+            "contact-lost",
+            format!(
+                "`{}` jumps between {} and {} by up to {}: contact came and went while it ran; \
+                 tighten the plugs, keep still and sweep again",
+                ended.label,
+                format_frequency(burst.band_hz.0),
+                format_frequency(burst.band_hz.1),
+                significant(burst.size, 2)
+            ),
+        )
+    }));
+    found
+}
+
+fn antenna_on(ended: &EndedSweep) -> Option<Warning> {
+    if ended.far_end == FarEnd::Load {
+        return None;
+    }
+    let dips = dips(&ended.sweep);
+    let deepest = dips
+        .iter()
+        .min_by(|a, b| a.reflection.total_cmp(&b.reflection))?;
+    Some(Warning::new(
+        "antenna-on",
+        format!(
+            "`{}` was taken as {} and reflects only {} at {}: an antenna or filter was left on; what \
+             the readings beside its bands say of the loss is an upper limit, take it off and \
+             sweep again",
+            ended.label,
+            ended.far_end,
+            significant(deepest.reflection, 2),
+            format_frequency(deepest.at_hz)
+        ),
+    ))
+}
+
+/// Sweeps with the same far end against the first of them.
+fn repeats_differ(bench: &Bench, finding: &Finding) -> Vec<Warning> {
+    let scale = scale(bench, finding);
+    let Some(delay_s) = scale.one_way_delay_s else {
+        return Vec::new();
+    };
+    let repeats = [FarEnd::Open, FarEnd::Short, FarEnd::Load].map(|end| {
+        let mut all = bench.ended(end);
+        all.next()
+            .into_iter()
+            .flat_map(move |first| bench.ended(end).skip(1).map(move |again| (first, again)))
+    });
+    let differ = |(first, again): (&EndedSweep, &EndedSweep)| {
+        let found = difference(&first.sweep, &again.sweep, delay_s, false, &bench.analyser).ok()?;
+        let places = || found.places.iter();
+        let along = places().find(|p| p.whereabouts == Whereabouts::Along);
+        let place = along.or_else(|| places().next())?;
+        let at = match place.whereabouts {
+            Whereabouts::NearPlug => "at the plug on the analyser".to_owned(),
+            Whereabouts::FarEnd => "at the far end".to_owned(),
+            Whereabouts::Along => format!(
+                "{} along the cable",
+                format_length(scale.from_near_m(place.two_way_s))
+            ),
+        };
+        Some(Warning::new(
+            "repeats-differ",
+            format!(
+                "`{}` and `{}` differ by {} {at} although the far end is the same: a loose joint, or \
+                 something was moved; tighten, flex and sweep again",
+                first.label,
+                again.label,
+                significant(place.size, 2)
+            ),
+        ))
+    };
+    repeats.into_iter().flatten().filter_map(differ).collect()
+}
+
+fn scale(bench: &Bench, finding: &Finding) -> Scale {
+    let velocity_factor = finding
+        .velocity_factor
+        .map(|v| v.ratio)
+        .or(bench.marking.velocity_factor)
+        .unwrap_or(TYPICAL_VELOCITY_FACTOR);
+    // a delay that the tape rules out is none
+    let possible = bench.length_m.is_none() || finding.velocity_factor.is_some();
+    let mut scale = Scale {
+        velocity_factor,
+        one_way_delay_s: finding.delay.filter(|_| possible).map(|d| d.one_way_s),
+    };
+    if scale.one_way_delay_s.is_none() {
+        let by_tape = bench.length_m.map(|l| 0.5 * scale.two_way_s(l.value));
+        scale.one_way_delay_s = by_tape;
+    }
+    scale
+}
+
+fn far_load_differs(bench: &Bench, finding: &Finding) -> Option<Warning> {
+    let delay_s = scale(bench, finding).one_way_delay_s?;
+    let is_load = |s: &&EndedSweep| far_end::contradiction(&s.sweep, FarEnd::Load).is_none();
+    bench.ended(FarEnd::Load).filter(is_load).find_map(|ended| {
+        let other = other_load(&ended.sweep, delay_s, bench.far_load, &bench.analyser)?;
+        let found = significant(other.found_ohm, 3);
+        Some(Warning::new(
+            "far-load-differs",
+            format!(
+                "at its lowest points `{}` shows {found} ohm at the far end where {} ohm was stated: \
+                 the load, not the cable; measure it and give --far-load-ohms, or look whether a joint \
+                 adds resistance",
+                ended.label,
+                significant(other.stated_ohm, 3)
+            ),
+        ))
+    })
+}
+
+fn constant_loss(bench: &Bench) -> Option<Warning> {
+    bench.throughs.iter().find_map(|(sweep, label)| {
+        let loss = through::constant_loss(sweep)?;
+        (loss.value > CONSTANT_LOSS_DB && loss.value > 2.0 * loss.u95()).then(|| {
+            Warning::new(
+                "loss-constant",
+                format!(
+                    "`{label}` loses {} dB that does not fall with frequency: adapters or a jumper in the \
+                     path; connect the two ports without the cable, and take that out",
+                    significant(loss.value, 2)
+                ),
+            )
+        })
+    })
+}
+
+fn unit_slip(bench: &Bench, finding: &Finding) -> Option<Warning> {
+    let claim = bench.marking.loss?;
+    let row = finding.loss.iter().find(|row| row.at_hz == claim.at_hz)?;
+    let found = row.db_per_100m?;
+    if row.u95_db_per_100m? > 0.1 * found {
+        return None;
+    }
+    let slip = slips::loss_slip(found, claim.db_per_100m)?;
+    Some(Warning::new(
+        "unit-slip",
+        format!(
+            "the loss found, {} dB/100m, is {} times the claimed {} dB/100m: perhaps {}; check the \
+             sheet's unit before the cable is blamed",
+            significant(found, 3),
+            significant(found / claim.db_per_100m, 3),
+            claim.db_per_100m,
+            slip.what
+        ),
+    ))
+}
+
+fn kink(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
+    let kink = residual::kink(bench, estimate)?;
+    Some(Warning::new(
+        "kink-in-band",
+        format!(
+            "around {} the sweeps leave the curve of any line by {}: current on the outside of the cable \
+             or the analyser's lead, most likely; choke the lead, move off the bench, keep hands away, \
+             and sweep again",
+            format_frequency(kink.at_hz),
+            significant(kink.size, 2)
+        ),
+    ))
+}
+
+fn periodic(bench: &Bench, estimate: &Estimate, finding: &Finding) -> Option<Warning> {
+    let periodic = residual::periodic(bench, estimate)?;
+    let scale = scale(bench, finding);
+    Some(Warning::new(
+        "periodic-damage",
+        format!(
+            "reflections of {} add up in a narrow band at {}: the cable has a regular defect every {}, from \
+             how it was made, clamped or wound",
+            significant(periodic.size, 2),
+            format_frequency(periodic.at_hz),
+            format_length(scale.from_near_m(2.0 * periodic.spacing_s))
+        ),
+    ))
+}
+
+fn port_mismatch(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
+    let ripple_db = through::port_ripple_db(bench, estimate)?;
+    (ripple_db > PORT_RIPPLE_DB).then(|| {
+        Warning::new(
+            "port-mismatch",
+            format!(
+                "port 2's match puts a ripple of {} dB (rms) on the transmission: put 6 to 10 dB pads on \
+                 both ports, calibrate with them and sweep again",
+                significant(ripple_db, 2)
+            ),
+        )
+    })
+}
+
+fn adapter_in_length(estimate: &Estimate, finding: &Finding) -> Option<Warning> {
+    let whole_s = finding.delay?.one_way_s;
+    let cable_ohm = finding.impedance_limit?.ohm;
+    let [near, far] = estimate.plugs();
+    let seen = |p: &lineproof_core::estimate::Plug| {
+        let step = (p.impedance_ohm / cable_ohm).ln().abs();
+        p.delay_s > LONG_PLUG_S && step * p.delay_s > SEEN_PLUG_S
+    };
+    let (plug, end) = [(near, "near"), (far, "far")]
+        .into_iter()
+        .find(|(p, _)| seen(p))?;
+    (plug.delay_s > PLUG_SHARE * whole_s).then(|| {
+        let air_mm = 1e3 * plug.delay_s * lineproof_core::constants::SPEED_OF_LIGHT_M_S;
+        Warning::new(
+            "adapter-in-length",
+            format!(
+                "at the {end} end {} ps of another impedance ({} ohm) count as cable, {} mm of air: an adapter \
+                 or a tee; calibrate at its cable side, or sweep two lengths and take the difference",
+                significant(1e12 * plug.delay_s, 2),
+                significant(plug.impedance_ohm, 2),
+                significant(air_mm, 2)
+            ),
+        )
+    })
+}
+
+/// tan δ = 2·loss/(ωτ) of the part of the loss that grows as f.
+fn lossy_dielectric(finding: &Finding) -> Option<Warning> {
+    let parts = finding.loss_parts.as_ref()?;
+    let delay = finding.delay?;
+    let (loss_db, u95_db) = (parts.dielectric_db?, parts.u95_dielectric_db?);
+    let radians = std::f64::consts::TAU * parts.at_hz * delay.one_way_s;
+    let tan_delta = |db: f64| 2.0 * db / lineproof_core::constants::DB_PER_NEPER / radians;
+    (tan_delta(loss_db - u95_db) > LOSSY_TAN_DELTA).then(|| {
+        Warning::new(
+            "dielectric-lossy",
+            format!(
+                "the part of the loss that grows with frequency makes a loss tangent of {}, and no sound \
+                 dielectric of a cable has more than 0.001: water, most likely; dry it, sweep again, and \
+                 compare",
+                significant(tan_delta(loss_db), 2)
+            ),
+        )
+    })
+}

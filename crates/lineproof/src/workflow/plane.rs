@@ -1,0 +1,201 @@
+//! What is said of the calibrated plane, resolved: adapters from words or files, the kit from its file.
+
+use lineproof_core::bench::{KnownStandards, Load, Plane};
+use lineproof_core::calibration::equivalent::equivalent_line;
+use lineproof_core::calibration::fixture::Adapter;
+use lineproof_core::calibration::standard::{End, Offset};
+use lineproof_core::calibration::{Definition, Standard};
+use lineproof_core::formats::{Network, ReadOptions};
+use lineproof_core::uncertain::Uncertain;
+use thiserror::Error;
+
+use super::adapter::{self, AdapterError, TakeAway};
+use super::attached::Attached;
+use super::kit::{self, Kind, Kit, KitError};
+use super::load::{self, LoadError};
+
+/// What is said of the plane, as typed.
+#[derive(Clone, Debug, Default)]
+pub struct PlaneSaid {
+    /// Adapter between the plane and the near plug.
+    pub near: Option<TakeAway>,
+    /// Adapter between the far plug and what ends the cable.
+    pub far: Option<TakeAway>,
+    /// File of the kit that the analyser was calibrated with.
+    pub kit: Option<Attached>,
+    /// Whether the sweeps were corrected for what that kit is.
+    pub corrected: bool,
+}
+
+impl PlaneSaid {
+    /// Reads its files now, so that whoever keeps the assay keeps what it was made with.
+    pub fn hold(&mut self) {
+        let adapters = [&mut self.near, &mut self.far];
+        let files = adapters.into_iter().filter_map(|adapter| match adapter {
+            Some(TakeAway::File(file)) => Some(file),
+            _ => None,
+        });
+        files.chain(&mut self.kit).for_each(Attached::hold);
+    }
+}
+
+/// The plane with the calibration load that the kit names.
+#[derive(Clone, Debug, Default)]
+pub struct Resolved {
+    /// What the core makes use of.
+    pub plane: Plane,
+    /// The kit's load.
+    pub load: Option<Load>,
+}
+
+/// Why what is said can't be used.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum PlaneError {
+    /// The kit.
+    #[error(transparent)]
+    Kit(#[from] KitError),
+    /// A standard of the kit that is known in a form which the estimate can't use.
+    #[error(
+        "the kit's {kind} is known by a table: correct the sweeps with `lineproof correct` first"
+    )]
+    Table {
+        /// Which.
+        kind: &'static str,
+    },
+    /// The kit lacks one of the three that an analyser calls ideal, or has two.
+    #[error("an analyser calls one {kind} ideal; the kit has {found}")]
+    NotOneOf {
+        /// Which.
+        kind: &'static str,
+        /// How many there are.
+        found: usize,
+    },
+    /// An adapter in words.
+    #[error(transparent)]
+    Adapter(#[from] AdapterError),
+    /// An adapter's file.
+    #[error(transparent)]
+    Load(#[from] LoadError),
+    /// A file that is no adapter.
+    #[error("`{label}` is no adapter: expected a two-port that lets something through")]
+    NoAdapter {
+        /// The file.
+        label: String,
+    },
+}
+
+/// Reads kit and adapters. Sweeps refer to `reference_ohm`.
+///
+/// # Errors
+/// [`PlaneError`] with what can't be used.
+pub fn resolve(
+    said: &PlaneSaid,
+    reference_ohm: f64,
+    read: &ReadOptions,
+) -> Result<Resolved, PlaneError> {
+    let adapter = |what: &Option<TakeAway>| {
+        what.as_ref()
+            .map(|w| adapter_of(w, reference_ohm, read))
+            .transpose()
+    };
+    let mut resolved = Resolved {
+        plane: Plane {
+            near: adapter(&said.near)?,
+            far: adapter(&said.far)?,
+            ..Plane::default()
+        },
+        load: None,
+    };
+    if let Some(file) = &said.kit {
+        let kit = kit::described(file)?;
+        let (standards, load) = known_standards(&kit, said.corrected)?;
+        resolved.plane.standards = Some(standards);
+        resolved.load = Some(load);
+    }
+    Ok(resolved)
+}
+
+fn adapter_of(
+    what: &TakeAway,
+    reference_ohm: f64,
+    read: &ReadOptions,
+) -> Result<Adapter, PlaneError> {
+    let file = match what {
+        TakeAway::Described(text) => return Ok(adapter::parse(text, reference_ohm)?),
+        TakeAway::File(file) => file,
+    };
+    let loaded = load::understand(file.path(), file.bytes()?, read)?;
+    let line = match &loaded.measurement.network {
+        Network::TwoPort(sweep) => equivalent_line(sweep),
+        Network::OnePort(_) => None,
+    };
+    line.ok_or(PlaneError::NoAdapter {
+        label: loaded.label,
+    })
+}
+
+fn known_standards(kit: &Kit, corrected: bool) -> Result<(KnownStandards, Load), PlaneError> {
+    let described = |kind, name: &'static str| {
+        let (_, standard) = kit
+            .the_one(kind, name)
+            .map_err(|found| PlaneError::NotOneOf { kind: name, found })?;
+        match standard.definition {
+            Definition::Described(standard) => Ok(standard),
+            Definition::Tabulated(_) => Err(PlaneError::Table { kind: name }),
+        }
+    };
+    let open = described(Kind::Open, "open")?;
+    let short = described(Kind::Short, "short")?;
+    let load = described(Kind::Load, "load")?;
+    let End::Load {
+        resistance_ohm,
+        inductance_h: load_h,
+        capacitance_f: load_f,
+    } = load.end
+    else {
+        return Err(PlaneError::NotOneOf {
+            kind: "load",
+            found: 0,
+        });
+    };
+    let standards = KnownStandards {
+        open_f: with_offset(&open, |o| 1.0 / o.impedance_ohm.value),
+        short_h: with_offset(&short, |o| o.impedance_ohm.value),
+        load_h,
+        load_f,
+        corrected,
+    };
+    let load = Load {
+        ohm: resistance_ohm,
+        measured: true,
+    };
+    Ok((standards, load))
+}
+
+/// Capacitance or inductance with what the offset line adds at low frequency, its delay times `per_s`.
+fn with_offset(standard: &Standard, per_s: impl Fn(&Offset) -> f64) -> Uncertain {
+    let (End::Open(own) | End::Short(own)) = standard.end else {
+        return Uncertain::exact(0.0);
+    };
+    let offset = standard
+        .offset
+        .one_way_delay_s
+        .scaled(per_s(&standard.offset));
+    Uncertain::new(own.coefficients[0] + offset.value, own.u.hypot(offset.u))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// C + T/Z: 40 ps of 50 ohm are 0.8 pF.
+    #[test]
+    fn an_offset_counts_as_capacitance() {
+        let mut open = Standard::open(Uncertain::new(50e-15, 3e-15));
+        open.offset.one_way_delay_s = Uncertain::new(40e-12, 0.2e-12);
+        let got = with_offset(&open, |o| 1.0 / o.impedance_ohm.value);
+        assert!((got.value - 0.85e-12).abs() < 1e-18, "got {got}");
+        assert!((got.u - 5e-15).abs() < 1e-18, "got {got}");
+    }
+}

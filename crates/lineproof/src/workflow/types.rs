@@ -1,0 +1,134 @@
+//! Which type an assayed cable may be.
+
+use lineproof_core::catalogue::{CableType, Catalogue};
+use lineproof_core::identify::{Identification, LossSeen, Observed, Per, identify};
+use lineproof_core::uncertain::Uncertain;
+
+use crate::finding::{Finding, TypeFound, from_u95};
+
+/// Frequencies that losses are compared at where the sweeps cover them, Hz.
+const COMPARED_HZ: [f64; 5] = [10e6, 30e6, 100e6, 430e6, 1000e6];
+/// Loss that shows: larger than this many times its 95 % half-width.
+const SHOWS: f64 = 2.0;
+/// Types that a finding lists.
+const MOST: usize = 6;
+/// Probability from which a type is listed.
+const LEAST: f64 = 0.01;
+/// Name of the entry for a cable that the catalogue does not have.
+pub const NONE: &str = "none of these";
+
+/// What the finding says that could tell a type.
+pub fn observed(finding: &Finding) -> Observed {
+    let delay = finding.delay.and_then(|d| {
+        let (s, u95) = d.between_plugs_s.zip(d.u95_between_plugs_s)?;
+        Some(from_u95(s, u95))
+    });
+    Observed {
+        impedance_ohm: finding.impedance.map(|z| z.uncertain()),
+        velocity_factor: finding.velocity_factor.map(|v| from_u95(v.ratio, v.u95)),
+        loss: delay.map_or_else(Vec::new, |delay| losses(finding, delay)),
+        marking: finding.marking.as_ref().and_then(|m| m.designation.clone()),
+        ..Observed::default()
+    }
+}
+
+/// Losses per second of delay, which needs no tape.
+fn losses(finding: &Finding, delay: Uncertain) -> Vec<LossSeen> {
+    let shows = |row: &&crate::finding::LossRow| {
+        !row.extrapolated && COMPARED_HZ.contains(&row.at_hz) && row.db > SHOWS * row.u95_db
+    };
+    finding
+        .loss
+        .iter()
+        .filter(shows)
+        .map(|row| LossSeen {
+            freq_hz: row.at_hz,
+            per: Per::SecondOfDelay,
+            db: lineproof_core::uncertain::propagate([row.uncertain(), delay], |[db, s]| db / s),
+        })
+        .collect()
+}
+
+/// Types for the finding, and what would tell them apart.
+pub fn find(finding: &mut Finding) {
+    let seen = observed(finding);
+    if seen.impedance_ohm.is_none() {
+        return;
+    }
+    let Some(found) = identify(Catalogue::built_in(), &seen) else {
+        return;
+    };
+    finding.types = entries(&found);
+    if let Some(separator) = found.separators.first() {
+        let others = finding
+            .types
+            .first()
+            .is_none_or(|t| t.probability < 0.95 || !t.same_as.is_empty());
+        if others {
+            finding
+                .advice
+                .push(format!("to tell the types apart, {}", separator.what));
+        }
+    }
+}
+
+/// Groups and "none of these" by falling probability.
+pub fn entries(found: &Identification) -> Vec<TypeFound> {
+    let mut entries: Vec<TypeFound> = found
+        .candidates
+        .iter()
+        .map(|candidate| TypeFound {
+            designation: candidate.members[0].0.clone(),
+            probability: candidate.probability,
+            same_as: candidate.members[1..]
+                .iter()
+                .map(|(n, _)| n.clone())
+                .collect(),
+        })
+        .collect();
+    entries.push(TypeFound {
+        designation: NONE.to_owned(),
+        probability: found.none,
+        same_as: Vec::new(),
+    });
+    entries.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    entries.retain(|e| e.probability > LEAST);
+    entries.truncate(MOST);
+    entries
+}
+
+/// What a list of types is narrowed to.
+#[derive(Clone, Debug, Default)]
+pub struct Filter {
+    /// Impedance, ohm, within 5 %.
+    pub ohm: Option<f64>,
+    /// Text in designation, alias, class or specification.
+    pub text: Option<String>,
+    /// Most loss: frequency, Hz, and dB/m.
+    pub most_loss: Option<(f64, f64)>,
+    /// Largest outside diameter, m.
+    pub most_diameter_m: Option<f64>,
+}
+
+impl Filter {
+    /// Whether the type stays.
+    pub fn keeps(&self, t: &CableType) -> bool {
+        let has = |text: &String| {
+            let text = text.to_lowercase();
+            let names = t
+                .aliases
+                .iter()
+                .chain([&t.designation, &t.class])
+                .chain(&t.spec);
+            names.into_iter().any(|n| n.to_lowercase().contains(&text))
+        };
+        let near = |ohm: f64| (t.z0_ohm.value / ohm - 1.0).abs() < 0.05;
+        let little =
+            |(hz, db_m): (f64, f64)| t.loss.typical_db_m(hz).is_ok_and(|l| l.value <= db_m);
+        let thin = |m: f64| t.jacket_diameter_m.as_ref().is_some_and(|d| d.value <= m);
+        self.ohm.is_none_or(near)
+            && self.text.as_ref().is_none_or(has)
+            && self.most_loss.is_none_or(little)
+            && self.most_diameter_m.is_none_or(thin)
+    }
+}

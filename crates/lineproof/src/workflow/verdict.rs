@@ -1,0 +1,286 @@
+//! What to do with the cable: keep, use elsewhere, repair, discard, measure again; by the criteria,
+//! each listed with what was found.
+
+use lineproof_core::bench::Bench;
+use lineproof_core::estimate::Estimate;
+use lineproof_core::quantity::{format_frequency, format_length};
+
+use super::criteria::{self, Criteria};
+use super::marking;
+use crate::finding::{
+    Action, Condition, CriterionFound, EventFound, EventKind, Finding, VerdictFound,
+};
+
+/// Impedances that systems have, ohm.
+const SYSTEMS_OHM: [f64; 3] = [50.0, 75.0, 93.0];
+/// How far from a fault a cable is cut, m: what is crushed or wet reaches further than it shows.
+const MARGIN_M: f64 = 0.03;
+const WET_MARGIN_M: f64 = 0.3;
+/// Where a place is this near to an end, relative or in metres, the end's plug is renewed.
+const AT_PLUG_M: f64 = 0.05;
+
+/// What the cable is for, as far as it was said.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Purpose {
+    /// Impedance of the system, ohm.
+    pub system_ohm: Option<f64>,
+    /// Frequency of use, Hz.
+    pub use_hz: Option<f64>,
+}
+
+/// The verdict.
+pub fn verdict(
+    bench: &Bench,
+    estimate: Option<&Estimate>,
+    finding: &Finding,
+    criteria: &Criteria,
+    purpose: Purpose,
+) -> VerdictFound {
+    let checked = checked(bench, estimate, finding, criteria, purpose);
+    let (action, reasons) = decided(finding, criteria, purpose, &checked);
+    VerdictFound {
+        action,
+        reasons,
+        criteria: checked,
+    }
+}
+
+/// Every criterion that the data can answer.
+fn checked(
+    bench: &Bench,
+    estimate: Option<&Estimate>,
+    finding: &Finding,
+    criteria: &Criteria,
+    purpose: Purpose,
+) -> Vec<CriterionFound> {
+    let mut all = Vec::new();
+    let mut add = |name: &'static str, text: String, passed: bool| {
+        all.push(CriterionFound {
+            name,
+            text,
+            passed,
+            source: criteria::source(name),
+        });
+    };
+    if let (Some(z), Some(system)) = (finding.impedance, system_ohm(finding, purpose)) {
+        let limit = criteria.impedance_tolerance * system;
+        let off = (z.ohm - system).abs();
+        add(
+            "impedance_tolerance",
+            format!(
+                "impedance {:.1} ohm, {system} ± {limit:.1} ohm wanted",
+                z.ohm
+            ),
+            off - z.u95_ohm <= limit,
+        );
+    }
+    if let (Some(vf), Some(claimed)) = (finding.velocity_factor, bench.marking.velocity_factor) {
+        let limit = criteria.velocity_tolerance * claimed;
+        add(
+            "velocity_tolerance",
+            format!(
+                "velocity factor {:.3}, {claimed} ± {limit:.3} wanted",
+                vf.ratio
+            ),
+            (vf.ratio - claimed).abs() - vf.u95 <= limit,
+        );
+    }
+    if let Some(excess) = estimate.and_then(|e| marking::excess(bench, e)) {
+        let limit = (criteria.loss_excess * excess.marked_db).max(criteria.loss_excess_db);
+        add(
+            if limit > criteria.loss_excess_db {
+                "loss_excess"
+            } else {
+                "loss_excess_db"
+            },
+            format!(
+                "loss {:.2} dB at {}, up to {:.2} dB wanted",
+                excess.found.value,
+                format_frequency(excess.at_hz),
+                excess.marked_db + limit
+            ),
+            excess.found.value - excess.found.u95() <= excess.marked_db + limit,
+        );
+    }
+    if let (Some(estimate), Some(at_hz), Some(most)) =
+        (estimate, purpose.use_hz, criteria.most_loss_db)
+    {
+        let loss = estimate.loss_db(at_hz);
+        add(
+            "most_loss_db",
+            format!(
+                "loss {:.2} dB at {}, up to {most} dB wanted",
+                loss.value,
+                format_frequency(at_hz)
+            ),
+            loss.value <= most,
+        );
+    }
+    all
+}
+
+/// The system's impedance: as said, else the claimed one, else the nearest that systems have.
+fn system_ohm(finding: &Finding, purpose: Purpose) -> Option<f64> {
+    let z = finding.impedance?.ohm;
+    let nearest = || {
+        SYSTEMS_OHM
+            .into_iter()
+            .min_by(|a, b| (a - z).abs().total_cmp(&(b - z).abs()))
+    };
+    purpose.system_ohm.or_else(nearest)
+}
+
+fn decided(
+    finding: &Finding,
+    criteria: &Criteria,
+    purpose: Purpose,
+    checked: &[CriterionFound],
+) -> (Action, Vec<String>) {
+    if finding.condition == Condition::Undetermined {
+        let why = "the sweeps do not determine the cable: see the warnings for what went wrong";
+        return (Action::MeasureAgain, vec![why.to_owned()]);
+    }
+    let place_known = |e: &&EventFound| e.kind != EventKind::Unknown;
+    if finding.events.iter().any(|e| place_known(&e)) {
+        return repair(finding, criteria);
+    }
+    if let Some(uneven) = finding.events.first() {
+        let text = format!(
+            "{}: sweep to a higher stop or with the far end loaded, and from the other end",
+            uneven.sentence()
+        );
+        return (Action::MeasureAgain, vec![text]);
+    }
+    let fails = |name: &str| checked.iter().any(|c| c.name == name && !c.passed);
+    if finding.condition == Condition::Suspect || fails("loss_excess") || fails("loss_excess_db") {
+        return lossy(finding, checked);
+    }
+    if fails("impedance_tolerance") {
+        return (Action::UseElsewhere, elsewhere(finding, purpose));
+    }
+    if fails("most_loss_db") {
+        let text = "too much loss for this use: a shorter run, or a lower frequency";
+        return (Action::UseElsewhere, vec![text.to_owned()]);
+    }
+    let why = if checked.is_empty() {
+        "nothing speaks against it"
+    } else {
+        "it keeps to every criterion that could be checked"
+    };
+    (Action::Keep, vec![why.to_owned()])
+}
+
+/// More loss than claimed, and nothing else wrong.
+fn lossy(finding: &Finding, checked: &[CriterionFound]) -> (Action, Vec<String>) {
+    let mut reasons = finding.condition_reasons.clone();
+    let failed = checked
+        .iter()
+        .any(|c| c.name.starts_with("loss_excess") && !c.passed);
+    if failed {
+        reasons.push(
+            "renew the plugs and sweep again; if the loss stays, it is in the cable".to_owned(),
+        );
+        (Action::Discard, reasons)
+    } else {
+        reasons.push(
+            "of so short a piece the loss costs little: good for short or low-frequency use; flex \
+             it and repeat, a loss that changes is in the braid or a plug"
+                .to_owned(),
+        );
+        (Action::UseElsewhere, reasons)
+    }
+}
+
+/// What the other impedance costs in the system, and where it costs nothing.
+fn elsewhere(finding: &Finding, purpose: Purpose) -> Vec<String> {
+    let (Some(z), Some(system)) = (finding.impedance, system_ohm(finding, purpose)) else {
+        return Vec::new();
+    };
+    let swr = (z.ohm / system).max(system / z.ohm);
+    // a quarter wave of it turns the load's ratio over: the worst that the near end sees
+    let worst = swr * swr;
+    let reflection = (worst - 1.0) / (worst + 1.0);
+    let lost_db = -10.0 * (1.0 - reflection * reflection).log10();
+    let fits = SYSTEMS_OHM
+        .into_iter()
+        .min_by(|a, b| (a - z.ohm).abs().total_cmp(&(b - z.ohm).abs()))
+        .unwrap_or(system);
+    let place = if (fits / z.ohm - 1.0).abs() < 0.05 {
+        format!("in a {fits}-ohm system, or as a section for matching")
+    } else {
+        "as a section for matching".to_owned()
+    };
+    vec![
+        format!(
+            "{:.0} ohm in a {system}-ohm system: SWR up to {worst:.2} at the near end, {lost_db:.2} dB \
+             by mismatch at worst (length of an odd number of quarter waves), none at half waves",
+            z.ohm
+        ),
+        format!("use it {place}"),
+    ]
+}
+
+/// Cut the faults out: what remains decides.
+fn repair(finding: &Finding, criteria: &Criteria) -> (Action, Vec<String>) {
+    let length_m = finding.length.map(|l| l.m);
+    let mut reasons = Vec::new();
+    let mut cuts: Vec<(f64, f64)> = Vec::new();
+    for event in &finding.events {
+        let margin = if event.kind == EventKind::Wet {
+            WET_MARGIN_M
+        } else {
+            MARGIN_M
+        } + event.u95_m;
+        let half = 0.5 * event.length_m.unwrap_or(0.0) + margin;
+        let at_far = length_m.is_some_and(|l| event.at_m > l - AT_PLUG_M);
+        if event.kind == EventKind::Joint && (event.at_m < AT_PLUG_M || at_far) {
+            let end = if at_far { "far" } else { "near" };
+            reasons.push(format!("renew the plug at the {end} end, and sweep again"));
+            continue;
+        }
+        cuts.push((event.at_m - half, event.at_m + half));
+        reasons.push(what_to_cut(event, half, length_m));
+    }
+    if cuts.is_empty() {
+        return (Action::Repair, reasons);
+    }
+    cuts.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut left: Vec<f64> = Vec::new();
+    let mut from = 0.0;
+    for (begin, end) in cuts {
+        left.push(begin - from);
+        from = end;
+    }
+    let ends_early = finding
+        .events
+        .iter()
+        .any(|e| matches!(e.kind, EventKind::Open | EventKind::Short));
+    left.extend(length_m.map(|l| l - from));
+    left.retain(|&piece| piece >= criteria.shortest_m);
+    if left.is_empty() {
+        reasons.push(format!(
+            "no piece of {} or more remains",
+            format_length(criteria.shortest_m)
+        ));
+        return (Action::Discard, reasons);
+    }
+    let list: Vec<String> = left.iter().map(|piece| format!("{piece:.2} m")).collect();
+    reasons.push(format!("what remains: {}", list.join(" and ")));
+    if ends_early {
+        reasons.push("what lies beyond the fault was not seen: sweep it from the other end".into());
+    }
+    reasons.push("fit new plugs and assay each piece again".to_owned());
+    (Action::Repair, reasons)
+}
+
+fn what_to_cut(event: &EventFound, half: f64, length_m: Option<f64>) -> String {
+    let begin = (event.at_m - half).max(0.0);
+    let end = length_m.map_or(event.at_m + half, |l| (event.at_m + half).min(l));
+    match event.kind {
+        EventKind::Splice => format!("part the two cables at {:.2} m", event.at_m),
+        EventKind::Wet => format!(
+            "dry it and sweep again, or cut out {begin:.2} to {end:.2} m: wet foam does not recover"
+        ),
+        _ => format!("cut out {begin:.2} to {end:.2} m from the near end"),
+    }
+}
