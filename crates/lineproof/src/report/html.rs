@@ -153,7 +153,7 @@ fn criteria(verdict: Option<&Verdict>) -> Markup {
                         tr {
                             th scope="row" { @if criterion.passed { "kept" } @else { "NOT kept" } }
                             td { (criterion.text) }
-                            td.remark { "limit, unless set: " (criterion.source) }
+                            td.remark { "default: " (criterion.source) }
                         }
                     }
                 }
