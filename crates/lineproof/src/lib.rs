@@ -8,6 +8,7 @@ pub mod cli;
 pub mod diagnostics;
 pub mod exit;
 pub mod finding;
+pub mod kept;
 mod output;
 pub mod report;
 mod verbs;
@@ -31,6 +32,9 @@ pub fn run() -> ExitCode {
         Verb::Readings(arguments) => verbs::readings(arguments),
         Verb::Correct(arguments) => verbs::correct(arguments),
         Verb::Plan(arguments) => verbs::plan(arguments),
+        Verb::Shelf(arguments) => verbs::shelf(arguments),
+        Verb::Report(arguments) => verbs::report(arguments),
+        Verb::Sort(arguments) => verbs::sort(arguments),
         Verb::Use(arguments) => verbs::fitness(arguments),
         Verb::Cut(arguments) => verbs::cut(arguments),
         Verb::Network(arguments) => verbs::network(arguments),

@@ -9,6 +9,8 @@ use lineproof_core::quantity::{self, Reading};
 use super::marking::MarkingArgs;
 use super::plane::PlaneArgs;
 use super::read::ReadArgs;
+use super::report::FilesArgs;
+use super::shelf::ShelveArgs;
 use super::values;
 use crate::workflow::assay::{AssayRequest, Input, Role};
 use crate::workflow::criteria::Criteria;
@@ -24,6 +26,7 @@ Examples:
   lineproof assay --open a.s1p --short b.s1p --marked RG-59 --marked-impedance 75
   lineproof assay --through feeder.s2p --length 22m --frequency 145MHz,430MHz
   lineproof assay open.csv --frequency-unit MHz --json
+  lineproof assay open.s1p load.s1p --length 1.500m --shelve mast-1
   lineproof assay open.s1p load.s1p --adapter near=sma-bnc --check open=again-open.s1p
 
 The load's resistance: measure it with an ohmmeter (subtract the leads) and give it with
@@ -61,6 +64,10 @@ pub struct AssayArgs {
     purpose: PurposeArgs,
     #[command(flatten)]
     read: ReadArgs,
+    #[command(flatten)]
+    pub(crate) record: ShelveArgs,
+    #[command(flatten)]
+    pub(crate) files_written: FilesArgs,
     /// Write the reflection sweeps against time and distance to this file (CSV)
     #[arg(long, value_name = "FILE", help_heading = "Output")]
     pub along: Option<PathBuf>,

@@ -12,6 +12,9 @@ pub mod plan;
 mod plane;
 mod read;
 pub mod readings;
+pub mod report;
+pub mod shelf;
+pub mod sort;
 mod source;
 pub mod types;
 mod values;
@@ -54,6 +57,15 @@ pub enum Verb {
     /// Which sweep to take, and what it cannot show
     #[command(after_help = plan::EXAMPLES)]
     Plan(plan::PlanArgs),
+    /// The record of cables: list, show, edit, export
+    #[command(after_help = shelf::EXAMPLES)]
+    Shelf(shelf::ShelfArgs),
+    /// A page about one cable or many that prints well
+    #[command(after_help = report::EXAMPLES)]
+    Report(report::ReportArgs),
+    /// A whole box: one line for each cable, worst first
+    #[command(after_help = sort::EXAMPLES)]
+    Sort(Box<sort::SortArgs>),
     /// What a cable does for a use: loss, SWR, voltage, heat
     #[command(after_help = fitness::EXAMPLES)]
     Use(Box<fitness::UseArgs>),

@@ -7,6 +7,7 @@ use lineproof_core::bench::FarEnd;
 
 use crate::workflow::adapter::TakeAway;
 use crate::workflow::assay::{Input, Role};
+use crate::workflow::attached::Attached;
 use crate::workflow::plane::PlaneSaid;
 
 /// Arguments about the calibrated plane.
@@ -44,7 +45,7 @@ impl PlaneArgs {
         PlaneSaid {
             near: at(End::Near),
             far: at(End::Far),
-            kit: self.kit.clone(),
+            kit: self.kit.clone().map(Attached::at),
             corrected: self.corrected,
         }
     }

@@ -3,7 +3,7 @@
 //! A value's limits may stand behind it (`120ps+-15ps`); without them a value is as good as common
 //! practice has it: a delay 10 %, an impedance 2 %, a loss half of itself.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use lineproof_core::calibration::fixture::Adapter;
 use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
@@ -11,11 +11,13 @@ use lineproof_core::quantity;
 use lineproof_core::uncertain::Uncertain;
 use thiserror::Error;
 
+use super::attached::Attached;
+
 /// Something between the calibrated plane and the wanted one, as typed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum TakeAway {
     /// A two-port file.
-    File(PathBuf),
+    File(Attached),
     /// An adapter in words.
     Described(String),
 }
@@ -29,7 +31,7 @@ impl TakeAway {
             e == "s2p" || e == "ts" || e == "txt" || e == "csv"
         });
         if is_file {
-            Self::File(path.to_owned())
+            Self::File(Attached::at(path.to_owned()))
         } else {
             Self::Described(text.to_owned())
         }

@@ -47,6 +47,8 @@ pub struct Outcome {
     pub views: Vec<SweepViews>,
     /// Files as they were read, with their notices.
     pub loaded: Vec<Loaded>,
+    /// What each of them was said to be.
+    pub roles: Vec<Role>,
     /// Files that could not be read.
     pub unread: Vec<LoadError>,
     /// Sweeps that were read and could not be placed.
@@ -60,22 +62,30 @@ pub struct Read {
     pub readings: Vec<gather::Reading>,
     /// The files with their notices.
     pub loaded: Vec<Loaded>,
+    /// What each of them was said to be.
+    pub roles: Vec<Role>,
     /// Files that could not be read.
     pub unread: Vec<LoadError>,
 }
 
 /// Reads every file that can be read.
 pub fn read_all(inputs: &[Input], options: &ReadOptions) -> Read {
+    let read = |input: &Input| load::load(&input.path, options);
+    sorted_out(inputs.iter().map(|i| (i.role, read(i))))
+}
+
+fn sorted_out(files: impl IntoIterator<Item = (Role, Result<Loaded, LoadError>)>) -> Read {
     let mut read = Read::default();
-    for input in inputs {
-        match load::load(&input.path, options) {
+    for (role, file) in files {
+        match file {
             Ok(file) => {
                 read.readings.push(gather::Reading {
                     label: file.label.clone(),
-                    role: input.role,
+                    role,
                     network: file.measurement.network.clone(),
                 });
                 read.loaded.push(file);
+                read.roles.push(role);
             }
             Err(error) => read.unread.push(error),
         }
@@ -85,11 +95,24 @@ pub fn read_all(inputs: &[Input], options: &ReadOptions) -> Read {
 
 /// Reads the files, sets up the bench, finds.
 pub fn assay(request: &AssayRequest) -> Outcome {
+    assay_read(read_all(&request.inputs, &request.read), request)
+}
+
+/// The same from files that were read already, each with what it was said to be.
+pub fn assay_files(
+    files: Vec<(Role, Result<Loaded, LoadError>)>,
+    request: &AssayRequest,
+) -> Outcome {
+    assay_read(sorted_out(files), request)
+}
+
+fn assay_read(read: Read, request: &AssayRequest) -> Outcome {
     let Read {
         readings,
         loaded,
+        roles,
         unread,
-    } = read_all(&request.inputs, &request.read);
+    } = read;
     let mut views = Vec::new();
     let gathered = knowledge(request, &readings).and_then(|known| gather::gather(readings, &known));
     let (finding, refused) = match gathered {
@@ -106,6 +129,7 @@ pub fn assay(request: &AssayRequest) -> Outcome {
         finding,
         views,
         loaded,
+        roles,
         unread,
         refused,
     }

@@ -358,8 +358,8 @@ enum Between {
 fn between(request: &CorrectRequest, reference_ohm: f64) -> Result<Vec<Between>, CorrectError> {
     let read = |what: &TakeAway| match what {
         TakeAway::Described(text) => Ok(Between::Described(adapter::parse(text, reference_ohm)?)),
-        TakeAway::File(path) => {
-            let loaded = load::load(path, &request.read)?;
+        TakeAway::File(file) => {
+            let loaded = load::understand(file.path(), file.bytes()?, &request.read)?;
             match loaded.measurement.network {
                 Network::TwoPort(sweep) => Ok(Between::Measured(sweep)),
                 Network::OnePort(_) => Err(CorrectError::NotTwoPort {

@@ -3,8 +3,6 @@
 //! The format is our own and stands in `docs/kits.md`. `within` beside a value means that the truth
 //! lies anywhere within that of it (rectangular distribution, JCGM 100:2008, 4.3.7).
 
-use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
 
 use lineproof_core::calibration::standard::End;
@@ -13,7 +11,8 @@ use lineproof_core::uncertain::Uncertain;
 use serde::Deserialize;
 use thiserror::Error;
 
-use super::kit_file::KitFile;
+use super::attached::Attached;
+use super::kit_file::{KitFile, StandardFile};
 use super::load::{LoadError, shown};
 
 /// A kit: its standards by name.
@@ -55,13 +54,8 @@ pub enum Kind {
 #[non_exhaustive]
 pub enum KitError {
     /// The file can't be read.
-    #[error("cannot open `{}`", shown(path))]
-    Open {
-        /// Where it should be.
-        path: PathBuf,
-        /// What the system says.
-        source: io::Error,
-    },
+    #[error(transparent)]
+    Load(#[from] LoadError),
     /// The file is not of the format.
     #[error("`{}` is no kit: {message}", shown(path))]
     Format {
@@ -121,10 +115,23 @@ pub fn ordinary(reference_ohm: f64) -> Kit {
 /// # Errors
 /// [`KitError`] with the file, the standard and what is wrong.
 pub fn read(path: &Path) -> Result<Kit, KitError> {
-    let text = fs::read_to_string(path).map_err(|source| KitError::Open {
-        path: path.to_owned(),
-        source,
-    })?;
+    kit(path, Attached::at(path.to_owned()).bytes(), |_| true)
+}
+
+/// Reads what a kit describes and passes over its tables, so that the file is all that it needs.
+///
+/// # Errors
+/// [`KitError`] with the file, the standard and what is wrong.
+pub fn described(file: &Attached) -> Result<Kit, KitError> {
+    kit(file.path(), file.bytes(), |standard| !standard.is_table())
+}
+
+fn kit(
+    path: &Path,
+    bytes: Result<Vec<u8>, LoadError>,
+    wanted: impl Fn(&StandardFile) -> bool,
+) -> Result<Kit, KitError> {
+    let text = text(path, bytes?)?;
     let file: KitFile = toml::from_str(&text).map_err(|error| KitError::Format {
         path: path.to_owned(),
         message: located(&text, &error),
@@ -136,7 +143,8 @@ pub fn read(path: &Path) -> Result<Kit, KitError> {
             message: format!("reference_ohm of {reference_ohm} is not a positive number"),
         });
     }
-    let standards = file.standards.into_iter().map(|(name, s)| {
+    let standards = file.standards.into_iter().filter(|(_, s)| wanted(s));
+    let standards = standards.map(|(name, s)| {
         let standard = s.standard(path, &name, reference_ohm)?;
         Ok((name, standard))
     });
@@ -144,6 +152,13 @@ pub fn read(path: &Path) -> Result<Kit, KitError> {
         name: file.name.unwrap_or_else(|| shown(path)),
         reference_ohm,
         standards: standards.collect::<Result<_, KitError>>()?,
+    })
+}
+
+fn text(path: &Path, bytes: Vec<u8>) -> Result<String, KitError> {
+    String::from_utf8(bytes).map_err(|error| KitError::Format {
+        path: path.to_owned(),
+        message: error.to_string(),
     })
 }
 
@@ -210,6 +225,8 @@ fn located(text: &str, error: &toml::de::Error) -> String {
 
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
 
     fn read_text(name: &str, text: &str) -> Result<Kit, KitError> {

@@ -62,6 +62,11 @@ struct OffsetFile {
 }
 
 impl StandardFile {
+    /// Whether another file says what it is.
+    pub(super) fn is_table(&self) -> bool {
+        self.kind == Kind::Table
+    }
+
     /// The standard that the table describes, beside the kit file at `path`.
     pub(super) fn standard(
         &self,

@@ -20,6 +20,8 @@ pub struct Loaded {
     pub label: String,
     /// What it holds.
     pub measurement: Measurement,
+    /// Its bytes, for the record.
+    pub bytes: Vec<u8>,
 }
 
 /// Why a file gave nothing.
@@ -61,14 +63,22 @@ pub enum LoadError {
 /// # Errors
 /// [`LoadError`] with the path and the cause.
 pub fn load(path: &Path, options: &ReadOptions) -> Result<Loaded, LoadError> {
+    understand(path, bytes(path)?, options)
+}
+
+/// Takes the bytes of a file that somebody else has read.
+///
+/// # Errors
+/// [`LoadError::Read`].
+pub fn understand(path: &Path, bytes: Vec<u8>, options: &ReadOptions) -> Result<Loaded, LoadError> {
     let name = path.file_name().unwrap_or(path.as_os_str());
     let label = printable(&name.to_string_lossy());
-    let bytes = read_bytes(path)?;
     match formats::read(&bytes, &label, options) {
         Ok(measurement) => Ok(Loaded {
             path: path.to_owned(),
             label,
             measurement,
+            bytes,
         }),
         Err(error) => Err(LoadError::Read {
             path: path.to_owned(),
@@ -90,7 +100,10 @@ fn printable(name: &str) -> String {
 
 /// All bytes of a file, unless there are too many. The limit holds for what is read, not for what
 /// the system says about the file, so pipes and devices end as well.
-fn read_bytes(path: &Path) -> Result<Vec<u8>, LoadError> {
+///
+/// # Errors
+/// [`LoadError::Open`] or [`LoadError::TooLarge`].
+pub fn bytes(path: &Path) -> Result<Vec<u8>, LoadError> {
     let open = |source| LoadError::Open {
         path: path.to_owned(),
         source,

@@ -9,11 +9,15 @@
 //! one cable side by side. [`cable`] and [`source`] take a cable, found or from the catalogue, to the
 //! questions that come after.
 //!
+//! [`setup`], [`shelf`] and [`history`] keep an assay for next year, with what was [`attached`] to it;
+//! [`sort`] does a whole box.
+//!
 //! [`correct`] takes raw sweeps to corrected ones with a [`kit`] and [`adapter`]s.
 
 pub mod adapter;
 pub mod advice;
 pub mod assay;
+pub mod attached;
 pub mod cable;
 pub mod checks;
 pub mod compare;
@@ -28,6 +32,7 @@ pub mod find;
 pub mod fitness;
 pub mod gather;
 pub mod helps;
+pub mod history;
 pub mod kit;
 mod kit_file;
 pub mod knowledge;
@@ -36,9 +41,14 @@ pub mod load;
 pub mod loss;
 pub mod marking;
 pub mod mistakes;
+pub mod pictures;
 pub mod plane;
+pub mod setup;
+pub mod shelf;
+pub mod sort;
 pub mod source;
 pub mod types;
 pub mod verdict;
 pub mod views;
+pub mod write;
 mod written;

@@ -1,7 +1,5 @@
 //! What is said of the calibrated plane, resolved: adapters from words or files, the kit from its file.
 
-use std::path::PathBuf;
-
 use lineproof_core::bench::{KnownStandards, Load, Plane};
 use lineproof_core::calibration::equivalent::equivalent_line;
 use lineproof_core::calibration::fixture::Adapter;
@@ -12,6 +10,7 @@ use lineproof_core::uncertain::Uncertain;
 use thiserror::Error;
 
 use super::adapter::{self, AdapterError, TakeAway};
+use super::attached::Attached;
 use super::kit::{self, Kind, Kit, KitError};
 use super::load::{self, LoadError};
 
@@ -23,9 +22,21 @@ pub struct PlaneSaid {
     /// Adapter between the far plug and what ends the cable.
     pub far: Option<TakeAway>,
     /// File of the kit that the analyser was calibrated with.
-    pub kit: Option<PathBuf>,
+    pub kit: Option<Attached>,
     /// Whether the sweeps were corrected for what that kit is.
     pub corrected: bool,
+}
+
+impl PlaneSaid {
+    /// Reads its files now, so that whoever keeps the assay keeps what it was made with.
+    pub fn hold(&mut self) {
+        let adapters = [&mut self.near, &mut self.far];
+        let files = adapters.into_iter().filter_map(|adapter| match adapter {
+            Some(TakeAway::File(file)) => Some(file),
+            _ => None,
+        });
+        files.chain(&mut self.kit).for_each(Attached::hold);
+    }
 }
 
 /// The plane with the calibration load that the kit names.
@@ -96,8 +107,9 @@ pub fn resolve(
         },
         load: None,
     };
-    if let Some(path) = &said.kit {
-        let (standards, load) = known_standards(&kit::read(path)?, said.corrected)?;
+    if let Some(file) = &said.kit {
+        let kit = kit::described(file)?;
+        let (standards, load) = known_standards(&kit, said.corrected)?;
         resolved.plane.standards = Some(standards);
         resolved.load = Some(load);
     }
@@ -109,11 +121,11 @@ fn adapter_of(
     reference_ohm: f64,
     read: &ReadOptions,
 ) -> Result<Adapter, PlaneError> {
-    let path = match what {
+    let file = match what {
         TakeAway::Described(text) => return Ok(adapter::parse(text, reference_ohm)?),
-        TakeAway::File(path) => path,
+        TakeAway::File(file) => file,
     };
-    let loaded = load::load(path, read)?;
+    let loaded = load::understand(file.path(), file.bytes()?, read)?;
     let line = match &loaded.measurement.network {
         Network::TwoPort(sweep) => equivalent_line(sweep),
         Network::OnePort(_) => None,

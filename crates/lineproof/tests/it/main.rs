@@ -11,5 +11,8 @@ mod mistakes;
 mod plan;
 mod plane;
 mod readings;
+mod report;
+mod shelf;
+mod sort;
 mod support;
 mod verdict;

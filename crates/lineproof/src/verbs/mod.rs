@@ -1,5 +1,9 @@
 //! Each verb from its arguments to output and exit code.
 
+mod report;
+mod shelf;
+mod sort;
+
 use std::path::Path;
 
 use lineproof_core::identify;
@@ -16,6 +20,7 @@ use crate::cli::plan::PlanArgs;
 use crate::cli::readings::ReadingsArgs;
 use crate::cli::types::TypesArgs;
 use crate::finding::Condition;
+use crate::report as text;
 use crate::workflow::assay::{self, Outcome};
 use crate::workflow::compare;
 use crate::workflow::correct::{self, CorrectError};
@@ -24,13 +29,20 @@ use crate::workflow::fitness::{self, FitnessError};
 use crate::workflow::gather::GatherError;
 use crate::workflow::line_files::{self, LineFileError};
 use crate::workflow::load;
+use crate::workflow::setup::Setup;
 use crate::workflow::source::{self, SourceError};
 use crate::workflow::views;
-use crate::{diagnostics, exit, output, report};
+use crate::{diagnostics, exit, output};
+
+pub(crate) use report::report;
+pub(crate) use shelf::shelf;
+pub(crate) use sort::sort;
 
 /// `lineproof assay`.
 pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
-    let outcome = assay::assay(&arguments.request());
+    let mut request = arguments.request();
+    request.plane.hold();
+    let outcome = assay::assay(&request);
     for error in &outcome.unread {
         output::message(&diagnostics::load_error(error));
     }
@@ -38,12 +50,18 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
         output::error(error, error.help().as_deref());
     }
     let mut code = code(&outcome);
-    if let Some(path) = arguments.along.as_ref().filter(|_| outcome.finding.is_ok()) {
-        code = output::file(path, &views::csv(&outcome.views), code);
+    if let Ok(finding) = &outcome.finding {
+        let mut setup = Setup::of(&request);
+        arguments.record.note(&mut setup);
+        code = shelf::keep(&arguments.record, &setup, &outcome, finding, code);
+        code = report::files(arguments, &setup, &outcome, finding, code);
+        if let Some(path) = &arguments.along {
+            code = output::file(path, &views::csv(&outcome.views), code);
+        }
     }
     match outcome.finding {
         Ok(finding) if arguments.json => output::json(&finding, code),
-        Ok(finding) => output::result(&report::finding::text(&finding), code),
+        Ok(finding) => output::result(&text::finding::text(&finding), code),
         Err(GatherError::NothingLeft) if !outcome.unread.is_empty() => code,
         Err(error) => {
             output::error(&error, error.help().as_deref());
@@ -90,7 +108,7 @@ pub(crate) fn compare(arguments: &CompareArgs) -> u8 {
     if arguments.json {
         output::json(&comparison, code)
     } else {
-        output::result(&report::compare::text(&comparison), code)
+        output::result(&text::compare::text(&comparison), code)
     }
 }
 
@@ -115,9 +133,9 @@ pub(crate) fn readings(arguments: &ReadingsArgs) -> u8 {
         (false, true) => exit::ANSWERED,
     };
     if arguments.json {
-        output::json(&report::readings::json(&answer), code)
+        output::json(&text::readings::json(&answer), code)
     } else {
-        output::result(&report::readings::text(&answer), code)
+        output::result(&text::readings::text(&answer), code)
     }
 }
 
@@ -132,9 +150,9 @@ pub(crate) fn correct(arguments: &CorrectArgs) -> u8 {
                 exit::ANSWERED_IN_PART
             };
             if arguments.json {
-                output::json(&report::correct::json(&correction), code)
+                output::json(&text::correct::json(&correction), code)
             } else {
-                output::result(&report::correct::text(&correction), code)
+                output::result(&text::correct::text(&correction), code)
             }
         }
         Err(error) => {
@@ -159,8 +177,8 @@ fn refused(error: &CorrectError) {
 /// `lineproof plan`.
 pub(crate) fn plan(arguments: &PlanArgs) -> u8 {
     match plan::plan(&arguments.request()) {
-        Ok(plan) if arguments.json => output::json(&report::plan::json(&plan), exit::ANSWERED),
-        Ok(plan) => output::result(&report::plan::text(&plan), exit::ANSWERED),
+        Ok(plan) if arguments.json => output::json(&text::plan::json(&plan), exit::ANSWERED),
+        Ok(plan) => output::result(&text::plan::text(&plan), exit::ANSWERED),
         Err(error) => {
             output::error(&error, None);
             exit::USAGE
@@ -177,17 +195,17 @@ pub(crate) fn types(arguments: &TypesArgs) -> u8 {
     let seen = arguments.observed();
     if let Some(found) = identify::identify(&catalogue, &seen) {
         return if arguments.json {
-            output::json(&report::types::identification_json(&found), exit::ANSWERED)
+            output::json(&text::types::identification_json(&found), exit::ANSWERED)
         } else {
-            output::result(&report::types::identification(&found), exit::ANSWERED)
+            output::result(&text::types::identification(&found), exit::ANSWERED)
         };
     }
     if let Some(name) = &arguments.name {
         return match catalogue.find(name) {
             Ok(found) if arguments.json => {
-                output::json(&report::types::json(&[found]), exit::ANSWERED)
+                output::json(&text::types::json(&[found]), exit::ANSWERED)
             }
-            Ok(found) => output::result(&report::types::one(&catalogue, found), exit::ANSWERED),
+            Ok(found) => output::result(&text::types::one(&catalogue, found), exit::ANSWERED),
             Err(error) => source_error(&error.into()),
         };
     }
@@ -203,9 +221,9 @@ pub(crate) fn types(arguments: &TypesArgs) -> u8 {
         exit::ANSWERED
     };
     if arguments.json {
-        output::json(&report::types::json(&kept), code)
+        output::json(&text::types::json(&kept), code)
     } else {
-        output::result(&report::types::list(&kept), code)
+        output::result(&text::types::list(&kept), code)
     }
 }
 
@@ -218,9 +236,9 @@ pub(crate) fn fitness(arguments: &UseArgs) -> u8 {
     let asked = arguments.asked();
     match fitness::fitness(&cable, &asked) {
         Ok(found) if arguments.json => {
-            output::json(&report::fitness::json(&found, &asked), exit::ANSWERED)
+            output::json(&text::fitness::json(&found, &asked), exit::ANSWERED)
         }
-        Ok(found) => output::result(&report::fitness::text(&found, &asked), exit::ANSWERED),
+        Ok(found) => output::result(&text::fitness::text(&found, &asked), exit::ANSWERED),
         Err(FitnessError::Cable(error)) => source_error(&error.into()),
         Err(error) => {
             output::error(&error, None);
@@ -239,10 +257,10 @@ pub(crate) fn cut(arguments: &CutArgs) -> u8 {
     let asked = arguments.asked();
     match cut::cut(cable.as_ref(), &asked) {
         Ok(answer) if arguments.json() => {
-            output::json(&report::cut::json(&answer, &asked), exit::ANSWERED)
+            output::json(&text::cut::json(&answer, &asked), exit::ANSWERED)
         }
         Ok(answer) => {
-            let text = report::cut::text(&answer, &asked, arguments.feet());
+            let text = text::cut::text(&answer, &asked, arguments.feet());
             output::result(&text, exit::ANSWERED)
         }
         Err(CutError::Cable(error)) => source_error(&error.into()),
@@ -297,9 +315,9 @@ pub(crate) fn remove_line(arguments: &RemovalArgs) -> u8 {
         exit::ANSWERED_IN_PART
     };
     if arguments.json {
-        output::json(&report::line_files::json(&removed), code)
+        output::json(&text::line_files::json(&removed), code)
     } else {
-        output::result(&report::line_files::text(&removed), code)
+        output::result(&text::line_files::text(&removed), code)
     }
 }
 

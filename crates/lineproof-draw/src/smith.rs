@@ -1,0 +1,240 @@
+//! The Smith chart: reflections in the plane of Γ, with circles of constant resistance and reactance.
+//!
+//! P. H. Smith, "Transmission line calculator", Electronics 12 (1939) 29: a normalised impedance
+//! z = r + jx lies at Γ = (z − 1)/(z + 1).
+
+use num_complex::Complex64;
+use plotters::element::DashedPathElement;
+use plotters::prelude::*;
+use plotters::style::text_anchor::{HPos, VPos};
+
+use crate::canvas::{ALERT, Drawing, GRID, INK, colour, dash, drawn, font};
+
+/// Reflections to draw.
+#[derive(Clone, Debug, Default)]
+pub struct SmithPicture {
+    /// What the chart is normalised to, ohm.
+    pub z_ref_ohm: f64,
+    /// Sweeps.
+    pub traces: Vec<SmithTrace>,
+    /// Points that methods used.
+    pub marks: Vec<SmithMark>,
+}
+
+/// One sweep.
+#[derive(Clone, Debug)]
+pub struct SmithTrace {
+    /// Name.
+    pub name: String,
+    /// Reflections by rising frequency.
+    pub reflection: Vec<Complex64>,
+}
+
+/// A point that a method used.
+#[derive(Clone, Debug)]
+pub struct SmithMark {
+    /// What it is.
+    pub name: String,
+    /// Reflection there.
+    pub reflection: Complex64,
+}
+
+/// Circles of the grid, normalised.
+const CIRCLES: [f64; 5] = [0.2, 0.5, 1.0, 2.0, 5.0];
+/// Side of the picture, px.
+const SIDE: u32 = 640;
+/// Half of what the picture shows of the plane.
+const REACH: f64 = 1.12;
+
+/// The chart as SVG.
+pub fn smith(picture: &SmithPicture) -> String {
+    let title = format!("Smith chart, normalised to {} ohm", picture.z_ref_ohm);
+    let traces: Vec<&str> = picture.traces.iter().map(|t| t.name.as_str()).collect();
+    let marks: Vec<&str> = picture.marks.iter().map(|m| m.name.as_str()).collect();
+    let description = format!(
+        "Reflections of {}; marked: {}.",
+        list(&traces),
+        list(&marks)
+    );
+    drawn("smith", (SIDE, SIDE + 30), &title, &description, |area| {
+        area.fill(&WHITE)?;
+        let (plane, legend) = area.split_vertically(SIDE);
+        let plane = plane.apply_coord_spec(Cartesian2d::<
+            plotters::coord::types::RangedCoordf64,
+            plotters::coord::types::RangedCoordf64,
+        >::new(
+            -REACH..REACH,
+            REACH..-REACH,
+            (0..SIDE.cast_signed(), 0..SIDE.cast_signed()),
+        ));
+        grid(&plane, picture.z_ref_ohm)?;
+        for (number, trace) in picture.traces.iter().enumerate() {
+            curve(&plane, number, &trace.reflection)?;
+        }
+        for mark in &picture.marks {
+            marked(&plane, mark)?;
+        }
+        key(&legend, &traces)
+    })
+}
+
+type Plane<'a, 'b> = DrawingArea<
+    SVGBackend<'b>,
+    Cartesian2d<plotters::coord::types::RangedCoordf64, plotters::coord::types::RangedCoordf64>,
+>;
+
+fn grid(plane: &Plane<'_, '_>, z_ref_ohm: f64) -> Drawing {
+    plane.draw(&PathElement::new(
+        vec![(-1.0, 0.0), (1.0, 0.0)],
+        GRID.stroke_width(1),
+    ))?;
+    for value in CIRCLES {
+        // r + jx for all x, and jx + r for all r: tan covers the whole half line.
+        let resistance = swept(-1.0).map(|t| Complex64::new(value, t));
+        plane.draw(&PathElement::new(points(resistance), GRID.stroke_width(1)))?;
+        for sign in [-1.0, 1.0] {
+            let reactance = swept(0.0).map(|t| Complex64::new(t, sign * value));
+            plane.draw(&PathElement::new(points(reactance), GRID.stroke_width(1)))?;
+            let at = reflection(Complex64::new(0.0, sign * value)) * 1.06;
+            let ohm = format!(
+                "{}j{}",
+                if sign < 0.0 { "−" } else { "" },
+                value * z_ref_ohm
+            );
+            let text = Text::new(ohm, (at.re, at.im), font(12, HPos::Center, VPos::Center));
+            plane.draw(&text)?;
+        }
+        let at = reflection(Complex64::new(value, 0.0)).re;
+        let ohm = format!("{}", value * z_ref_ohm);
+        let text = Text::new(ohm, (at + 0.01, -0.01), font(12, HPos::Left, VPos::Top));
+        plane.draw(&text)?;
+    }
+    let rim = (0..=180).map(|i| Complex64::from_polar(1.0, f64::from(i).to_radians() * 2.0));
+    let rim = rim.map(|g| (g.re, g.im)).collect::<Vec<_>>();
+    plane.draw(&PathElement::new(rim, INK.stroke_width(1)))
+}
+
+/// Values from `-∞` (or 0 for `from` 0) to `∞`, close where the chart is large.
+fn swept(from: f64) -> impl Iterator<Item = f64> {
+    const STEPS: i32 = 120;
+    (0..=STEPS).map(move |i| {
+        let part = f64::from(i) / f64::from(STEPS);
+        let angle = (from + (1.0 - from) * part) * std::f64::consts::FRAC_PI_2;
+        angle.tan().clamp(-1e6, 1e6)
+    })
+}
+
+fn points(impedances: impl Iterator<Item = Complex64>) -> Vec<(f64, f64)> {
+    impedances.map(reflection).map(|g| (g.re, g.im)).collect()
+}
+
+/// Γ of a normalised impedance.
+fn reflection(z: Complex64) -> Complex64 {
+    (z - 1.0) / (z + 1.0)
+}
+
+fn curve(plane: &Plane<'_, '_>, number: usize, reflections: &[Complex64]) -> Drawing {
+    let points = reflections.iter().map(|g| (g.re, g.im));
+    let style = colour(number).stroke_width(1);
+    let (length, gap) = dash(number);
+    if length == 0 {
+        plane.draw(&PathElement::new(points.collect::<Vec<_>>(), style))
+    } else {
+        plane.draw(&DashedPathElement::new(points, length, gap, style))
+    }
+}
+
+fn marked(plane: &Plane<'_, '_>, mark: &SmithMark) -> Drawing {
+    let at = (mark.reflection.re, mark.reflection.im);
+    plane.draw(&Circle::new(at, 5, WHITE.filled()))?;
+    plane.draw(&Circle::new(at, 5, ALERT.stroke_width(2)))?;
+    // Sweeps crowd at the rim, so names of points there stand further in.
+    let inside = mark.reflection
+        * if mark.reflection.norm() > 0.5 {
+            0.72
+        } else {
+            1.0
+        };
+    let text = (inside.re, inside.im + 0.04);
+    let leader = vec![at, (inside.re, inside.im)];
+    plane.draw(&PathElement::new(leader, ALERT.stroke_width(1)))?;
+    let style = font(14, HPos::Center, VPos::Bottom).color(&ALERT);
+    plane.draw(&Text::new(mark.name.clone(), text, style))
+}
+
+fn key(area: &DrawingArea<SVGBackend<'_>, plotters::coord::Shift>, names: &[&str]) -> Drawing {
+    for (number, name) in names.iter().enumerate() {
+        let left = 20 + 150 * i32::try_from(number).unwrap_or(0);
+        let ends = [(left, 14), (left + 34, 14)];
+        let style = colour(number).stroke_width(2);
+        let (length, gap) = dash(number);
+        if length == 0 {
+            area.draw(&PathElement::new(ends.to_vec(), style))?;
+        } else {
+            area.draw(&DashedPathElement::new(ends, length, gap, style))?;
+        }
+        let text = font(14, HPos::Left, VPos::Center);
+        area.draw(&Text::new((*name).to_owned(), (left + 40, 14), text))?;
+    }
+    Ok(())
+}
+
+fn list(names: &[&str]) -> String {
+    if names.is_empty() {
+        "nothing".to_owned()
+    } else {
+        names.join(", ")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Corners of the chart (Smith 1939): a short lies at −1, a match in the middle, z = 1j at j, and
+    /// a resistance of 3 at 1/2.
+    #[test]
+    fn impedances_lie_where_the_chart_has_them() {
+        let cases = [
+            ((0.0, 0.0), (-1.0, 0.0)),
+            ((1.0, 0.0), (0.0, 0.0)),
+            ((0.0, 1.0), (0.0, 1.0)),
+            ((3.0, 0.0), (0.5, 0.0)),
+        ];
+        for (z, wanted) in cases {
+            let got = reflection(Complex64::new(z.0, z.1));
+            let wanted = Complex64::new(wanted.0, wanted.1);
+            assert!((got - wanted).norm() < 1e-12, "{z:?}: {got}");
+        }
+    }
+
+    #[test]
+    fn all_of_the_grid_is_inside() {
+        for value in CIRCLES {
+            let circle = points(swept(-1.0).map(|t| Complex64::new(value, t)));
+            assert!(
+                circle.iter().all(|p| p.0.hypot(p.1) <= 1.0 + 1e-9),
+                "{value}"
+            );
+        }
+    }
+
+    #[test]
+    fn names_are_escaped_and_read_out() {
+        let svg = smith(&SmithPicture {
+            z_ref_ohm: 50.0,
+            traces: vec![SmithTrace {
+                name: "<open> & more".to_owned(),
+                reflection: vec![Complex64::new(1.0, 0.0), Complex64::new(0.0, 1.0)],
+            }],
+            marks: vec![SmithMark {
+                name: "quarter wave".to_owned(),
+                reflection: Complex64::new(-0.9, 0.0),
+            }],
+        });
+        assert!(!svg.contains("<open>"), "{svg}");
+        assert!(svg.contains(
+            "<desc id=\"smith-desc\">Reflections of &lt;open&gt; &amp; more; marked: quarter wave."
+        ));
+    }
+}

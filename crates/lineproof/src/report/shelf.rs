@@ -1,0 +1,241 @@
+//! The shelf as text and as JSON.
+
+use lineproof_core::quantity::format_length;
+use lineproof_record::{AssaySummary, Cable, Decision, Listed, Note};
+use serde_json::{Value, json};
+
+use super::number::pair;
+use super::page::Column::{Number, Right, Text};
+use super::page::Page;
+use crate::kept::Kept;
+use crate::workflow::history::{Change, Trend, changes, retest, trend};
+
+/// One cable with everything but its sweeps.
+#[derive(Debug)]
+pub struct Shown {
+    /// The cable.
+    pub cable: Cable,
+    /// Its assays, oldest first.
+    pub assays: Vec<AssaySummary>,
+    /// Decisions, oldest first.
+    pub decisions: Vec<Decision>,
+    /// Notes, oldest first.
+    pub notes: Vec<Note>,
+    /// Number of photos.
+    pub photos: usize,
+}
+
+/// A list for people.
+pub fn list(cables: &[Listed]) -> String {
+    let mut page = Page::default();
+    if cables.is_empty() {
+        page.line("No cable on this shelf is asked for.");
+        return page.finish();
+    }
+    let rows: Vec<Vec<String>> = cables.iter().map(row).collect();
+    page.table(0, &[Text, Number, Text, Right, Text, Text, Text], &rows);
+    page.finish()
+}
+
+fn row(listed: &Listed) -> Vec<String> {
+    let (ohm, u95) = match (listed.impedance_ohm, listed.u95_impedance_ohm) {
+        (Some(ohm), Some(u95)) => {
+            let (ohm, u95) = pair(ohm, u95);
+            (ohm, format!("± {u95} ohm"))
+        }
+        _ => ("-".to_owned(), String::new()),
+    };
+    let retired = listed.cable.retired.as_ref().map(|_| "retired".to_owned());
+    let standing = retired
+        .or(listed.decision.clone())
+        .or(listed.action.as_ref().map(|a| a.replace('-', " ")))
+        .unwrap_or_default();
+    vec![
+        listed.cable.tag.clone(),
+        ohm,
+        u95,
+        listed.length_m.map_or_else(String::new, format_length),
+        listed.condition.clone().unwrap_or_default(),
+        standing,
+        [day(listed.assayed_at.as_deref()), &listed.cable.place]
+            .join("  ")
+            .trim()
+            .to_owned(),
+    ]
+}
+
+/// A list for programs.
+pub fn list_json(cables: &[Listed]) -> Value {
+    let cables = cables.iter().map(|l| {
+        json!({
+            "tag": l.cable.tag,
+            "description": l.cable.description,
+            "place": l.cable.place,
+            "retired_at": l.cable.retired.as_ref().map(|r| &r.at),
+            "assays": l.assays,
+            "assayed_at": l.assayed_at,
+            "impedance_ohm": l.impedance_ohm,
+            "u95_impedance_ohm": l.u95_impedance_ohm,
+            "length_m": l.length_m,
+            "condition": l.condition,
+            "verdict": l.action,
+            "decision": l.decision,
+        })
+    });
+    json!({"schema": 1, "cables": cables.collect::<Vec<_>>()})
+}
+
+/// One cable for people.
+pub fn show(shown: &Shown) -> String {
+    let mut page = Page::default();
+    let cable = &shown.cable;
+    page.paragraph("", &head(cable));
+    let kept = findings(shown);
+    if let Some(newest) = kept.last() {
+        page.paragraph("", &newest.sentence());
+    }
+    page.heading("Assays");
+    let rows: Vec<Vec<String>> = shown.assays.iter().zip(&kept).map(assay_row).collect();
+    page.table(2, &[Text, Text, Text], &rows);
+    let history = History::of(shown, &kept);
+    for (at, changes) in &history.changes {
+        page.heading(&format!("Changed by {}", day(Some(at))));
+        for change in changes {
+            page.paragraph("  - ", &change.text);
+        }
+    }
+    if !shown.decisions.is_empty() {
+        page.heading("Decisions");
+    }
+    for decision in &shown.decisions {
+        let why = if decision.reason.is_empty() { "" } else { ": " };
+        let text = format!(
+            "{} {}{why}{}",
+            day(Some(&decision.at)),
+            decision.action,
+            decision.reason
+        );
+        page.paragraph("  - ", &text);
+    }
+    if !shown.notes.is_empty() {
+        page.heading("Notes");
+    }
+    for note in &shown.notes {
+        page.paragraph("  - ", &format!("{} {}", day(Some(&note.at)), note.text));
+    }
+    if shown.photos > 0 {
+        page.line("");
+        page.line(&format!(
+            "Photos: {}; `shelf export` gives them.",
+            shown.photos
+        ));
+    }
+    if cable.retired.is_none() {
+        page.heading("Next");
+        page.paragraph("  - ", &history.retest.1);
+    }
+    page.finish()
+}
+
+fn head(cable: &Cable) -> String {
+    let said = [&cable.description, &cable.place];
+    let said = said.into_iter().filter(|s| !s.is_empty());
+    let mut parts: Vec<String> = said.cloned().collect();
+    if let Some(retired) = &cable.retired {
+        let why = if retired.why.is_empty() { "" } else { ", " };
+        parts.push(format!(
+            "retired {}{why}{}",
+            day(Some(&retired.at)),
+            retired.why
+        ));
+    }
+    if parts.is_empty() {
+        format!("Cable {}.", cable.tag)
+    } else {
+        format!("Cable {}: {}.", cable.tag, parts.join("; "))
+    }
+}
+
+fn assay_row((assay, kept): (&AssaySummary, &Kept)) -> Vec<String> {
+    vec![
+        day(Some(&assay.at)).to_owned(),
+        format!("{} sweeps", assay.sweeps),
+        kept.sentence(),
+    ]
+}
+
+/// One cable for programs.
+pub fn show_json(shown: &Shown) -> Value {
+    let kept = findings(shown);
+    let history = History::of(shown, &kept);
+    let assays = shown.assays.iter().map(|a| {
+        json!({
+            "id": a.id,
+            "at": a.at,
+            "findings": a.findings,
+            "program_version": a.program_version,
+            "finding": serde_json::from_str::<Value>(&a.finding).unwrap_or_default(),
+        })
+    });
+    let changes = history.changes.iter();
+    let changes = changes.map(|(at, changes)| json!({"at": at, "changes": changes}));
+    json!({
+        "schema": 1,
+        "tag": shown.cable.tag,
+        "description": shown.cable.description,
+        "place": shown.cable.place,
+        "retired_at": shown.cable.retired.as_ref().map(|r| &r.at),
+        "assays": assays.collect::<Vec<_>>(),
+        "history": changes.collect::<Vec<_>>(),
+        "trend": history.trend,
+        "retest_in_days": history.retest.0,
+        "decisions": shown.decisions.iter()
+            .map(|d| json!({"at": d.at, "action": d.action, "reason": d.reason})).collect::<Vec<_>>(),
+        "notes": shown.notes.iter().map(|n| json!({"at": n.at, "text": n.text})).collect::<Vec<_>>(),
+        "photos": shown.photos,
+    })
+}
+
+fn findings(shown: &Shown) -> Vec<Kept> {
+    shown
+        .assays
+        .iter()
+        .map(|a| Kept::read(&a.finding))
+        .collect()
+}
+
+/// What changed from assay to assay, and what follows.
+struct History {
+    /// Day of the later assay and what had changed by then.
+    changes: Vec<(String, Vec<Change>)>,
+    trend: Option<Trend>,
+    retest: (f64, String),
+}
+
+impl History {
+    fn of(shown: &Shown, kept: &[Kept]) -> Self {
+        let steps = kept.windows(2).zip(&shown.assays[1..]);
+        let steps = steps.map(|(pair, assay)| (assay.at.clone(), changes(&pair[0], &pair[1])));
+        let changes: Vec<_> = steps.filter(|(_, changes)| !changes.is_empty()).collect();
+        let newest = shown.assays.last().map(|a| &a.at);
+        let changed_last = changes.last().map(|(at, _)| at) == newest && newest.is_some();
+        let days: Vec<f64> = shown.assays.iter().map(|a| days(&a.at)).collect();
+        let trend = trend(&days, kept);
+        Self {
+            retest: retest(kept.len(), changed_last, trend),
+            changes,
+            trend,
+        }
+    }
+}
+
+/// Days since 1970.
+fn days(at: &str) -> f64 {
+    let at: Option<jiff::Timestamp> = at.parse().ok();
+    at.map_or(0.0, |at| at.as_second() as f64 / 86_400.0)
+}
+
+/// The day of a time as the shelf writes it.
+fn day(at: Option<&str>) -> &str {
+    at.and_then(|at| at.get(..10)).unwrap_or("")
+}

@@ -1,0 +1,163 @@
+//! `lineproof report`, and the files that `assay` writes.
+
+use std::error::Error;
+use std::path::{Path, PathBuf};
+
+use lineproof_record::{Filter, Shelf};
+
+use super::shelf::{nowhere, refused};
+use crate::cli::assay::AssayArgs;
+use crate::cli::report::{PictureKind, ReportArgs};
+use crate::finding::Finding;
+use crate::kept::Kept;
+use crate::report::html::{self, Subject};
+use crate::report::picture;
+use crate::workflow::assay::Outcome;
+use crate::workflow::load::{self, Loaded};
+use crate::workflow::pictures::{self, Shown};
+use crate::workflow::setup::Setup;
+use crate::workflow::write;
+use crate::{exit, output};
+
+/// Writes what the arguments ask for; gives the exit code, which gets worse if that fails.
+pub(super) fn files(
+    arguments: &AssayArgs,
+    setup: &Setup,
+    outcome: &Outcome,
+    finding: &Finding,
+    code: u8,
+) -> u8 {
+    let files = &arguments.files_written;
+    if files.report.is_none() && files.picture.is_none() {
+        return code;
+    }
+    let kept = Kept::of(&serde_json::to_value(finding).unwrap_or_default());
+    let sweeps = pictures::shown(&outcome.loaded, &kept);
+    let done = || -> Result<(), Box<dyn Error>> {
+        if let Some(path) = &files.picture {
+            write_picture(path, files.picture_of, &sweeps, &kept)?;
+        }
+        if let Some(path) = &files.report {
+            let record = &arguments.record;
+            let first = kept.sweeps.first().map_or("", |s| s.file.as_str());
+            let subject = Subject {
+                name: record
+                    .shelve
+                    .clone()
+                    .unwrap_or_else(|| format!("of {first}")),
+                description: String::new(),
+                day: record.swept_on.as_deref().map_or("", day).to_owned(),
+                setup: setup.facts(),
+                sweeps: sweeps.clone(),
+                kept: kept.clone(),
+            };
+            write_page(path, &[subject])?;
+        }
+        Ok(())
+    };
+    match done() {
+        Ok(()) => code,
+        Err(error) => {
+            output::error(error.as_ref(), None);
+            exit::OUTPUT
+        }
+    }
+}
+
+/// `lineproof report`.
+pub(crate) fn report(arguments: &ReportArgs) -> u8 {
+    let Some(path) = arguments.which.path() else {
+        return nowhere();
+    };
+    let done = || -> Result<u8, Box<dyn Error>> {
+        let shelf = Shelf::open_to_read(&path)?;
+        let tags = if arguments.all {
+            let cables = shelf.cables(&Filter::default())?;
+            cables.into_iter().map(|l| l.cable.tag).collect()
+        } else {
+            arguments.tags.clone()
+        };
+        let subjects = tags.iter().map(|tag| subject(&shelf, tag));
+        let subjects: Vec<Subject> = subjects.collect::<Result<_, _>>()?;
+        write_page(&arguments.output, &subjects)?;
+        let text = format!("report in `{}`\n", load::shown(&arguments.output));
+        Ok(output::result(&text, exit::ANSWERED))
+    };
+    done().unwrap_or_else(|error| refused(error.as_ref()))
+}
+
+/// A cable of the shelf with its newest assay.
+fn subject(shelf: &Shelf, tag: &str) -> Result<Subject, Box<dyn Error>> {
+    let cable = shelf.cable(tag)?;
+    let assays = shelf.assays(tag)?;
+    let newest = assays.last().ok_or("the cable has no assay")?;
+    let assay = shelf.assay(&newest.id)?;
+    let setup: Setup = serde_json::from_str(&assay.setup).unwrap_or_default();
+    let kept = Kept::read(&newest.finding);
+    let options = setup.request().read;
+    let files = assay.sweeps.into_iter();
+    let read = |s: lineproof_record::Sweep| {
+        load::understand(&PathBuf::from(s.file_name), s.bytes, &options).ok()
+    };
+    let files: Vec<Loaded> = files.filter_map(read).collect();
+    let said = [cable.description, cable.place];
+    let said: Vec<String> = said.into_iter().filter(|s| !s.is_empty()).collect();
+    Ok(Subject {
+        name: cable.tag,
+        description: said.join(", "),
+        day: day(&assay.at).to_owned(),
+        setup: setup.facts(),
+        sweeps: pictures::shown(&files, &kept),
+        kept,
+    })
+}
+
+fn write_page(path: &Path, subjects: &[Subject]) -> Result<(), Box<dyn Error>> {
+    if has_ending(path, "pdf") {
+        let name = load::shown(&path.with_extension("html"));
+        return Err(format!(
+            "this program writes no PDF: write `{name}` and print it to a PDF from a browser"
+        )
+        .into());
+    }
+    let page = html::page(subjects);
+    write::whole(path, page.as_bytes())
+        .map_err(|e| format!("cannot write `{}`: {e}", load::shown(path)).into())
+}
+
+fn write_picture(
+    path: &Path,
+    kind: PictureKind,
+    sweeps: &[Shown],
+    kept: &Kept,
+) -> Result<(), Box<dyn Error>> {
+    let svg = match kind {
+        PictureKind::Smith => lineproof_draw::smith(&pictures::smith(sweeps, kept)),
+        PictureKind::Loss => lineproof_draw::loss(&pictures::loss(kept)),
+        PictureKind::ReturnLoss => lineproof_draw::return_loss(&pictures::return_loss(sweeps)),
+        PictureKind::Profile => {
+            let profile = pictures::profile(kept);
+            let profile = profile.ok_or("the finding has no impedance along the cable")?;
+            lineproof_draw::profile(&profile)
+        }
+    };
+    let bytes = if has_ending(path, "png") {
+        picture::png(&svg)?
+    } else if has_ending(path, "svg") {
+        svg.into_bytes()
+    } else {
+        let name = load::shown(path);
+        return Err(format!("`{name}` has no ending of a picture: expected .svg or .png").into());
+    };
+    write::whole(path, &bytes)
+        .map_err(|e| format!("cannot write `{}`: {e}", load::shown(path)).into())
+}
+
+fn has_ending(path: &Path, ending: &str) -> bool {
+    path.extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case(ending))
+}
+
+fn day(at: &str) -> &str {
+    at.get(..10).unwrap_or(at)
+}

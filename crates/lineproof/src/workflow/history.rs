@@ -1,0 +1,355 @@
+//! What changed about a cable between two assays, and where it is going.
+//!
+//! A change counts if it is larger than both intervals together: sqrt(u1² + u2²), as for independent
+//! results (JCGM 100:2008, 5.1.2). Two assays with one load and one analyser share errors, so this
+//! rather misses a small change than invents one. Loss is compared at 20 °C where both temperatures
+//! are known.
+
+use lineproof_core::quantity::format_frequency;
+use serde::Serialize;
+
+use crate::kept::{Event, Kept};
+use crate::report::number::pair;
+
+/// Longest time between two assays of a cable in use, days: once a year. Common practice for outdoor
+/// lines, no single source.
+pub const RETEST_DAYS: f64 = 365.0;
+/// Time after which a cable that has changed is measured again, days. Common practice.
+const RETEST_AFTER_CHANGE_DAYS: f64 = 30.0;
+/// Least number of assays that make a trend.
+const TREND_ASSAYS: usize = 3;
+/// Distance below which two events without intervals are the same, m.
+const SAME_PLACE_M: f64 = 0.1;
+
+/// Something that changed beyond its interval.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Change {
+    /// What.
+    pub quantity: &'static str,
+    /// The same for people.
+    pub text: String,
+}
+
+/// How the loss grows with time.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Trend {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// Growth, dB a year.
+    pub db_per_year: f64,
+    /// Its 95 % half-width, dB a year.
+    pub u95_db_per_year: f64,
+}
+
+/// Changes from one finding to a later one.
+pub fn changes(before: &Kept, after: &Kept) -> Vec<Change> {
+    let mut changes = Vec::new();
+    let at = before.impedance.as_ref().zip(after.impedance.as_ref());
+    if let Some((a, b)) = at.filter(|(a, b)| a.at_hz == b.at_hz) {
+        let pair = [(a.ohm, a.u95_ohm), (b.ohm, b.u95_ohm)];
+        changes.extend(change("impedance", pair, "ohm", 1.0, ["down", "up"]));
+    }
+    if let Some((a, b)) = before.velocity_factor.zip(after.velocity_factor) {
+        let pair = [(a.ratio, a.u95), (b.ratio, b.u95)];
+        changes.extend(change("velocity factor", pair, "", 1.0, ["down", "up"]));
+    }
+    if let Some((a, b)) = before.delay.zip(after.delay) {
+        let pair = [(a.one_way_s, a.u95_s), (b.one_way_s, b.u95_s)];
+        changes.extend(change("delay", pair, "ns", 1e9, ["shorter", "longer"]));
+    }
+    changes.extend(loss_change(before, after));
+    changes.extend(event_changes(before, after));
+    changes.extend(condition_change(before, after));
+    changes
+}
+
+fn change(
+    quantity: &'static str,
+    [(a, ua), (b, ub)]: [(f64, f64); 2],
+    unit: &str,
+    scale: f64,
+    [less, more]: [&str; 2],
+) -> Option<Change> {
+    let (difference, u95) = (b - a, ua.hypot(ub));
+    if difference.abs() <= u95 {
+        return None;
+    }
+    let (from, _) = pair(a * scale, ua * scale);
+    let (to, _) = pair(b * scale, ub * scale);
+    let (by, u95) = pair(difference.abs() * scale, u95 * scale);
+    let word = if difference < 0.0 { less } else { more };
+    let unit = if unit.is_empty() {
+        String::new()
+    } else {
+        format!(" {unit}")
+    };
+    Some(Change {
+        quantity,
+        text: format!("{quantity} {word} by {by} ± {u95}{unit}, from {from} to {to}{unit}"),
+    })
+}
+
+/// A loss with its half-width, dB, and whether it is that at 20 °C.
+type Comparable = (f64, f64, bool);
+
+/// The frequency where the loss changed most, in units of its interval.
+fn loss_change(before: &Kept, after: &Kept) -> Option<Change> {
+    let rows = before.loss.iter().filter_map(|a| {
+        let b = after.loss_at(a.at_hz)?;
+        let (mut one, mut two) = (a.comparable(), b.comparable());
+        if one.2 != two.2 {
+            (one, two) = ((a.db, a.u95_db, false), (b.db, b.u95_db, false));
+        }
+        Some((a.at_hz, one, two))
+    });
+    let size = |one: Comparable, two: Comparable| (two.0 - one.0).abs() / one.1.hypot(two.1);
+    let (at_hz, one, two) = rows.max_by(|a, b| size(a.1, a.2).total_cmp(&size(b.1, b.2)))?;
+    let pair = [(one.0, one.1), (two.0, two.1)];
+    let mut change = change("loss", pair, "dB", 1.0, ["down", "up"])?;
+    let when = if one.2 { ", both at 20 °C" } else { "" };
+    change.text = format!("{} at {}{when}", change.text, format_frequency(at_hz));
+    Some(change)
+}
+
+fn event_changes(before: &Kept, after: &Kept) -> Vec<Change> {
+    let missing = |from: &[Event], of: &Event| !from.iter().any(|e| same_event(e, of));
+    let new = after.events.iter().filter(|e| missing(&before.events, e));
+    let gone = before.events.iter().filter(|e| missing(&after.events, e));
+    let say = |word: &str, event: &Event| Change {
+        quantity: "event",
+        text: format!("{word}: {}", event.text()),
+    };
+    new.map(|e| say("new", e))
+        .chain(gone.map(|e| say("gone", e)))
+        .collect()
+}
+
+/// Of one kind and at one place, as far as the intervals say.
+fn same_event(a: &Event, b: &Event) -> bool {
+    let apart = match (a.at_m, b.at_m) {
+        (Some(x), Some(y)) => (x - y).abs(),
+        _ => 0.0,
+    };
+    let u95 = a.u95_m.unwrap_or(0.0).hypot(b.u95_m.unwrap_or(0.0));
+    a.kind == b.kind && apart <= u95.max(SAME_PLACE_M)
+}
+
+fn condition_change(before: &Kept, after: &Kept) -> Option<Change> {
+    let (a, b) = (before.condition.as_ref()?, after.condition.as_ref()?);
+    (a != b).then(|| Change {
+        quantity: "condition",
+        text: format!("condition from {a} to {b}"),
+    })
+}
+
+impl Event {
+    /// Kind and place for people.
+    pub fn text(&self) -> String {
+        let place = match (self.at_m, self.u95_m) {
+            (Some(at), Some(u95)) => {
+                let (at, u95) = pair(at, u95);
+                format!(" at {at} ± {u95} m")
+            }
+            (Some(at), None) => format!(" at {at:.2} m"),
+            _ => String::new(),
+        };
+        let ohms = |ohm: f64, u95: Option<f64>| match u95 {
+            Some(u95) => {
+                let (ohm, u95) = pair(ohm, u95);
+                format!("{ohm} ± {u95} ohm")
+            }
+            None => format!("{ohm:.1} ohm"),
+        };
+        let there = self.impedance_ohm.map_or_else(String::new, |z| {
+            format!(", {} there", ohms(z, self.u95_impedance_ohm))
+        });
+        let series = self.series_ohm.map_or_else(String::new, |r| {
+            format!(", {} in series", ohms(r, self.u95_series_ohm))
+        });
+        let or = if self.or.is_empty() {
+            String::new()
+        } else {
+            format!(", or {}", self.or.join(" or "))
+        };
+        let alone = if self.by_tape_alone {
+            ", by the tape alone"
+        } else {
+            ""
+        };
+        format!("{}{place}{there}{series}{or}{alone}", self.kind)
+    }
+}
+
+/// The straight line of loss against time through all assays (weighted least squares), if there are
+/// enough of them at 100 MHz. `days` are those of the assays.
+pub fn trend(days: &[f64], findings: &[Kept]) -> Option<Trend> {
+    const AT_HZ: f64 = 100e6;
+    let all_cool = findings
+        .iter()
+        .filter_map(|f| f.loss_at(AT_HZ))
+        .all(|row| row.comparable().2);
+    let points: Vec<(f64, f64, f64)> = days
+        .iter()
+        .zip(findings)
+        .filter_map(|(&day, finding)| {
+            let row = finding.loss_at(AT_HZ)?;
+            let (db, u95, _) = if all_cool {
+                row.comparable()
+            } else {
+                (row.db, row.u95_db, false)
+            };
+            (u95 > 0.0).then_some((day / 365.25, db, u95))
+        })
+        .collect();
+    if points.len() < TREND_ASSAYS {
+        return None;
+    }
+    let (db_per_year, u95_db_per_year) = slope(&points)?;
+    Some(Trend {
+        at_hz: AT_HZ,
+        db_per_year,
+        u95_db_per_year,
+    })
+}
+
+/// Slope of y on x with weights 1/u², and its half-width (Bevington and Robinson, Data Reduction and
+/// Error Analysis, 3rd ed., eq. 6.12 and 6.23; from memory).
+fn slope(points: &[(f64, f64, f64)]) -> Option<(f64, f64)> {
+    let sum = |of: fn(f64, f64) -> f64| -> f64 {
+        points.iter().map(|&(x, y, u)| of(x, y) / (u * u)).sum()
+    };
+    let (s, sx, sy) = (sum(|_, _| 1.0), sum(|x, _| x), sum(|_, y| y));
+    let (sxx, sxy) = (sum(|x, _| x * x), sum(|x, y| x * y));
+    let determinant = s * sxx - sx * sx;
+    (determinant > 1e-12 * s * sxx)
+        .then(|| ((s * sxy - sx * sy) / determinant, (s / determinant).sqrt()))
+}
+
+/// When to measure again, in days from the newest assay, and in a sentence.
+pub fn retest(assays: usize, changed: bool, trend: Option<Trend>) -> (f64, String) {
+    if assays < 2 {
+        let text = "nothing to compare with yet: measure again in a year, and after storms, falls or floods";
+        return (RETEST_DAYS, text.to_owned());
+    }
+    if changed {
+        let text = "it has changed: find out why, and measure again within a month";
+        return (RETEST_AFTER_CHANGE_DAYS, text.to_owned());
+    }
+    match trend.filter(|t| t.db_per_year > t.u95_db_per_year) {
+        Some(trend) => {
+            let (growth, u95) = pair(trend.db_per_year, trend.u95_db_per_year);
+            let at = format_frequency(trend.at_hz);
+            let text = format!(
+                "its loss at {at} grows by {growth} ± {u95} dB a year: measure again in half a year"
+            );
+            (RETEST_DAYS / 2.0, text)
+        }
+        None => (
+            RETEST_DAYS,
+            "nothing has changed beyond the intervals: measure again in a year, and after storms, \
+             falls or floods"
+                .to_owned(),
+        ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn finding(json: &str) -> Kept {
+        Kept::read(json)
+    }
+
+    #[test]
+    fn only_what_exceeds_both_intervals_has_changed() {
+        let before = finding(
+            r#"{"impedance":{"ohm":50.0,"u95_ohm":0.3,"at_hz":1e8},"loss":[{"at_hz":1e8,"db":1.0,"u95_db":0.03}]}"#,
+        );
+        let within = finding(
+            r#"{"impedance":{"ohm":50.4,"u95_ohm":0.3,"at_hz":1e8},"loss":[{"at_hz":1e8,"db":1.04,"u95_db":0.03}]}"#,
+        );
+        assert_eq!(changes(&before, &within), []);
+        let beyond = finding(
+            r#"{"impedance":{"ohm":49.5,"u95_ohm":0.3,"at_hz":1e8},"loss":[{"at_hz":1e8,"db":1.10,"u95_db":0.03}]}"#,
+        );
+        let texts: Vec<String> = changes(&before, &beyond)
+            .into_iter()
+            .map(|c| c.text)
+            .collect();
+        assert_eq!(
+            texts,
+            [
+                "impedance down by 0.50 ± 0.42 ohm, from 50.00 to 49.50 ohm",
+                "loss up by 0.100 ± 0.042 dB, from 1.000 to 1.100 dB at 100 MHz"
+            ]
+        );
+    }
+
+    #[test]
+    fn warmth_is_no_change() {
+        let cool = r#"{"loss":[{"at_hz":1e8,"db":1.0,"u95_db":0.01,"db_at_20c":1.0,"u95_db_at_20c":0.01}]}"#;
+        let warm = r#"{"loss":[{"at_hz":1e8,"db":1.06,"u95_db":0.01,"db_at_20c":1.002,"u95_db_at_20c":0.011}]}"#;
+        assert_eq!(changes(&finding(cool), &finding(warm)), []);
+    }
+
+    #[test]
+    fn new_and_gone_events_are_said() {
+        let before = finding(
+            r#"{"condition":"sound","events":[{"kind":"splice","at_m":3.0,"u95_m":0.02}]}"#,
+        );
+        let after = finding(
+            r#"{"condition":"faulty","events":[{"kind":"splice","at_m":3.05,"u95_m":0.02},{"kind":"wet","at_m":9.1,"u95_m":0.2}]}"#,
+        );
+        let texts: Vec<String> = changes(&before, &after)
+            .into_iter()
+            .map(|c| c.text)
+            .collect();
+        assert_eq!(
+            texts,
+            [
+                "new: wet at 9.10 ± 0.20 m",
+                "condition from sound to faulty"
+            ]
+        );
+        assert_eq!(
+            changes(&after, &before)[0].text,
+            "gone: wet at 9.10 ± 0.20 m"
+        );
+    }
+
+    #[test]
+    fn an_event_says_everything_that_is_known_of_it() {
+        let found = finding(
+            r#"{"events":[{"kind":"joint","at_m":1.5,"u95_m":0.02,"series_ohm":2.14,"u95_series_ohm":0.11,
+                "or":["dent"],"by_tape_alone":true}]}"#,
+        );
+        assert_eq!(
+            found.events[0].text(),
+            "joint at 1.500 ± 0.020 m, 2.14 ± 0.11 ohm in series, or dent, by the tape alone"
+        );
+    }
+
+    /// Points on a line have its slope; the half-width for equal weights is u/sqrt(Σ(x − x̄)²).
+    #[test]
+    fn a_trend_is_the_straight_line() {
+        let year = |db: f64| {
+            finding(&format!(
+                r#"{{"loss":[{{"at_hz":1e8,"db":{db},"u95_db":0.02}}]}}"#
+            ))
+        };
+        let days = [0.0, 365.25, 730.5];
+        let got = trend(&days, &[year(1.0), year(1.05), year(1.10)]).unwrap();
+        assert!((got.db_per_year - 0.05).abs() < 1e-9, "{got:?}");
+        assert!(
+            (got.u95_db_per_year - 0.02 / 2f64.sqrt()).abs() < 1e-9,
+            "{got:?}"
+        );
+        assert_eq!(trend(&days[..2], &[year(1.0), year(1.05)]), None);
+        assert!(
+            retest(3, false, Some(got))
+                .1
+                .contains("grows by 0.050 ± 0.014 dB")
+        );
+    }
+}

@@ -1,0 +1,202 @@
+//! A box of cables: files to cables, cables to graded rows, worst first.
+//!
+//! One bad file never stops the rest: it is named in its cable's row.
+
+pub mod grade;
+pub mod group;
+pub mod progress;
+pub mod watch;
+
+use std::path::{Path, PathBuf};
+
+use lineproof_core::bench::Marking;
+use lineproof_core::quantity::Reading;
+use lineproof_record::sha256;
+use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+
+use self::grade::Grade;
+use super::assay::{AssayRequest, Role, assay_files};
+use super::load;
+use super::setup::Setup;
+use crate::kept::Kept;
+
+/// The files of one cable and what is known of it alone.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Cable {
+    /// Its name in the box.
+    pub name: String,
+    /// Its sweeps.
+    pub files: Vec<(PathBuf, Role)>,
+    /// Length by tape.
+    pub length: Option<Reading>,
+    /// What its jacket claims.
+    pub marking: Marking,
+}
+
+/// One cable's line.
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+pub struct Row {
+    /// Name of the cable.
+    pub cable: String,
+    /// How good it is.
+    pub grade: Grade,
+    /// Why that grade.
+    pub why: String,
+    /// Impedance, ohm.
+    pub impedance_ohm: Option<f64>,
+    /// Its 95 % half-width, ohm.
+    pub u95_impedance_ohm: Option<f64>,
+    /// One-way delay, s.
+    pub one_way_delay_s: Option<f64>,
+    /// Velocity factor.
+    pub velocity_factor: Option<f64>,
+    /// Loss at 100 MHz, dB.
+    pub loss_db_at_100mhz: Option<f64>,
+    /// Condition.
+    pub condition: Option<String>,
+    /// What to do.
+    pub verdict: Option<String>,
+    /// Number of sweeps that were used.
+    pub sweeps: usize,
+    /// Files that were left out, with the reason.
+    pub left_out: Vec<String>,
+}
+
+/// Reads and finds all cables on all cores, worst first. `known` has rows from an interrupted run by
+/// fingerprint; `done` is told of each new one, from several threads.
+pub fn sort(
+    cables: &[Cable],
+    request: &AssayRequest,
+    wanted_ohm: Option<f64>,
+    known: &progress::Done,
+    done: &(impl Fn(&str, &Row) + Sync),
+) -> Vec<Row> {
+    let mut rows: Vec<Row> = cables
+        .par_iter()
+        .map(|cable| {
+            let read = Read::of(cable, request, wanted_ohm);
+            if let Some(row) = known.get(&read.fingerprint) {
+                done(&read.fingerprint, row);
+                return row.clone();
+            }
+            let fingerprint = read.fingerprint.clone();
+            let row = one(cable, read, request, wanted_ohm);
+            done(&fingerprint, &row);
+            row
+        })
+        .collect();
+    worst_first(&mut rows);
+    rows
+}
+
+/// By grade, then by name.
+pub fn worst_first(rows: &mut [Row]) {
+    rows.sort_by(|a, b| (a.grade, &a.cable).cmp(&(b.grade, &b.cable)));
+}
+
+/// Finds one cable.
+pub fn find_one(cable: &Cable, request: &AssayRequest, wanted_ohm: Option<f64>) -> Row {
+    one(
+        cable,
+        Read::of(cable, request, wanted_ohm),
+        request,
+        wanted_ohm,
+    )
+}
+
+/// A cable's files as bytes, and what tells this question from every other.
+struct Read {
+    files: Vec<(PathBuf, Role, Result<Vec<u8>, load::LoadError>)>,
+    fingerprint: String,
+}
+
+impl Read {
+    fn of(cable: &Cable, request: &AssayRequest, wanted_ohm: Option<f64>) -> Self {
+        let files: Vec<_> = cable
+            .files
+            .iter()
+            .map(|(path, role)| (path.clone(), *role, load::bytes(path)))
+            .collect();
+        let setup = Setup::of(&of_cable(request, cable));
+        let version = env!("CARGO_PKG_VERSION");
+        let mut asked = vec![format!("{version} {} {wanted_ohm:?} {setup:?}", cable.name)];
+        asked.extend(files.iter().map(|(path, role, bytes)| {
+            let hash = bytes
+                .as_ref()
+                .map_or_else(ToString::to_string, |bytes| sha256(bytes));
+            format!("{} {role:?} {hash}", path.display())
+        }));
+        Self {
+            fingerprint: sha256(asked.join("\n").as_bytes()),
+            files,
+        }
+    }
+}
+
+fn of_cable(request: &AssayRequest, cable: &Cable) -> AssayRequest {
+    let mut request = request.clone();
+    request.knowledge.length_m = cable.length;
+    request.knowledge.marking = cable.marking.clone();
+    request
+}
+
+fn one(cable: &Cable, read: Read, request: &AssayRequest, wanted_ohm: Option<f64>) -> Row {
+    let request = of_cable(request, cable);
+    let files = read.files.into_iter().map(|(path, role, bytes)| {
+        let file = bytes.and_then(|bytes| load::understand(&path, bytes, &request.read));
+        (role, file)
+    });
+    let outcome = assay_files(files.collect(), &request);
+    let unread = outcome.unread.iter().map(why);
+    let refused = outcome.refused.iter().map(ToString::to_string);
+    let left_out: Vec<String> = unread.chain(refused).collect();
+    match outcome.finding {
+        Ok(finding) => {
+            let json = serde_json::to_value(&finding).unwrap_or_default();
+            row(&cable.name, &Kept::of(&json), wanted_ohm, left_out)
+        }
+        Err(error) => {
+            let why = left_out
+                .first()
+                .cloned()
+                .unwrap_or_else(|| error.to_string());
+            Row {
+                why,
+                left_out,
+                ..row(&cable.name, &Kept::default(), None, Vec::new())
+            }
+        }
+    }
+}
+
+fn row(name: &str, kept: &Kept, wanted_ohm: Option<f64>, left_out: Vec<String>) -> Row {
+    let (grade, why) = grade::grade(kept, wanted_ohm);
+    Row {
+        cable: name.to_owned(),
+        grade,
+        why,
+        impedance_ohm: kept.impedance.as_ref().map(|z| z.ohm),
+        u95_impedance_ohm: kept.impedance.as_ref().map(|z| z.u95_ohm),
+        one_way_delay_s: kept.delay.map(|d| d.one_way_s),
+        velocity_factor: kept.velocity_factor.map(|v| v.ratio),
+        loss_db_at_100mhz: kept.loss_at(100e6).map(|row| row.db),
+        condition: kept.condition.clone(),
+        verdict: kept.verdict.as_ref().map(|v| v.action.clone()),
+        sweeps: kept.sweeps.len(),
+        left_out,
+    }
+}
+
+/// An error with its cause in one line.
+fn why(error: &load::LoadError) -> String {
+    match std::error::Error::source(error) {
+        Some(cause) => format!("{error}: {cause}"),
+        None => error.to_string(),
+    }
+}
+
+/// A path as a row names it.
+pub fn shown(path: &Path) -> String {
+    load::shown(path)
+}
