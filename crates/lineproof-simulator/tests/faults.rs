@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use std::thread;
 
 use lineproof_core::bench::{Bench, Load};
-use lineproof_core::estimate::{Cause, Estimate, estimate};
+use lineproof_core::estimate::{Cause, Estimate, ProfilePoint, estimate};
 use lineproof_core::uncertain::Uncertain;
 use lineproof_simulator::{Body, Cable, Dielectric, Scenario, Water, linear_grid};
 use rand_chacha::ChaCha8Rng;
@@ -142,6 +142,44 @@ fn each_kind_is_named_and_placed() {
         }
     }
 }
+
+/// Either side of a splice the profile has the impedance of its cable, and the band holds it.
+#[test]
+fn the_profile_shows_both_cables_of_a_splice() {
+    let (near, far) = (Cable::solid_pe_75(), Cable::solid_pe_50());
+    let faulty = Faulty {
+        scenario: Scenario {
+            // even cables, so that the truth is the same all along
+            roughness: 0.0,
+            ..Scenario::new(near, 2.0)
+                .on_grid(linear_grid(1e6, 500e6, 401))
+                .with_body(Body::spliced(near, far, 2.0, 1.2))
+        },
+        length_m: 2.0,
+        from_m: 1.2,
+        to_m: 1.2,
+    };
+    let profile = estimated(&faulty, 11).profile();
+    assert!((profile.resolution_s - 1e-9).abs() < 1e-15);
+    assert!(profile.points.is_sorted_by_key(|p| p.delay_s));
+    for (cable, from, to) in [(near, 0.1, 0.5), (far, 0.7, 0.9)] {
+        let part = |p: &&ProfilePoint| (from..to).contains(&(p.delay_s / profile.whole_s));
+        let points: Vec<_> = profile.points.iter().filter(part).collect();
+        let wanted = cable.impedance_ohm(3e9).re;
+        let mean = points.iter().map(|p| p.impedance_ohm.value).sum::<f64>() / points.len() as f64;
+        assert!(
+            (mean / wanted - 1.0).abs() < PROFILE_TOL,
+            "{mean} for {wanted}"
+        );
+        let held = points
+            .iter()
+            .filter(|p| (p.impedance_ohm.value - wanted).abs() < p.impedance_ohm.u95());
+        assert!(held.count() as f64 > 0.8 * points.len() as f64);
+    }
+}
+
+/// Mean impedance of either part: a few times the estimate's error on good cables (0.05 %).
+const PROFILE_TOL: f64 = 0.003;
 
 /// Seeds of the many cables of each kind; they overlap with no other test's.
 const FIRST_SEED: u64 = 50_000;

@@ -59,6 +59,9 @@ pub struct Finding {
     /// Temperature of the cable while it was swept, °C, if it was given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub temperature_c: Option<f64>,
+    /// Impedance along the cable; needs the length.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub profile: Option<ProfileFound>,
     /// Each method of the trade by itself.
     pub methods: Vec<MethodFound>,
     /// Comparison with what the jacket claims; absent if nothing is claimed.
@@ -188,6 +191,28 @@ pub struct EventFound {
     /// Whether only the tape speaks for it: the far end is nearer than it should be.
     #[serde(skip_serializing_if = "is_false")]
     pub by_tape_alone: bool,
+}
+
+/// Impedance along the cable.
+#[derive(Clone, Debug, Serialize)]
+pub struct ProfileFound {
+    /// Distance below which two places look like one, m.
+    pub resolution_m: f64,
+    /// From the near end to the far one.
+    pub points: Vec<ProfilePointFound>,
+}
+
+/// Impedance at a place.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct ProfilePointFound {
+    /// Distance from the near end, m.
+    pub at_m: f64,
+    /// One-way delay of sound cable to it, s.
+    pub one_way_s: f64,
+    /// High-frequency impedance, ohm.
+    pub ohm: f64,
+    /// 95 % half-width, ohm; it holds the load's part, which all points share.
+    pub u95_ohm: f64,
 }
 
 /// An explanation with the evidence for it.

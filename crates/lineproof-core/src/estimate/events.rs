@@ -109,7 +109,7 @@ impl Estimate {
     }
 
     /// One-way delay between the plugs without internal inductance, s.
-    fn body_delay_s(&self) -> Uncertain {
+    pub(super) fn body_delay_s(&self) -> Uncertain {
         let delay_s = LineLaw::of_unknowns(&self.fit.theta).delay_s;
         let point = self.line(1e9);
         let by: Derivative = [at::LINE + 1, at::NEAR_DELAY, at::FAR_DELAY]

@@ -30,6 +30,14 @@ pub enum Cause {
     Short,
 }
 
+impl Cause {
+    /// Velocity in a stretch over that of the cable, from its step of ln z: water slows as it lowers
+    /// the impedance, the rest is taken to leave the velocity as it is.
+    pub(super) fn velocity(self, step: f64) -> f64 {
+        if self == Self::Wet { step.exp() } else { 1.0 }
+    }
+}
+
 /// An explanation and how much the sweeps speak for it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Explanation {

@@ -23,6 +23,7 @@ mod lanes;
 mod line_law;
 mod plane;
 mod posterior;
+mod profile;
 mod proposal;
 mod solve;
 mod stack;
@@ -42,6 +43,7 @@ pub use events::Event;
 pub use explain::{Cause, Explanation};
 pub use further::{Further, Measure, Quantity, Wanted};
 pub use posterior::{Estimate, LossParts};
+pub use profile::{Profile, ProfilePoint};
 pub use steel_core::SteelCore;
 pub use without::{Part, Plug};
 

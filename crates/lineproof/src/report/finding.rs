@@ -327,6 +327,7 @@ mod tests {
             loss: vec![loss(1e7, 0.0498, 0.0041), loss(1e8, 0.1631, 0.0042)],
             methods: methods(),
             marking: Some(marking()),
+            profile: None,
             verdict: None,
             types: Vec::new(),
             warnings: vec![Warning::new(

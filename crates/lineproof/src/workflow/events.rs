@@ -5,11 +5,11 @@
 
 use lineproof_core::bench::Bench;
 use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
-use lineproof_core::estimate::{Cause, Estimate, Event};
+use lineproof_core::estimate::{Cause, Estimate, Event, ProfilePoint};
 use lineproof_core::uncertain::{Uncertain, propagate};
 
 use super::find::MARKED_VELOCITY_U_REL;
-use crate::finding::{EventFound, EventKind, from_u95};
+use crate::finding::{EventFound, EventKind, ProfileFound, ProfilePointFound, from_u95};
 
 /// ln of the odds up to which two explanations can't be told apart: twenty to one.
 const CANT_TELL: f64 = 3.0;
@@ -55,8 +55,32 @@ pub fn is_seen_to_end_early(event: &EventFound) -> bool {
     matches!(event.kind, EventKind::Open | EventKind::Short) && !event.by_tape_alone
 }
 
+/// Impedance along the cable in metres; `None` where neither a tape nor a marking gives them.
+pub fn profile(bench: &Bench, estimate: &Estimate) -> Option<ProfileFound> {
+    let profile = estimate.profile();
+    let early = estimate.events().iter().any(is_early);
+    let metres_per_s = match bench.length_m.filter(|_| !early) {
+        Some(length) => length.value / profile.whole_s,
+        None => bench.marking.velocity_factor? * SPEED_OF_LIGHT_M_S,
+    };
+    let point = |p: &ProfilePoint| ProfilePointFound {
+        at_m: p.delay_s * metres_per_s,
+        one_way_s: p.delay_s,
+        ohm: p.impedance_ohm.value,
+        u95_ohm: p.impedance_ohm.u95(),
+    };
+    Some(ProfileFound {
+        resolution_m: profile.resolution_s * metres_per_s,
+        points: profile.points.iter().map(point).collect(),
+    })
+}
+
+fn is_early(event: &Event) -> bool {
+    matches!(event.cause, Some(Cause::Open | Cause::Short))
+}
+
 fn found(bench: &Bench, event: &Event) -> EventFound {
-    let early = matches!(event.cause, Some(Cause::Open | Cause::Short));
+    let early = is_early(event);
     let splice = event.cause == Some(Cause::Splice);
     let metres = |delay_s: Uncertain| {
         let by_velocity = propagate([velocity_factor(bench), delay_s], |[vf, delay]| {

@@ -128,6 +128,7 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         temperature_c: None,
         methods: Vec::new(),
         marking: None,
+        profile: None,
         verdict: None,
         types: Vec::new(),
         warnings: Vec::new(),
@@ -172,6 +173,7 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
     finding.loss = loss::rows(estimate, length, asked);
     finding.loss_parts = loss::parts(estimate, at_hz);
     finding.length = length_found(bench, length, cable_delay);
+    finding.profile = events::profile(bench, estimate);
     finding.helps = helps::helps(
         estimate,
         Wanted {
