@@ -3,6 +3,7 @@
 
 use lineproof_core::bench::Bench;
 use lineproof_core::estimate::Estimate;
+use lineproof_core::line::mismatch::{mismatch_loss_db, swr};
 use lineproof_core::quantity::{format_frequency, format_length};
 
 use super::criteria::{self, Criteria};
@@ -196,11 +197,12 @@ fn elsewhere(finding: &Finding, purpose: Purpose) -> Vec<String> {
     let (Some(z), Some(system)) = (finding.impedance, system_ohm(finding, purpose)) else {
         return Vec::new();
     };
-    let swr = (z.ohm / system).max(system / z.ohm);
-    // a quarter wave of it turns the load's ratio over: the worst that the near end sees
-    let worst = swr * swr;
-    let reflection = (worst - 1.0) / (worst + 1.0);
-    let lost_db = -10.0 * (1.0 - reflection * reflection).log10();
+    // a quarter wave of it turns the system's load over: the worst that the near end sees
+    let turned = z.ohm * z.ohm / system;
+    let reflection = ((turned - system) / (turned + system)).abs();
+    let (Some(worst), Some(lost_db)) = (swr(reflection), mismatch_loss_db(reflection)) else {
+        return Vec::new();
+    };
     let fits = SYSTEMS_OHM
         .into_iter()
         .min_by(|a, b| (a - z.ohm).abs().total_cmp(&(b - z.ohm).abs()))
