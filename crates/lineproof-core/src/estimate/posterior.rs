@@ -153,14 +153,18 @@ impl Estimate {
     /// What a plug may hide of its delay, s: one that the sweep does not see, because its
     /// impedance is the cable's or because it seems to have no length, can be any plug.
     pub(super) fn unseen_plug_s(&self, ln_z: usize, delay: usize) -> f64 {
-        let theta = &self.fit.theta;
-        let step = (theta[ln_z] - theta[at::LINE]).abs();
-        let (delay_s, _) = plug_delay_s(theta[delay]);
-        if step * delay_s > SEEN_PLUG_S {
+        if self.sees_plug(ln_z, delay) {
             0.0
         } else {
             UNSEEN_PLUG_U_S
         }
+    }
+
+    /// Whether a plug's step and delay are large enough for its delay to be known.
+    pub(super) fn sees_plug(&self, ln_z: usize, delay: usize) -> bool {
+        let theta = &self.fit.theta;
+        let step = (theta[ln_z] - theta[at::LINE]).abs();
+        step * plug_delay_s(theta[delay]).0 > SEEN_PLUG_S
     }
 
     /// One-way matched loss of the cable between its plugs at `freq_hz`, dB.

@@ -50,6 +50,8 @@ pub struct Plug {
     pub delay_s: f64,
     /// Impedance, ohm.
     pub impedance_ohm: f64,
+    /// Whether the sweeps show it; else it can be any plug.
+    pub is_seen: bool,
 }
 
 /// Points for each gap in a sweep without [`Part::Points`].
@@ -64,6 +66,7 @@ impl Estimate {
         let plug = |ln_z: usize, delay: usize| Plug {
             delay_s: plug_delay_s(theta[delay]).0,
             impedance_ohm: theta[ln_z].exp() * self.kit_load.ohm.value,
+            is_seen: self.sees_plug(ln_z, delay),
         };
         [
             plug(at::NEAR_LN_Z, at::NEAR_DELAY),

@@ -3,7 +3,7 @@
 
 use lineproof_core::bench::{Bench, EndedSweep, FarEnd};
 use lineproof_core::difference::{Whereabouts, difference};
-use lineproof_core::estimate::Estimate;
+use lineproof_core::estimate::{Estimate, Plug};
 use lineproof_core::far_end;
 use lineproof_core::mistake::dips::dips;
 use lineproof_core::mistake::far_load::other_load;
@@ -25,8 +25,6 @@ const PORT_RIPPLE_DB: f64 = 0.1;
 const LONG_PLUG_S: f64 = 190e-12;
 /// Part of the piece's delay from which it matters.
 const PLUG_SHARE: f64 = 0.01;
-/// Step of ln Z at which a plug's delay is seen, times that delay, s; see the estimate.
-const SEEN_PLUG_S: f64 = 13e-12;
 /// Loss tangent above that of any dielectric of a sound cable (polyethylene, its foams and PTFE are
 /// below 0.0005, soft old fillings reach 0.001). Handbook values, from memory.
 const LOSSY_TAN_DELTA: f64 = 1.5e-3;
@@ -288,12 +286,8 @@ fn port_mismatch(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
 
 fn adapter_in_length(estimate: &Estimate, finding: &Finding) -> Option<Warning> {
     let whole_s = finding.delay?.one_way_s;
-    let cable_ohm = finding.impedance_limit?.ohm;
     let [near, far] = estimate.plugs();
-    let seen = |p: &lineproof_core::estimate::Plug| {
-        let step = (p.impedance_ohm / cable_ohm).ln().abs();
-        p.delay_s > LONG_PLUG_S && step * p.delay_s > SEEN_PLUG_S
-    };
+    let seen = |p: &Plug| p.delay_s > LONG_PLUG_S && p.is_seen;
     let (plug, end) = [(near, "near"), (far, "far")]
         .into_iter()
         .find(|(p, _)| seen(p))?;
