@@ -114,15 +114,11 @@ pub fn loss(kept: &Kept) -> LossPicture {
     }
 }
 
-/// Impedance along the cable, if the finding has it: as rows of `at_m`, `ohm`, `u95_ohm`, or as one
-/// list for each of them.
+/// Impedance along the cable, if the finding has it.
 pub fn profile(kept: &Kept) -> Option<ProfilePicture> {
     let profile = kept.profile.as_ref()?;
-    let rows = profile.as_array().or_else(|| profile["points"].as_array());
-    let points: Vec<ProfilePoint> = match rows {
-        Some(rows) => rows.iter().filter_map(point).collect(),
-        None => columns(profile)?,
-    };
+    let rows = profile["points"].as_array()?;
+    let points: Vec<ProfilePoint> = rows.iter().filter_map(point).collect();
     let events = kept.events.iter().filter_map(|event| {
         Some(Mark {
             at: event.at_m?,
@@ -143,30 +139,17 @@ fn point(row: &Value) -> Option<ProfilePoint> {
     })
 }
 
-fn columns(profile: &Value) -> Option<Vec<ProfilePoint>> {
-    let list = |key: &str| -> Option<Vec<f64>> {
-        profile[key].as_array()?.iter().map(Value::as_f64).collect()
-    };
-    let (at_m, ohm) = (list("at_m")?, list("ohm")?);
-    let u95 = list("u95_ohm").unwrap_or_else(|| vec![0.0; ohm.len()]);
-    let rows = at_m.into_iter().zip(ohm).zip(u95);
-    let rows = rows.map(|((at_m, ohm), u95_ohm)| ProfilePoint { at_m, ohm, u95_ohm });
-    Some(rows.collect())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn a_profile_is_read_in_both_forms() {
-        let rows = r#"{"profile":[{"at_m":0,"ohm":50,"u95_ohm":1},{"at_m":1,"ohm":51,"u95_ohm":1}],"events":[{"kind":"dent","at_m":0.5}]}"#;
-        let columns = r#"{"profile":{"at_m":[0,1],"ohm":[50,51],"u95_ohm":[1,1]}}"#;
-        for json in [rows, columns] {
-            let picture = profile(&Kept::read(json)).unwrap();
-            assert_eq!((picture.points[1].at_m, picture.points[1].ohm), (1.0, 51.0));
-        }
-        assert_eq!(profile(&Kept::read(rows)).unwrap().events[0].name, "dent");
+    fn a_profile_is_read_with_its_events() {
+        let json = r#"{"profile":{"resolution_m":0.2,"points":[{"at_m":0,"ohm":50,"u95_ohm":1},
+            {"at_m":1,"ohm":51,"u95_ohm":1}]},"events":[{"kind":"dent","at_m":0.5}]}"#;
+        let picture = profile(&Kept::read(json)).unwrap();
+        assert_eq!((picture.points[1].at_m, picture.points[1].ohm), (1.0, 51.0));
+        assert_eq!(picture.events[0].name, "dent");
         assert!(profile(&Kept::read(r#"{"profile":"later"}"#)).is_none());
     }
 
