@@ -146,10 +146,11 @@ impl Estimate {
         );
         // velocity of the stretch over that of the cable
         let velocity = match cause {
-            Cause::Wet => Uncertain::new(
-                theta[stretch::STEP].exp(),
-                self.standard(&vec![(first + stretch::STEP, theta[stretch::STEP].exp())]),
-            ),
+            Cause::Wet => {
+                let ratio = cause.velocity(theta[stretch::STEP]);
+                let by = vec![(first + stretch::STEP, ratio)];
+                Uncertain::new(ratio, self.standard(&by))
+            }
             Cause::Splice => Uncertain::new(1.0, OTHER_VELOCITY_U_REL),
             _ => Uncertain::exact(1.0),
         };
