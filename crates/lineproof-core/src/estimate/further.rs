@@ -74,7 +74,7 @@ pub struct Further {
 }
 
 /// Points of each sweep that are propagated; more for a cable of many nodes.
-const POINTS: usize = 96;
+const POINTS: usize = 64;
 /// Most nodes of the impedance along the cable; what matters here is the mean.
 const MOST_NODES: usize = 40;
 /// Fewest nodes.

@@ -37,13 +37,14 @@ pub struct Asked {
     pub views: bool,
 }
 
-/// Finds what the bench says.
+/// Finds what the bench says. What does not wait for each other runs side by side, since a person
+/// waits for the whole.
 pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
-    let answers = method::all(bench);
+    let (answers, estimated) = rayon::join(|| method::all(bench), || estimate(bench));
     let mut finding = empty(sweeps);
     finding.methods = answers.iter().map(method_found).collect();
     finding.temperature_c = asked.temperature_c;
-    let estimate = match estimate(bench) {
+    let estimate = match estimated {
         Ok(estimate) => Some(estimate),
         Err(error) => {
             let text = format!("impedance, delay and loss are not stated: {error}");
@@ -60,26 +61,47 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
         finding.warnings.extend(why.clone());
         why.is_none()
     });
-    if let Some(estimate) = &estimate {
-        quantities(bench, estimate, asked, &mut finding);
-    }
+    let estimate = estimate.as_ref();
     let reports: Vec<Report> = answers.into_iter().flatten().collect();
-    let found = checks::warnings(bench, estimate.as_ref(), &reports, &finding);
-    finding.warnings.extend(found);
-    finding.marking = marking::compare(bench, estimate.as_ref(), &finding);
-    (finding.condition, finding.condition_reasons) =
-        condition::judge(bench, estimate.as_ref(), &finding);
-    finding.verdict = Some(verdict::verdict(
-        bench,
-        estimate.as_ref(),
-        &finding,
-        &asked.criteria,
-        asked.purpose,
-    ));
+    let ((), helps) = rayon::join(
+        || judge(bench, estimate, &reports, asked, &mut finding),
+        || estimate.map_or_else(Vec::new, |e| helps::helps(e, wanted(e))),
+    );
+    finding.helps = helps;
     finding.advice = advice::advice(bench, &finding);
     finding.cautions = advice::cautions(bench, &finding);
-    types::find(&mut finding);
     finding
+}
+
+/// Numbers, warnings, condition, verdict and type.
+fn judge(
+    bench: &Bench,
+    estimate: Option<&Estimate>,
+    reports: &[Report],
+    asked: &Asked,
+    finding: &mut Finding,
+) {
+    if let Some(estimate) = estimate {
+        quantities(bench, estimate, asked, finding);
+    }
+    let found = checks::warnings(bench, estimate, reports, finding);
+    finding.warnings.extend(found);
+    finding.marking = marking::compare(bench, estimate, finding);
+    (finding.condition, finding.condition_reasons) = condition::judge(bench, estimate, finding);
+    let verdict = verdict::verdict(bench, estimate, finding, &asked.criteria, asked.purpose);
+    finding.verdict = Some(verdict);
+    types::find(finding);
+}
+
+/// Frequencies that impedance, delay and loss are stated at.
+fn wanted(estimate: &Estimate) -> Wanted {
+    let (low, high) = estimate.covered_hz();
+    let at_hz = stated_hz(low, high);
+    Wanted {
+        impedance_hz: at_hz,
+        delay_hz: SETTLED_HZ,
+        loss_hz: at_hz,
+    }
 }
 
 fn explanations(estimate: &Estimate) -> Vec<ExplanationFound> {
@@ -174,14 +196,6 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
     finding.loss_parts = loss::parts(estimate, at_hz);
     finding.length = length_found(bench, length, cable_delay);
     finding.profile = events::profile(bench, estimate);
-    finding.helps = helps::helps(
-        estimate,
-        Wanted {
-            impedance_hz: at_hz,
-            delay_hz: SETTLED_HZ,
-            loss_hz: at_hz,
-        },
-    );
     finding.warnings.extend(doubt::steel_core(estimate));
     let outside = |f: &&f64| !(low..=high).contains(*f);
     for &f in asked.frequencies_hz.iter().filter(outside) {
