@@ -34,6 +34,7 @@ const KINDS: [Option<Cause>; 7] = [
 ];
 
 /// A cable with a fault, and where it is: from and to, m.
+#[derive(Clone)]
 struct Faulty {
     scenario: Scenario,
     length_m: f64,
@@ -176,6 +177,45 @@ fn the_profile_shows_both_cables_of_a_splice() {
             .filter(|p| (p.impedance_ohm.value - wanted).abs() < p.impedance_ohm.u95());
         assert!(held.count() as f64 > 0.8 * points.len() as f64);
     }
+}
+
+/// Dents of twice the least change are told, those of half of it are not.
+#[test]
+fn the_least_change_is_where_dents_begin_to_show() {
+    const DENT_M: f64 = 0.05;
+    const LENGTH_M: f64 = 12.0;
+    const EACH: u64 = 3;
+    let cable = Cable::solid_pe_75();
+    let grid = linear_grid(1e6, 300e6, 401);
+    let (mut small, mut large) = (0, 0);
+    for seed in 0..EACH {
+        let sound = Scenario::new(cable, LENGTH_M).on_grid(grid.clone());
+        let even = Faulty {
+            scenario: sound.clone(),
+            length_m: LENGTH_M,
+            from_m: 6.0,
+            to_m: 6.0 + DENT_M,
+        };
+        let extent_s = DENT_M / (cable.velocity_factor(1e9) * 299_792_458.0);
+        let limits = estimated(&even, seed).least_change(extent_s);
+        let limit = limits[limits.len() / 2].relative;
+        let found = |times: f64| {
+            // Z goes with ln(D/d)
+            let ln_ratio = (cable.outer_diameter_m / cable.inner_diameter_m).ln();
+            let squeeze = (-times * limit * ln_ratio).exp();
+            let body = Body::dented(cable, LENGTH_M, 6.0, DENT_M, squeeze);
+            let scenario = sound.clone().with_body(body);
+            let dented = Faulty {
+                scenario,
+                ..even.clone()
+            };
+            usize::from(told(&estimated(&dented, seed), &dented).0.is_some())
+        };
+        println!("seed {seed}: {limit:.4}");
+        small += found(0.5);
+        large += found(2.0);
+    }
+    assert_eq!((small, large), (0, EACH as usize));
 }
 
 /// Mean impedance of either part: a few times the estimate's error on good cables (0.05 %).

@@ -36,6 +36,17 @@ pub struct Event {
     pub series_ohm: Option<Uncertain>,
     /// Inductance in series, H.
     pub series_h: Option<Uncertain>,
+    /// Of a splice: the end that the other cable reaches to.
+    pub reaches: Option<Side>,
+}
+
+/// An end of the cable.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// Where the analyser is.
+    Near,
+    /// The other one.
+    Far,
 }
 
 impl Estimate {
@@ -80,6 +91,7 @@ impl Estimate {
             impedance_ohm: Some(self.in_ohm(self.fit.theta[at::LINE] + ln_z[node], &by)),
             series_ohm: None,
             series_h: None,
+            reaches: None,
         })
     }
 
@@ -105,6 +117,7 @@ impl Estimate {
             impedance_ohm: None,
             series_ohm: None,
             series_h: None,
+            reaches: None,
         }
     }
 
@@ -176,6 +189,7 @@ impl Estimate {
             impedance_ohm: None,
             series_ohm: None,
             series_h: None,
+            reaches: None,
         };
         if fault.shape == Shape::Series {
             let kit = self.kit_load.ohm.value;
@@ -199,12 +213,13 @@ impl Event {
     /// far end, else where it ends.
     fn told_from_a_place(mut self) -> Self {
         if self.cause == Some(Cause::Splice) {
-            let place = if self.begin_s.value > 0.0 {
-                self.begin_s
+            let (place, side) = if self.begin_s.value > 0.0 {
+                (self.begin_s, Side::Far)
             } else {
-                self.end_s
+                (self.end_s, Side::Near)
             };
             (self.begin_s, self.end_s, self.middle_s) = (place, place, place);
+            self.reaches = Some(side);
         }
         self
     }

@@ -96,15 +96,17 @@ const FAR_ABOVE: (f64, f64) = (2.0, 60.0);
 /// Noise that a fit comes down in, and steps at each where faults make the way long.
 const NOISE: [f64; 3] = [0.02, 0.005, 0.001];
 const STEPS: usize = 12;
+/// Wander from which a cable thought whole is searched for faults.
+pub(super) const UNEVEN: f64 = 0.0035;
 /// Sizes from which a cable thought whole leaves something to explain: wander, what calibration
 /// leaves, connection, noise.
-const SUSPICIOUS: [f64; 4] = [0.0035, 1.2e-3, 6e-4, 5e-3];
+const SUSPICIOUS: [f64; 4] = [UNEVEN, 1.2e-3, 6e-4, 5e-3];
 /// ln of a plug's impedance over the load's from which, either way, nothing is a plug.
 const ODD_PLUG: f64 = 1.0;
 /// Least step of ln z, ln of resistance and of inductance (as a time constant) over the load, that
 /// are called a fault: 3 %, which is less than the ±2 ohm in 50 that cables are sold with; half an
 /// ohm and 1 nH on 50.
-const LEAST_STEP: f64 = 0.03;
+pub(super) const LEAST_STEP: f64 = 0.03;
 const LEAST_LN_R: f64 = -4.6;
 const LEAST_LN_L: f64 = -24.6;
 

@@ -12,6 +12,7 @@
 mod aliases;
 mod climb;
 mod conductor;
+mod detection;
 mod events;
 mod explain;
 mod fault;
@@ -39,7 +40,8 @@ use forward::Readings;
 use plane::PlanePrior;
 use unknowns::{Kind, Known, Levels};
 
-pub use events::Event;
+pub use detection::LeastChange;
+pub use events::{Event, Side};
 pub use explain::{Cause, Explanation};
 pub use further::{Further, Measure, Quantity, Wanted};
 pub use posterior::{Estimate, LossParts};

@@ -40,7 +40,7 @@ const NO_TAN_DELTA: (f64, f64) = (-12.0, HELD);
 const DENT_DELAY_S: f64 = 167e-12;
 const DENT_LN_SPREAD: f64 = 0.6;
 /// Step of ln z in a dent: either way, though crushing lowers it.
-const DENT_STEP: (f64, f64) = (0.0, 0.3);
+pub(super) const DENT_STEP: (f64, f64) = (0.0, 0.3);
 /// The shield is narrower there, and has a quarter of the resistance.
 const DENT_LN_CONDUCTOR: (f64, f64) = (0.1, 0.1);
 
