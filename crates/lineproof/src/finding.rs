@@ -62,6 +62,9 @@ pub struct Finding {
     /// Impedance along the cable; needs the length.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub profile: Option<ProfileFound>,
+    /// What a caliper says beside the sweeps; needs both diameters.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub geometry: Option<GeometryFound>,
     /// Each method of the trade by itself.
     pub methods: Vec<MethodFound>,
     /// Comparison with what the jacket claims; absent if nothing is claimed.
@@ -185,12 +188,34 @@ pub struct EventFound {
     pub u95_series_ohm: Option<f64>,
     /// One-way delay of sound cable to it, s.
     pub one_way_s: f64,
+    /// Where its middle is, from the far end, m; absent where that end is not seen.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub from_far_m: Option<f64>,
+    /// Its share of the way to the far end, 0 to 1, which needs no length; absent as `from_far_m`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub share: Option<f64>,
+    /// Of a splice: the end that the other cable reaches to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reaches: Option<End>,
+    /// What physics says of its cause.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cause: Option<String>,
     /// What else would explain it nearly as well.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub or: Vec<EventKind>,
     /// Whether only the tape speaks for it: the far end is nearer than it should be.
     #[serde(skip_serializing_if = "is_false")]
     pub by_tape_alone: bool,
+}
+
+/// An end of the cable.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum End {
+    /// Where the analyser is.
+    Near,
+    /// The other one.
+    Far,
 }
 
 /// Impedance along the cable.
@@ -200,6 +225,19 @@ pub struct ProfileFound {
     pub resolution_m: f64,
     /// From the near end to the far one.
     pub points: Vec<ProfilePointFound>,
+    /// Length of the dent that `least_dents` is stated for, m.
+    pub least_dent_length_m: f64,
+    /// The least dent that would have shown, from the near end to the far one.
+    pub least_dents: Vec<LeastDentFound>,
+}
+
+/// The least dent that would have shown at a place.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct LeastDentFound {
+    /// Distance from the near end, m.
+    pub at_m: f64,
+    /// Relative change of the impedance.
+    pub relative: f64,
 }
 
 /// Impedance at a place.
@@ -362,8 +400,30 @@ pub struct LengthFound {
 pub enum LengthBasis {
     /// The tape measure.
     Tape,
+    /// The delay, the impedance and a caliper's diameters.
+    Caliper,
     /// The delay and the velocity factor that the jacket claims.
     MarkedVelocityFactor,
+}
+
+/// Z0/VF, which depends on the diameters alone, by caliper and by the sweeps.
+#[derive(Clone, Debug, Serialize)]
+pub struct GeometryFound {
+    /// By the diameters, ohm.
+    pub impedance_over_velocity_ohm: f64,
+    /// 95 % half-width, ohm.
+    pub u95_ohm: f64,
+    /// By sweeps and tape, ohm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub by_sweeps_ohm: Option<f64>,
+    /// 95 % half-width, ohm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_by_sweeps_ohm: Option<f64>,
+    /// Whether the two agree; absent without a tape.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub agrees: Option<bool>,
+    /// The same for people, with what it means.
+    pub text: String,
 }
 
 /// Matched loss at one frequency.
@@ -559,7 +619,7 @@ impl EventFound {
                 "wet around {at}, over {:.2} m{z}",
                 self.length_m.unwrap_or(0.0)
             ),
-            EventKind::Splice => format!("another cable joined on at {at}{z}"),
+            EventKind::Splice => self.splice(&at),
             EventKind::Joint => format!(
                 "bad joint at {at}, {:.1} ohm in series",
                 self.series_ohm.unwrap_or(0.0)
@@ -576,6 +636,20 @@ impl EventFound {
             "{what} (these sweeps can't tell it from {})",
             others.join(" or ")
         )
+    }
+}
+
+impl EventFound {
+    fn splice(&self, at: &str) -> String {
+        let ohm = self
+            .impedance_ohm
+            .map_or_else(String::new, |z| format!(" of {z:.0} ohm"));
+        let reach = match self.reaches {
+            Some(End::Near) => ", from the near end to there",
+            Some(End::Far) => ", from there to the far end",
+            None => "",
+        };
+        format!("another cable{ohm} joined on at {at}{reach}")
     }
 }
 

@@ -6,6 +6,7 @@ use clap::Args;
 use lineproof_core::bench::Marking;
 use lineproof_core::quantity::{self, Reading};
 
+use super::look::LookArgs;
 use super::marking::MarkingArgs;
 use super::plane::PlaneArgs;
 use super::read::ReadArgs;
@@ -27,6 +28,7 @@ Examples:
   lineproof assay --through feeder.s2p --length 22m --frequency 145MHz,430MHz
   lineproof assay open.csv --frequency-unit MHz --json
   lineproof assay open.s1p load.s1p --length 1.500m --shelve mast-1
+  lineproof assay open.s1p --seen-inner-diameter 0.81mm --seen-dielectric-diameter 3.70mm
   lineproof assay open.s1p load.s1p --adapter near=sma-bnc --check open=again-open.s1p
 
 The load's resistance: measure it with an ohmmeter (subtract the leads) and give it with
@@ -57,6 +59,8 @@ pub struct AssayArgs {
     plane: PlaneArgs,
     #[command(flatten)]
     marking: MarkingArgs,
+    #[command(flatten, next_help_heading = "What caliper, meter and eye say")]
+    look: LookArgs,
     /// Frequencies at which loss and impedance are wanted besides the usual ones
     #[arg(long, value_name = "FREQUENCY", help_heading = "Output", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
     frequency: Vec<Reading>,
@@ -148,6 +152,7 @@ impl AssayArgs {
                     use_hz: self.purpose.use_at.map(|r| r.value),
                 },
                 views: self.along.is_some(),
+                look: self.look.observed(),
             },
         }
     }

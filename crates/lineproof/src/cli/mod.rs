@@ -7,6 +7,7 @@ pub mod correct;
 pub mod cut;
 pub mod fitness;
 pub mod line_files;
+mod look;
 mod marking;
 pub mod plan;
 mod plane;

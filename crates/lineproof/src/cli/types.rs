@@ -2,12 +2,11 @@
 
 use std::path::PathBuf;
 
-use clap::{Args, ValueEnum};
-use lineproof_core::catalogue::Filling;
+use clap::Args;
 use lineproof_core::identify::{LossSeen, Observed, Per};
 use lineproof_core::quantity::{self, AttenuationReading, Reading};
-use lineproof_core::uncertain::Uncertain;
 
+use super::look::{LookArgs, typed};
 use super::values;
 use crate::workflow::types::Filter;
 
@@ -67,62 +66,12 @@ struct SeenArgs {
     /// Loss at a frequency, for example 11dB/100m@100MHz; may be repeated
     #[arg(long, value_name = "LOSS", value_parser = values::attenuation_at)]
     seen_loss: Vec<AttenuationReading>,
-    /// Outside diameter
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
-    seen_diameter: Option<Reading>,
-    /// Diameter over the dielectric
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
-    seen_dielectric_diameter: Option<Reading>,
-    /// Diameter of the inner conductor
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
-    seen_inner_diameter: Option<Reading>,
-    /// Capacitance of a metre, for example 67pF
-    #[arg(long, value_name = "CAPACITANCE", value_parser = quantity::parse_capacitance_f)]
-    seen_capacitance_per_metre: Option<Reading>,
-    /// Dielectric by eye
-    #[arg(long, value_enum)]
-    seen_dielectric: Option<FillingName>,
-    /// Inner conductor by eye
-    #[arg(long, value_enum)]
-    seen_inner: Option<InnerName>,
-    /// Whether a magnet holds to the inner conductor
-    #[arg(long, value_enum)]
-    seen_magnet: Option<MagnetName>,
+    #[command(flatten)]
+    look: LookArgs,
     /// What the jacket says
     #[arg(long, value_name = "TYPE")]
     marked: Option<String>,
 }
-
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum FillingName {
-    /// Clear or milky, hard
-    SolidPe,
-    /// White, dents under a fingernail
-    FoamPe,
-    /// White, waxy, does not melt under the iron
-    Ptfe,
-    /// A tube, a thread, discs or cells
-    Air,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum InnerName {
-    /// One wire
-    Solid,
-    /// Several
-    Stranded,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum MagnetName {
-    /// It holds: steel core
-    Holds,
-    /// It does not: copper or aluminium
-    DoesNot,
-}
-
-/// Standard uncertainties, relative, of what is typed without one: what a calliper or a meter does.
-const TYPED: f64 = 0.01;
 
 impl TypesArgs {
     /// What the list is narrowed to.
@@ -152,29 +101,8 @@ impl TypesArgs {
             impedance_ohm: seen.seen_impedance.map(typed),
             velocity_factor: seen.seen_velocity_factor.map(typed),
             loss: seen.seen_loss.iter().filter_map(loss).collect(),
-            jacket_diameter_m: seen.seen_diameter.map(typed),
-            dielectric_diameter_m: seen.seen_dielectric_diameter.map(typed),
-            inner_diameter_m: seen.seen_inner_diameter.map(typed),
-            capacitance_f_m: seen.seen_capacitance_per_metre.map(typed),
-            filling: seen.seen_dielectric.map(FillingName::core),
-            stranded: seen.seen_inner.map(|i| i == InnerName::Stranded),
-            magnetic: seen.seen_magnet.map(|m| m == MagnetName::Holds),
             marking: seen.marked.clone(),
-        }
-    }
-}
-
-fn typed(reading: Reading) -> Uncertain {
-    reading.uncertain().widened(TYPED * reading.value)
-}
-
-impl FillingName {
-    fn core(self) -> Filling {
-        match self {
-            Self::SolidPe => Filling::SolidPolyethylene,
-            Self::FoamPe => Filling::FoamedPolyethylene,
-            Self::Ptfe => Filling::Ptfe,
-            Self::Air => Filling::AirSpaced,
+            ..seen.look.observed()
         }
     }
 }

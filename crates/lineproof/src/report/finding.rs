@@ -7,7 +7,8 @@ use super::number::{pair, rounded, short, significant};
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
 use crate::finding::{
-    Action, Condition, Finding, LengthBasis, LossRow, MarkingFound, SweepUsed, VerdictFound,
+    Action, Condition, Finding, LeastDentFound, LengthBasis, LossRow, MarkingFound, ProfileFound,
+    SweepUsed, VerdictFound,
 };
 use crate::workflow::find::USUAL_HZ;
 
@@ -17,12 +18,27 @@ pub fn text(finding: &Finding) -> String {
     page.paragraph("", &sentence(finding));
     let reasons = finding.condition_reasons.iter().map(String::as_str);
     list(&mut page, "What is wrong", reasons);
+    let causes: Vec<&str> = finding
+        .events
+        .iter()
+        .filter_map(|e| e.cause.as_deref())
+        .collect();
+    list(&mut page, "Cause", causes.into_iter());
     if let Some(verdict) = &finding.verdict {
         what_to_do(&mut page, verdict);
     }
     numbers(&mut page, finding);
     if let Some(marking) = &finding.marking {
         jacket(&mut page, marking);
+    }
+    let geometry = finding.geometry.iter().map(|g| g.text.as_str());
+    list(&mut page, "By the caliper", geometry);
+    if let Some(text) = finding.profile.as_ref().and_then(least_dents) {
+        list(
+            &mut page,
+            "How small a fault would have shown",
+            [text.as_str()].into_iter(),
+        );
     }
     super::types::found(&mut page, &finding.types);
     sweeps(&mut page, &finding.sweeps);
@@ -48,7 +64,7 @@ pub fn sentence(finding: &Finding) -> String {
     parts.extend(finding.length.map(|length| {
         let about = match length.basis {
             LengthBasis::Tape => "",
-            LengthBasis::MarkedVelocityFactor => "about ",
+            LengthBasis::Caliper | LengthBasis::MarkedVelocityFactor => "about ",
         };
         format!("{about}{} m", short(length.m, length.u95_m))
     }));
@@ -99,6 +115,22 @@ fn condition_sentence(finding: &Finding) -> String {
         (Condition::Faulty, Some(why)) => format!(" Faulty: {why}."),
         _ => String::new(),
     }
+}
+
+/// The least dents at both ends, in a sentence.
+fn least_dents(profile: &ProfileFound) -> Option<String> {
+    let (near, far) = (profile.least_dents.first()?, profile.least_dents.last()?);
+    let percent = |d: &LeastDentFound| format!("{} %", significant(100.0 * d.relative, 2));
+    let (near_end, far_end) = (percent(near), percent(far));
+    let size = if near_end == far_end {
+        format!("{near_end} all along")
+    } else {
+        format!("{near_end} near the analyser, {far_end} at the far end")
+    };
+    let cm = 100.0 * profile.least_dent_length_m;
+    Some(format!(
+        "a dent of {cm:.0} cm that changes the impedance by {size}"
+    ))
 }
 
 /// The row at 100 MHz if its loss is visible, else the one that is known best.
@@ -178,6 +210,7 @@ fn numbers(page: &mut Page, finding: &Finding) {
     if let Some(length) = finding.length {
         let note = match length.basis {
             LengthBasis::Tape => "by tape",
+            LengthBasis::Caliper => "from impedance and diameters",
             LengthBasis::MarkedVelocityFactor => "from the claimed velocity factor",
         };
         add("length", length.m, length.u95_m, "m", note.to_owned());
@@ -328,6 +361,7 @@ mod tests {
             methods: methods(),
             marking: Some(marking()),
             profile: None,
+            geometry: None,
             verdict: None,
             types: Vec::new(),
             warnings: vec![Warning::new(

@@ -4,7 +4,7 @@ use lineproof_core::bench::{Bench, FarEnd};
 use lineproof_core::plan::PHASE_STEP_DEG;
 use lineproof_core::quantity::format_frequency;
 
-use super::helps;
+use super::{cause, helps};
 use crate::finding::Finding;
 
 /// Piece from which a cable is likely installed or long enough to hold a charge, m.
@@ -37,6 +37,7 @@ pub fn advice(bench: &Bench, finding: &Finding) -> Vec<String> {
             "read the length to the millimetre and write it so (2.400m, not 2.4m)".to_owned(),
         );
     }
+    advice.extend(cause::repeats(finding));
     advice.extend(helps::sentences(&finding.helps));
     if finding.impedance.is_none() {
         advice.extend(next_sweep(bench).map(str::to_owned));

@@ -5,11 +5,14 @@
 
 use lineproof_core::bench::Bench;
 use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
-use lineproof_core::estimate::{Cause, Estimate, Event, ProfilePoint};
+use lineproof_core::estimate::{Cause, Estimate, Event, LeastChange, ProfilePoint, Side};
 use lineproof_core::uncertain::{Uncertain, propagate};
 
+use super::cause;
 use super::find::MARKED_VELOCITY_U_REL;
-use crate::finding::{EventFound, EventKind, ProfileFound, ProfilePointFound, from_u95};
+use crate::finding::{
+    End, EventFound, EventKind, LeastDentFound, ProfileFound, ProfilePointFound, from_u95,
+};
 
 /// ln of the odds up to which two explanations can't be told apart: twenty to one.
 const CANT_TELL: f64 = 3.0;
@@ -20,6 +23,8 @@ const ANY_VELOCITY_FACTOR: (f64, f64) = (0.74, 0.07);
 const EARLY: f64 = 0.04;
 /// Velocity factor that no common cable exceeds.
 const FASTEST: f64 = 0.92;
+/// Length of the dent that is asked after, m: a clamp, a heel, a tight bend.
+pub const DENT_M: f64 = 0.05;
 /// Relative difference of impedance up to which a marking is believed.
 const SAME_IMPEDANCE: f64 = 0.06;
 
@@ -29,7 +34,7 @@ pub fn events(bench: &Bench, estimate: &Estimate) -> Vec<EventFound> {
         .events()
         .iter()
         .chain(estimate.most_uneven().iter())
-        .map(|event| found(bench, event))
+        .map(|event| found(bench, estimate, event))
         .collect();
     match events.as_mut_slice() {
         [] => events.extend(early_by_tape(bench, estimate)),
@@ -69,9 +74,16 @@ pub fn profile(bench: &Bench, estimate: &Estimate) -> Option<ProfileFound> {
         ohm: p.impedance_ohm.value,
         u95_ohm: p.impedance_ohm.u95(),
     };
+    let least = |l: &LeastChange| LeastDentFound {
+        at_m: l.delay_s * metres_per_s,
+        relative: l.relative,
+    };
+    let least_changes = estimate.least_change(DENT_M / metres_per_s);
     Some(ProfileFound {
         resolution_m: profile.resolution_s * metres_per_s,
         points: profile.points.iter().map(point).collect(),
+        least_dent_length_m: DENT_M,
+        least_dents: least_changes.iter().map(least).collect(),
     })
 }
 
@@ -79,7 +91,7 @@ fn is_early(event: &Event) -> bool {
     matches!(event.cause, Some(Cause::Open | Cause::Short))
 }
 
-fn found(bench: &Bench, event: &Event) -> EventFound {
+fn found(bench: &Bench, estimate: &Estimate, event: &Event) -> EventFound {
     let early = is_early(event);
     let splice = event.cause == Some(Cause::Splice);
     let metres = |delay_s: Uncertain| {
@@ -102,6 +114,7 @@ fn found(bench: &Bench, event: &Event) -> EventFound {
         end.value - begin.value
     });
     let at = metres(event.middle_s);
+    let share = event.middle_s.value / event.whole_s.value;
     EventFound {
         kind: kind(event.cause),
         at_m: at.value,
@@ -112,6 +125,13 @@ fn found(bench: &Bench, event: &Event) -> EventFound {
         series_ohm: event.series_ohm.map(|r| r.value),
         u95_series_ohm: event.series_ohm.map(Uncertain::u95),
         one_way_s: event.middle_s.value,
+        from_far_m: (!early).then(|| at.value * (1.0 / share - 1.0)),
+        share: (!early).then_some(share),
+        reaches: event.reaches.map(|side| match side {
+            Side::Near => End::Near,
+            Side::Far => End::Far,
+        }),
+        cause: cause::of_event(estimate, event),
         or: Vec::new(),
         by_tape_alone: false,
     }
@@ -175,6 +195,10 @@ fn early_by_tape(bench: &Bench, estimate: &Estimate) -> Option<EventFound> {
         series_ohm: None,
         u95_series_ohm: None,
         one_way_s: delay.value,
+        from_far_m: None,
+        share: None,
+        reaches: None,
+        cause: None,
         or: Vec::new(),
         by_tape_alone: true,
     })

@@ -2,13 +2,16 @@
 
 use lineproof_core::bench::Bench;
 use lineproof_core::estimate::{Estimate, Limit, Wanted, estimate};
+use lineproof_core::identify::Observed;
 use lineproof_core::method::{self, Report, Unserved, velocity};
 use lineproof_core::quantity::{format_frequency, format_length};
 use lineproof_core::uncertain::Uncertain;
 
 use super::criteria::Criteria;
 use super::verdict::Purpose;
-use super::{advice, checks, condition, doubt, events, helps, loss, marking, types, verdict};
+use super::{
+    advice, checks, condition, doubt, events, geometry, helps, loss, marking, types, verdict,
+};
 use crate::finding::{
     Condition, DelayFound, ExplanationFound, Finding, ImpedanceFound, ImpedanceLimit, ImpedanceRow,
     LengthBasis, LengthFound, MethodFound, MethodLoss, RatioFound, SCHEMA, SweepUsed, Warning,
@@ -35,6 +38,8 @@ pub struct Asked {
     pub purpose: Purpose,
     /// Whether the sweeps are wanted against time too.
     pub views: bool,
+    /// What caliper, meter and eye say of it.
+    pub look: Observed,
 }
 
 /// Finds what the bench says. What does not wait for each other runs side by side, since a person
@@ -90,7 +95,8 @@ fn judge(
     (finding.condition, finding.condition_reasons) = condition::judge(bench, estimate, finding);
     let verdict = verdict::verdict(bench, estimate, finding, &asked.criteria, asked.purpose);
     finding.verdict = Some(verdict);
-    types::find(finding);
+    types::find(finding, &asked.look);
+    finding.geometry = geometry::compare(finding, &asked.look);
 }
 
 /// Frequencies that impedance, delay and loss are stated at.
@@ -151,6 +157,7 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         methods: Vec::new(),
         marking: None,
         profile: None,
+        geometry: None,
         verdict: None,
         types: Vec::new(),
         warnings: Vec::new(),
@@ -194,7 +201,10 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
     });
     finding.loss = loss::rows(estimate, length, asked);
     finding.loss_parts = loss::parts(estimate, at_hz);
-    finding.length = length_found(bench, length, cable_delay);
+    let by_caliper = finding
+        .impedance
+        .and_then(|z| geometry::velocity_factor(&asked.look, z.uncertain()));
+    finding.length = length_found(bench, length, by_caliper, cable_delay);
     finding.profile = events::profile(bench, estimate);
     finding.warnings.extend(doubt::steel_core(estimate));
     let outside = |f: &&f64| !(low..=high).contains(*f);
@@ -259,10 +269,13 @@ fn impedance_rows(estimate: &Estimate, wanted_hz: &[f64]) -> Vec<ImpedanceRow> {
 fn length_found(
     bench: &Bench,
     tape: Option<Uncertain>,
+    by_caliper: Option<Uncertain>,
     delay: Option<Uncertain>,
 ) -> Option<LengthFound> {
     let (length, basis) = if let Some(tape) = tape {
         (tape, LengthBasis::Tape)
+    } else if let Some(vf) = by_caliper {
+        (velocity::length_m(vf, delay?), LengthBasis::Caliper)
     } else {
         let marked = bench.marking.velocity_factor?;
         let vf = Uncertain::new(marked, marked * MARKED_VELOCITY_U_REL);

@@ -49,9 +49,16 @@ fn losses(finding: &Finding, delay: Uncertain) -> Vec<LossSeen> {
         .collect()
 }
 
-/// Types for the finding, and what would tell them apart.
-pub fn find(finding: &mut Finding) {
-    let seen = observed(finding);
+/// Types for the finding and what was looked at besides, and what would tell them apart.
+pub fn find(finding: &mut Finding, look: &Observed) {
+    let by_sweeps = observed(finding);
+    let seen = Observed {
+        impedance_ohm: by_sweeps.impedance_ohm,
+        velocity_factor: by_sweeps.velocity_factor,
+        loss: by_sweeps.loss,
+        marking: by_sweeps.marking,
+        ..look.clone()
+    };
     if seen.impedance_ohm.is_none() {
         return;
     }

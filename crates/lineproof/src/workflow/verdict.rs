@@ -3,13 +3,13 @@
 
 use lineproof_core::bench::Bench;
 use lineproof_core::estimate::Estimate;
-use lineproof_core::line::mismatch::{mismatch_loss_db, swr};
+use lineproof_core::fitness::{Line, Span, WrongImpedance, wrong_impedance};
 use lineproof_core::quantity::{format_frequency, format_length};
 
 use super::criteria::{self, Criteria};
 use super::marking;
 use crate::finding::{
-    Action, Condition, CriterionFound, EventFound, EventKind, Finding, VerdictFound,
+    Action, Condition, CriterionFound, EventFound, EventKind, Finding, ImpedanceFound, VerdictFound,
 };
 
 /// Impedances that systems have, ohm.
@@ -17,6 +17,9 @@ const SYSTEMS_OHM: [f64; 3] = [50.0, 75.0, 93.0];
 /// How far from a fault a cable is cut, m: what is crushed or wet reaches further than it shows.
 const MARGIN_M: f64 = 0.03;
 const WET_MARGIN_M: f64 = 0.3;
+/// 95 % half-width of a place from which it is too vague to cut at: m, and its part of the way there.
+const VAGUE_M: f64 = 0.5;
+const VAGUE_PART: f64 = 0.02;
 /// Where a place is this near to an end, relative or in metres, the end's plug is renewed.
 const AT_PLUG_M: f64 = 0.05;
 
@@ -38,7 +41,7 @@ pub fn verdict(
     purpose: Purpose,
 ) -> VerdictFound {
     let checked = checked(bench, estimate, finding, criteria, purpose);
-    let (action, reasons) = decided(finding, criteria, purpose, &checked);
+    let (action, reasons) = decided(estimate, finding, criteria, purpose, &checked);
     VerdictFound {
         action,
         reasons,
@@ -132,6 +135,7 @@ fn system_ohm(finding: &Finding, purpose: Purpose) -> Option<f64> {
 }
 
 fn decided(
+    estimate: Option<&Estimate>,
     finding: &Finding,
     criteria: &Criteria,
     purpose: Purpose,
@@ -157,7 +161,7 @@ fn decided(
         return lossy(finding, checked);
     }
     if fails("impedance_tolerance") {
-        return (Action::UseElsewhere, elsewhere(finding, purpose));
+        return (Action::UseElsewhere, elsewhere(estimate, finding, purpose));
     }
     if fails("most_loss_db") {
         let text = "too much loss for this use: a shorter run, or a lower frequency";
@@ -193,14 +197,11 @@ fn lossy(finding: &Finding, checked: &[CriterionFound]) -> (Action, Vec<String>)
 }
 
 /// What the other impedance costs in the system, and where it costs nothing.
-fn elsewhere(finding: &Finding, purpose: Purpose) -> Vec<String> {
+fn elsewhere(estimate: Option<&Estimate>, finding: &Finding, purpose: Purpose) -> Vec<String> {
     let (Some(z), Some(system)) = (finding.impedance, system_ohm(finding, purpose)) else {
         return Vec::new();
     };
-    // a quarter wave of it turns the system's load over: the worst that the near end sees
-    let turned = z.ohm * z.ohm / system;
-    let reflection = ((turned - system) / (turned + system)).abs();
-    let (Some(worst), Some(lost_db)) = (swr(reflection), mismatch_loss_db(reflection)) else {
+    let Some((cost, at_hz)) = estimate.and_then(|e| cost_of_mismatch(e, z, system, purpose)) else {
         return Vec::new();
     };
     let fits = SYSTEMS_OHM
@@ -214,51 +215,71 @@ fn elsewhere(finding: &Finding, purpose: Purpose) -> Vec<String> {
     };
     vec![
         format!(
-            "{:.0} ohm in a {system}-ohm system: SWR up to {worst:.2} at the near end, {lost_db:.2} dB \
-             by mismatch at worst (length of an odd number of quarter waves), none at half waves",
-            z.ohm
+            "{:.0} ohm in a {system}-ohm system at {}: SWR {} at the near end, {} more loss than a \
+             matched line; at the worst length SWR {:.2} and {:.2} dB by mismatch",
+            z.ohm,
+            format_frequency(at_hz),
+            span(cost.input_swr, 2, ""),
+            span(cost.extra_loss_db, 2, " dB"),
+            cost.worst_input_swr,
+            cost.worst_mismatch_db
         ),
         format!("use it {place}"),
     ]
 }
 
-/// Cut the faults out: what remains decides.
+/// What this piece costs between ends of the system's impedance, and the frequency that it is worked
+/// out at: that of use, else the one that the impedance is stated at.
+fn cost_of_mismatch(
+    estimate: &Estimate,
+    z: ImpedanceFound,
+    system_ohm: f64,
+    purpose: Purpose,
+) -> Option<(WrongImpedance, f64)> {
+    let at_hz = purpose.use_hz.unwrap_or(z.at_hz);
+    let line = Line {
+        z0_ohm: estimate.impedance_ohm(at_hz),
+        one_way_delay_s: estimate.one_way_delay_s(at_hz),
+        loss_db: estimate.loss_db(at_hz),
+        // only heating asks for it
+        dielectric_share: 0.0,
+    };
+    Some((wrong_impedance(&line, at_hz, system_ohm)?, at_hz))
+}
+
+fn span(span: Span, digits: usize, unit: &str) -> String {
+    let [low, high] = [span.low, span.high].map(|v| format!("{v:.digits$}"));
+    if low == high {
+        format!("{low}{unit}")
+    } else {
+        format!("{low} to {high}{unit}")
+    }
+}
+
+/// Cut the faults out: what remains decides. Places are worth a saw only where they are known.
 fn repair(finding: &Finding, criteria: &Criteria) -> (Action, Vec<String>) {
-    let length_m = finding.length.map(|l| l.m);
+    if let Some(event) = finding.events.iter().find(|e| is_vague(e)) {
+        return (Action::MeasureAgain, vec![find_the_place(event)]);
+    }
+    let seen_m = finding.events.iter().find_map(whole_m);
+    let whole_m = seen_m.or(finding.length.map(|l| l.m));
     let mut reasons = Vec::new();
     let mut cuts: Vec<(f64, f64)> = Vec::new();
     for event in &finding.events {
-        let margin = if event.kind == EventKind::Wet {
-            WET_MARGIN_M
-        } else {
-            MARGIN_M
-        } + event.u95_m;
-        let half = 0.5 * event.length_m.unwrap_or(0.0) + margin;
-        let at_far = length_m.is_some_and(|l| event.at_m > l - AT_PLUG_M);
+        let half = 0.5 * event.length_m.unwrap_or(0.0) + margin_m(event);
+        let at_far = event.from_far_m.is_some_and(|m| m < AT_PLUG_M);
         if event.kind == EventKind::Joint && (event.at_m < AT_PLUG_M || at_far) {
             let end = if at_far { "far" } else { "near" };
             reasons.push(format!("renew the plug at the {end} end, and sweep again"));
             continue;
         }
         cuts.push((event.at_m - half, event.at_m + half));
-        reasons.push(what_to_cut(event, half, length_m));
+        reasons.push(what_to_cut(event, half, whole_m));
     }
     if cuts.is_empty() {
         return (Action::Repair, reasons);
     }
-    cuts.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut left: Vec<f64> = Vec::new();
-    let mut from = 0.0;
-    for (begin, end) in cuts {
-        left.push(begin - from);
-        from = end;
-    }
-    let ends_early = finding
-        .events
-        .iter()
-        .any(|e| matches!(e.kind, EventKind::Open | EventKind::Short));
-    left.extend(length_m.map(|l| l - from));
-    left.retain(|&piece| piece >= criteria.shortest_m);
+    let left = remaining(cuts, whole_m, criteria.shortest_m);
     if left.is_empty() {
         reasons.push(format!(
             "no piece of {} or more remains",
@@ -268,20 +289,66 @@ fn repair(finding: &Finding, criteria: &Criteria) -> (Action, Vec<String>) {
     }
     let list: Vec<String> = left.iter().map(|piece| format!("{piece:.2} m")).collect();
     reasons.push(format!("what remains: {}", list.join(" and ")));
-    if ends_early {
+    if seen_m.is_none() {
         reasons.push("what lies beyond the fault was not seen: sweep it from the other end".into());
     }
     reasons.push("fit new plugs and assay each piece again".to_owned());
     (Action::Repair, reasons)
 }
 
-fn what_to_cut(event: &EventFound, half: f64, length_m: Option<f64>) -> String {
+/// Length of the piece as far as an event tells it, m.
+fn whole_m(event: &EventFound) -> Option<f64> {
+    event.from_far_m.map(|from_far| event.at_m + from_far)
+}
+
+fn is_vague(event: &EventFound) -> bool {
+    event.u95_m > VAGUE_M + VAGUE_PART * event.at_m
+}
+
+fn margin_m(event: &EventFound) -> f64 {
+    let reach = if event.kind == EventKind::Wet {
+        WET_MARGIN_M
+    } else {
+        MARGIN_M
+    };
+    reach + event.u95_m
+}
+
+/// Pieces of `shortest_m` or more between the cuts (m, from and to), m.
+fn remaining(mut cuts: Vec<(f64, f64)>, whole_m: Option<f64>, shortest_m: f64) -> Vec<f64> {
+    cuts.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut left: Vec<f64> = Vec::new();
+    let mut from = 0.0;
+    for (begin, end) in cuts {
+        left.push(begin - from);
+        from = end;
+    }
+    left.extend(whole_m.map(|whole| whole - from));
+    left.retain(|&piece| piece >= shortest_m);
+    left
+}
+
+fn find_the_place(event: &EventFound) -> String {
+    let way = event.share.map_or_else(String::new, |share| {
+        format!(" (at {:.1} % of the way to the far end)", 100.0 * share)
+    });
+    format!(
+        "{}{way}: too vague to cut; measure the length between the plugs, or give the velocity \
+         factor, and the place follows",
+        event.sentence()
+    )
+}
+
+fn what_to_cut(event: &EventFound, half: f64, whole_m: Option<f64>) -> String {
     let begin = (event.at_m - half).max(0.0);
-    let end = length_m.map_or(event.at_m + half, |l| (event.at_m + half).min(l));
+    let end = whole_m.map_or(event.at_m + half, |l| (event.at_m + half).min(l));
     match event.kind {
         EventKind::Splice => format!("part the two cables at {:.2} m", event.at_m),
         EventKind::Wet => format!(
             "dry it and sweep again, or cut out {begin:.2} to {end:.2} m: wet foam does not recover"
+        ),
+        EventKind::Open | EventKind::Short => format!(
+            "cut it off at {begin:.2} m from the near end, or open it there and join it again"
         ),
         _ => format!("cut out {begin:.2} to {end:.2} m from the near end"),
     }

@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests may fail as tests do")]
 
 mod assay;
+mod caliper;
 mod compare;
 mod correct;
 mod documents;

@@ -30,8 +30,8 @@ fn a_good_cable_is_kept() {
     assert_eq!(failed(&finding), Vec::<&str>::new());
 }
 
-/// A quarter wave turns 50 ohm to Z²/50: SWR (Z/50)², which loses −10 lg(1 − |Γ|²) by mismatch
-/// (closed form; with 75.35 ohm at 100 MHz 2.27 and 0.71 dB).
+/// A quarter wave of loss A turns 50 ohm to Z(1 + ρt)/(1 − ρt) with ρ = (Z − 50)/(Z + 50) and
+/// t = 10^(−A/10); its SWR against 50 ohm loses 10 lg((S + 1)²/4S) by mismatch (closed forms).
 #[test]
 fn the_wrong_impedance_is_priced() {
     let finding = assay("elsewhere", &["--system-impedance", "50ohm"])
@@ -39,13 +39,14 @@ fn the_wrong_impedance_is_priced() {
         .json();
     assert_eq!(finding["verdict"]["action"], "use-elsewhere");
     let reasons = finding["verdict"]["reasons"].to_string();
-    let swr = (GOOD_75.impedance_ohm(1e8) / 50.0).powi(2);
-    let lost_db = -10.0 * (4.0 * swr / (swr + 1.0).powi(2)).log10();
-    assert!(
-        reasons.contains(&format!("SWR up to {swr:.2}")),
-        "{reasons}"
-    );
-    assert!(reasons.contains(&format!("{lost_db:.2} dB")), "{reasons}");
+    let z = GOOD_75.impedance_ohm(1e8);
+    let rows = finding["loss"].as_array().unwrap();
+    let at_100 = rows.iter().find(|row| row["at_hz"] == 1e8).unwrap();
+    let turned = (z - 50.0) / (z + 50.0) * 10f64.powf(-at_100["db"].as_f64().unwrap() / 10.0);
+    let swr = z / 50.0 * (1.0 + turned) / (1.0 - turned);
+    let lost_db = 10.0 * ((swr + 1.0).powi(2) / (4.0 * swr)).log10();
+    let priced = format!("at the worst length SWR {swr:.2} and {lost_db:.2} dB by mismatch");
+    assert!(reasons.contains(&priced), "{reasons}, not {priced}");
     assert_eq!(failed(&finding), ["impedance_tolerance"]);
 }
 

@@ -3,6 +3,7 @@
 //!
 //! A key that an older program did not write is absent and means that nothing was said.
 
+mod look;
 mod plane;
 mod purpose;
 
@@ -11,6 +12,7 @@ use lineproof_core::formats::{FrequencyUnit, PairFormat, ReadOptions};
 use lineproof_core::quantity::{Reading, format_frequency};
 use serde::{Deserialize, Serialize};
 
+use self::look::Looked;
 use self::plane::SaidOfPlane;
 use self::purpose::{Limits, MeantFor};
 use super::assay::AssayRequest;
@@ -37,6 +39,7 @@ pub struct Setup {
     plane: SaidOfPlane,
     criteria: Limits,
     purpose: MeantFor,
+    look: Looked,
     reading: HowRead,
 }
 
@@ -105,6 +108,7 @@ impl Setup {
             criteria,
             purpose,
             views: _,
+            look,
         } = asked;
         Self {
             instrument: None,
@@ -119,6 +123,7 @@ impl Setup {
             plane: SaidOfPlane::of(plane),
             criteria: Limits::of(*criteria),
             purpose: MeantFor::of(*purpose),
+            look: Looked::of(look),
             reading: HowRead::of(*read),
         }
     }
@@ -182,6 +187,7 @@ impl Setup {
                 criteria: self.criteria.criteria(),
                 purpose: self.purpose.purpose(),
                 views: false,
+                look: self.look.look(),
             },
         }
     }
@@ -274,6 +280,10 @@ fn named<T: Copy>(table: &[(T, &str)], name: &str) -> Option<T> {
 mod tests {
     use std::path::PathBuf;
 
+    use lineproof_core::catalogue::Filling;
+    use lineproof_core::identify::Observed;
+    use lineproof_core::uncertain::Uncertain;
+
     use super::super::adapter::TakeAway;
     use super::super::attached::Attached;
     use super::super::criteria::Criteria;
@@ -336,6 +346,16 @@ mod tests {
                     use_hz: Some(430e6),
                 },
                 views: false,
+                look: Observed {
+                    jacket_diameter_m: Some(Uncertain::new(6.1e-3, 5e-5)),
+                    dielectric_diameter_m: Some(Uncertain::new(3.7e-3, 5e-5)),
+                    inner_diameter_m: Some(Uncertain::new(0.81e-3, 1e-5)),
+                    capacitance_f_m: Some(Uncertain::new(67e-12, 1e-12)),
+                    filling: Some(Filling::Ptfe),
+                    stranded: Some(true),
+                    magnetic: Some(false),
+                    ..Observed::default()
+                },
             },
         };
         let json = serde_json::to_string(&Setup::of(&request)).unwrap();

@@ -1,0 +1,122 @@
+//! Why it is so: what impedance, velocity and loss of a place say of its cause, and what a repeat
+//! after flexing or drying would settle.
+//!
+//! Z0/VF = 59.96 ln(D/d) depends on geometry alone, VF on the dielectric alone, loss beside both on
+//! conductors or water (line theory; `lineproof_core::line::geometry`).
+
+use lineproof_core::estimate::{Cause, Estimate, Event};
+use lineproof_core::uncertain::Uncertain;
+
+use crate::finding::{EventFound, EventKind, Finding};
+use crate::report::number::significant;
+
+/// Two such sweeps tell a difference of this many half-widths.
+const TWO_SWEEPS: f64 = std::f64::consts::SQRT_2;
+
+/// What physics says of an event's cause; `None` where it says nothing that the kind does not.
+pub(super) fn of_event(estimate: &Estimate, event: &Event) -> Option<String> {
+    let (_, high_hz) = estimate.covered_hz();
+    let whole = estimate.impedance_ohm(high_hz);
+    match event.cause? {
+        Cause::Dent => Some(dent(event.impedance_ohm?, whole)),
+        Cause::Wet => Some(wet(event.impedance_ohm?, whole)),
+        Cause::Joint => Some(joint(event)),
+        Cause::Splice => Some(format!(
+            "dielectric or geometry of another cable: {:.0} ohm beside {:.0} ohm, and no return",
+            event.impedance_ohm?.value, whole.value
+        )),
+        Cause::Open | Cause::Short => None,
+    }
+}
+
+fn dent(there: Uncertain, whole: Uncertain) -> String {
+    let change = there.value / whole.value - 1.0;
+    let percent = 100.0 * change.abs();
+    if change < 0.0 {
+        format!(
+            "geometry: the impedance falls by {percent:.0} % over a few centimetres and no loss comes \
+             with it, as where the shield is pressed inwards: crushed, kinked, a clamp too tight"
+        )
+    } else {
+        format!(
+            "geometry: the impedance rises by {percent:.0} % over a few centimetres and no loss comes \
+             with it, as where the shield stands off or is opened: pulled back, stretched, a repair"
+        )
+    }
+}
+
+/// Water raises the permittivity: Z and velocity go with its root.
+fn wet(there: Uncertain, whole: Uncertain) -> String {
+    let ratio = there.value / whole.value;
+    format!(
+        "dielectric: the impedance falls by {:.0} % and the wave is slower there by as much, as a \
+         permittivity {:.0} % higher makes it, and loss comes with it: water",
+        100.0 * (1.0 - ratio),
+        100.0 * (ratio.powi(-2) - 1.0)
+    )
+}
+
+fn joint(event: &Event) -> String {
+    let ohm = event.series_ohm.map_or(0.0, |r| r.value);
+    format!(
+        "contact: {} ohm in series at every frequency alike, which neither geometry nor dielectric \
+         makes: oxide, a cold joint, broken strands, a loose centre pin",
+        significant(ohm, 2)
+    )
+}
+
+/// What a repeat after flexing or drying would settle, for each event that it would.
+pub(super) fn repeats(finding: &Finding) -> Vec<String> {
+    finding.events.iter().filter_map(repeat).collect()
+}
+
+fn repeat(event: &EventFound) -> Option<String> {
+    let place = format!("{:.2} m", event.at_m);
+    let ohm = |u95: Option<f64>| u95.map(|u95| significant(TWO_SWEEPS * u95, 2));
+    match event.kind {
+        EventKind::Joint => Some(format!(
+            "flex the cable at {place} and sweep again: a bad contact moves its resistance by more \
+             than the {} ohm that two such sweeps tell apart, a dent moves nothing",
+            ohm(event.u95_series_ohm)?
+        )),
+        EventKind::Wet => Some(format!(
+            "dry it in the warm with the plugs open, and sweep again: if the impedance at {place} \
+             rises by more than the {} ohm that two such sweeps tell apart, it was water",
+            ohm(event.u95_impedance_ohm)?
+        )),
+        EventKind::Dent => Some(format!(
+            "flex the cable at {place} and sweep again: a dent stays within the {} ohm that two such \
+             sweeps tell apart; what moves more is a kink that works, or a contact",
+            ohm(event.u95_impedance_ohm)?
+        )),
+        EventKind::Unknown => Some(format!(
+            "flex the cable at {place}, sweep again and let `compare` say what moved: what moves is \
+             contact, what stays is geometry or water"
+        )),
+        EventKind::Open | EventKind::Short => Some(
+            "flex the cable there and sweep again: an end that comes and goes is a broken joint, not a cut"
+                .to_owned(),
+        ),
+        EventKind::Splice => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn water_is_named_by_the_permittivity_that_it_makes() {
+        // 75 to 67.1 ohm: (75/67.1)² = 1.25
+        let text = wet(Uncertain::exact(67.1), Uncertain::exact(75.0));
+        assert!(text.contains("falls by 11 %"), "{text}");
+        assert!(text.contains("25 % higher"), "{text}");
+    }
+
+    #[test]
+    fn a_dent_up_and_a_dent_down_have_other_causes() {
+        let cable = Uncertain::exact(50.0);
+        assert!(dent(Uncertain::exact(40.0), cable).contains("pressed inwards"));
+        assert!(dent(Uncertain::exact(60.0), cable).contains("stands off"));
+    }
+}
