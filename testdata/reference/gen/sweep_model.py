@@ -56,7 +56,11 @@ def line(p, f):
     shield = (1 + 1j) * root / np.tanh(thick)
     part = 1 / (1 + np.exp(-share))
     shape = (1 - part) * wire + part * shield
-    bent = shape.real * (f / 1e8) ** exponent + 1j * shape.imag * np.exp(ln_reactance)
+    # (jω)^(1/2 + exponent) has this ratio of reactance to resistance (causality)
+    tilt = np.tan(0.5 * np.pi * (0.5 + exponent))
+    bent = (f / 1e8) ** exponent * (
+        shape.real + 1j * shape.imag * np.exp(ln_reactance) * tilt
+    )
     omega, z = 2 * np.pi * f, np.exp(ln_z)
     series = 1j * omega * delay * z + 2 * z * delay * np.exp(ln_conductor) * bent
     shunt = 1j * omega * delay / z * (1 - 1j * np.exp(ln_tan))

@@ -215,6 +215,11 @@ pub(super) fn best(readings: &[Readings], checks: &[Readings], known: Known) -> 
         }
         all.extend(whole);
     }
+    let odd = all.first().filter(|whole| is_suspicious(whole));
+    if let Some(other) = odd.and_then(|whole| of_other_law(&sight, whole)) {
+        known = other.known;
+        all = vec![other];
+    }
     if all.first().is_none_or(is_suspicious) {
         hunt::search(&sight, known, &ln_z, &mut all);
     }
@@ -370,6 +375,17 @@ pub(super) fn settle_whole(
         steps,
     };
     Some(settle(sight, layout, known, begin, way, None)?.0)
+}
+
+/// The whole cable with conductors of any law, if the sweeps speak for it as for a fault.
+fn of_other_law(sight: &Sight, whole: &Settled) -> Option<Settled> {
+    let known = Known {
+        any_conductor: true,
+        ..whole.known
+    };
+    let begin = whole.singles_and(&whole.layout, &[]);
+    let other = settle_whole(sight, known, &begin, MOST_WANDER, STEPS)?;
+    (other.ln_evidence > whole.ln_evidence + SURE).then_some(other)
 }
 
 /// How a fit goes about it: most wander, noise that it comes down in, most steps at each.

@@ -774,6 +774,7 @@ mod tests {
             far_ratio: (0.3, 0.01),
             length_m: None,
             ends_early: false,
+            any_conductor: false,
             plane: PlanePrior::of(&plane()),
         };
         let prior = Prior::new(&layout, &levels, known);

@@ -263,6 +263,7 @@ impl Estimate {
             ),
             length_m: None,
             ends_early: false,
+            any_conductor: self.fit.prior.allows_any_conductor(),
             plane: self.plane,
         }
     }

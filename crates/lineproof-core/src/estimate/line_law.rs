@@ -9,7 +9,7 @@
 //! the conductors' internal impedance ([`super::conductor`]). Then γl = √(ZY), Zc = √(Z/Y)
 //! (Pozar, *Microwave Engineering*, section 2.1). Impedances are in units of the calibration load.
 
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use num_complex::Complex64;
 
@@ -24,6 +24,9 @@ const LEAST_PART: f64 = 0.05;
 
 /// Frequency at which the exponent's departure changes nothing, Hz.
 const EXPONENT_PIVOT_HZ: f64 = 1e8;
+
+/// Most that the exponent may depart: a conductor whose resistance rises not at all, or as f.
+const MOST_BENT: f64 = 0.49;
 
 /// The line's parameters in the order of the unknowns.
 #[derive(Clone, Copy, Debug)]
@@ -40,7 +43,8 @@ pub(super) struct LineLaw {
     pub(super) ln_radius: f64,
     /// ln of internal reactance over what a smooth conductor of that resistance has.
     pub(super) ln_reactance: f64,
-    /// By how much the exponent of the conductor loss differs from that of a smooth conductor.
+    /// By how much the exponent of the internal impedance differs from that of a smooth conductor;
+    /// between −0.5 and 0.5.
     pub(super) exponent: f64,
     /// ln of the shield's share of the conductor loss over the wire's.
     pub(super) ln_shield_share: f64,
@@ -99,7 +103,7 @@ impl LineLaw {
             ln_tan_delta: p[3],
             ln_radius: p[4],
             ln_reactance: p[5],
-            exponent: p[6],
+            exponent: p[6].clamp(-MOST_BENT, MOST_BENT),
             ln_shield_share: p[7],
             ln_shield: p[8],
         }
@@ -120,7 +124,10 @@ impl LineLaw {
         let size = 2.0 * z * self.delay_s * self.ln_conductor.exp();
         let ln_freq = (freq_hz / EXPONENT_PIVOT_HZ).ln();
         let rise = (self.exponent * ln_freq).exp();
-        let bent = |s: Complex64| Complex64::new(s.re * rise, s.im * reactance);
+        // Z_i ∝ (jω)^(1/2 + exponent) has this ratio of reactance to resistance (causality)
+        let angle = FRAC_PI_2 * (0.5 + self.exponent);
+        let tilt = angle.tan();
+        let bent = |s: Complex64| rise * Complex64::new(s.re, s.im * reactance * tilt);
         let internal = size * bent(shape);
 
         let series = j * omega_tau * z + internal;
@@ -138,7 +145,7 @@ impl LineLaw {
             zero,
             size * (1.0 - share) * bent(d_wire) * inverse,
             j * internal.im * inverse,
-            ln_freq * internal.re * inverse,
+            (ln_freq * internal + j * (PI / (2.0 * angle).sin()) * internal.im) * inverse,
             size * share * (1.0 - share) * bent(shield - wire) * inverse,
             size * share * bent(d_shield) * inverse,
             by_near,

@@ -200,6 +200,7 @@ fn known_of(bench: &Bench) -> Known {
         far_ratio: (far_ratio.ln(), far_u),
         length_m: bench.length_m.map(|l| l.value),
         ends_early: false,
+        any_conductor: false,
         plane: PlanePrior::of(&bench.plane),
     }
 }

@@ -243,6 +243,8 @@ pub(super) struct Known {
     pub(super) length_m: Option<f64>,
     /// Whether the cable is thought to end before its far plug.
     pub(super) ends_early: bool,
+    /// Whether the conductors may follow a law of their own: plated, clad, rusty.
+    pub(super) any_conductor: bool,
     /// What is believed of adapters and standards.
     pub(super) plane: PlanePrior,
 }
@@ -263,6 +265,11 @@ impl Prior {
         prior
     }
 
+    /// Whether it lets the conductors follow any law.
+    pub(super) fn allows_any_conductor(&self) -> bool {
+        self.scale[at::LINE + 6] > USUAL_EXPONENT
+    }
+
     fn set(&mut self, index: usize, mean: f64, scale: f64) {
         self.mean[index] = mean;
         self.scale[index] = scale;
@@ -281,7 +288,12 @@ impl Prior {
         self.set(line + 3, 3e-4f64.ln(), 0.7);
         self.set(line + 4, 0.35e-3f64.ln(), 0.7);
         self.set(line + 5, -0.1, 0.3);
-        self.set(line + 6, 0.0, 0.015);
+        let bent = if known.any_conductor {
+            ANY_EXPONENT
+        } else {
+            USUAL_EXPONENT
+        };
+        self.set(line + 6, 0.0, bent);
         self.set(line + 7, -0.6, 0.6);
         self.set(line + 8, 0.1e-3f64.ln(), 0.5);
         for (ln_z, delay) in [
@@ -347,6 +359,11 @@ impl Prior {
         self.scale[layout.node_range()].fill(levels.wander);
     }
 }
+
+/// By how much the exponent of a conductor's loss may depart from that of a smooth one: rough or
+/// braided copper, and anything else (plated, clad, rusty).
+const USUAL_EXPONENT: f64 = 0.015;
+const ANY_EXPONENT: f64 = 0.2;
 
 /// Residual transmission tracking of a small analyser after a through calibration: 0.02 dB (common
 /// practice, no single source).

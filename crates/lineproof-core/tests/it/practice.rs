@@ -279,8 +279,6 @@ fn pc34_sweeps(length_m: f64) -> Vec<EndedSweep> {
 }
 
 const PC34_EXPONENT: f64 = 0.1506;
-/// What the loss is off by while the law is told as a dent.
-const PC34_LOSS_TOL_DB: f64 = 0.02;
 
 fn pc34_db_m(freq_hz: f64) -> f64 {
     loss_law::scaled_loss(0.0285, 1e6, freq_hz, PC34_EXPONENT)
@@ -302,11 +300,10 @@ fn pc34_loss_that_hardly_rises_is_a_steel_core() {
         analyser: Analyser::POCKET,
     })
     .unwrap();
-    // FIXME: of sweeps without any noise, a conductor's law that the model has not got is told as a
-    // dent, and the loss is 1.4 % off and outside of its interval.
-    assert_eq!(found.events().len(), 1, "PC34: the FIXME is mended");
+    assert!(found.events().is_empty(), "PC34: {:?}", found.events());
     let loss = found.loss_db(7.1e6);
-    assert_near("PC34", "loss", loss.value, 1.34, PC34_LOSS_TOL_DB);
+    println!("PC34 {loss:?} {}", found.wander_rms());
+    assert_near("PC34", "loss", loss.value, 1.34, loss.u95());
     let points = [1e6, 3e6, 10e6, 30e6].map(|f| (f, found.loss_db(f).value));
     let exponent = loss_law::fitted_exponent(&points).unwrap();
     assert_near(
