@@ -51,7 +51,7 @@ struct FilterArgs {
     #[arg(long, value_name = "LOSS", value_parser = values::attenuation_at)]
     most_loss: Option<AttenuationReading>,
     /// Types no thicker than this
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     most_diameter: Option<Reading>,
 }
 
@@ -68,13 +68,13 @@ struct SeenArgs {
     #[arg(long, value_name = "LOSS", value_parser = values::attenuation_at)]
     seen_loss: Vec<AttenuationReading>,
     /// Outside diameter
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     seen_diameter: Option<Reading>,
     /// Diameter over the dielectric
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     seen_dielectric_diameter: Option<Reading>,
     /// Diameter of the inner conductor
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     seen_inner_diameter: Option<Reading>,
     /// Capacitance of a metre, for example 67pF
     #[arg(long, value_name = "CAPACITANCE", value_parser = quantity::parse_capacitance_f)]

@@ -7,6 +7,7 @@ use lineproof_core::quantity::{format_frequency, format_length};
 use lineproof_core::uncertain::Uncertain;
 
 use super::criteria::Criteria;
+use super::types::OwnTypes;
 use super::verdict::Purpose;
 use super::{advice, checks, condition, doubt, events, helps, loss, marking, types, verdict};
 use crate::finding::{
@@ -33,6 +34,8 @@ pub struct Asked {
     pub criteria: Criteria,
     /// What it is for.
     pub purpose: Purpose,
+    /// A person's own types.
+    pub own_types: Option<OwnTypes>,
     /// Whether the sweeps are wanted against time too.
     pub views: bool,
 }
@@ -78,7 +81,7 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     ));
     finding.advice = advice::advice(bench, &finding);
     finding.cautions = advice::cautions(bench, &finding);
-    types::find(&mut finding);
+    types::find(&mut finding, asked.own_types.as_ref());
     finding
 }
 
@@ -125,6 +128,7 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         length: None,
         loss: Vec::new(),
         loss_parts: None,
+        law: Vec::new(),
         temperature_c: None,
         methods: Vec::new(),
         marking: None,
@@ -172,6 +176,7 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
     });
     finding.loss = loss::rows(estimate, length, asked);
     finding.loss_parts = loss::parts(estimate, at_hz);
+    finding.law = loss::law(estimate);
     finding.length = length_found(bench, length, cable_delay);
     finding.profile = events::profile(bench, estimate);
     finding.helps = helps::helps(

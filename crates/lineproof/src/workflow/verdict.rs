@@ -8,17 +8,13 @@ use lineproof_core::quantity::{format_frequency, format_length};
 
 use super::criteria::{self, Criteria};
 use super::marking;
+use super::repair::{self, FaultAt};
 use crate::finding::{
     Action, Condition, CriterionFound, EventFound, EventKind, Finding, VerdictFound,
 };
 
 /// Impedances that systems have, ohm.
 const SYSTEMS_OHM: [f64; 3] = [50.0, 75.0, 93.0];
-/// How far from a fault a cable is cut, m: what is crushed or wet reaches further than it shows.
-const MARGIN_M: f64 = 0.03;
-const WET_MARGIN_M: f64 = 0.3;
-/// Where a place is this near to an end, relative or in metres, the end's plug is renewed.
-const AT_PLUG_M: f64 = 0.05;
 
 /// What the cable is for, as far as it was said.
 #[derive(Clone, Copy, Debug, Default)]
@@ -225,61 +221,46 @@ fn elsewhere(finding: &Finding, purpose: Purpose) -> Vec<String> {
 /// Cut the faults out: what remains decides.
 fn repair(finding: &Finding, criteria: &Criteria) -> (Action, Vec<String>) {
     let length_m = finding.length.map(|l| l.m);
-    let mut reasons = Vec::new();
-    let mut cuts: Vec<(f64, f64)> = Vec::new();
-    for event in &finding.events {
-        let margin = if event.kind == EventKind::Wet {
-            WET_MARGIN_M
-        } else {
-            MARGIN_M
-        } + event.u95_m;
-        let half = 0.5 * event.length_m.unwrap_or(0.0) + margin;
-        let at_far = length_m.is_some_and(|l| event.at_m > l - AT_PLUG_M);
-        if event.kind == EventKind::Joint && (event.at_m < AT_PLUG_M || at_far) {
-            let end = if at_far { "far" } else { "near" };
-            reasons.push(format!("renew the plug at the {end} end, and sweep again"));
-            continue;
-        }
-        cuts.push((event.at_m - half, event.at_m + half));
-        reasons.push(what_to_cut(event, half, length_m));
-    }
-    if cuts.is_empty() {
-        return (Action::Repair, reasons);
-    }
-    cuts.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut left: Vec<f64> = Vec::new();
-    let mut from = 0.0;
-    for (begin, end) in cuts {
-        left.push(begin - from);
-        from = end;
-    }
-    let ends_early = finding
-        .events
+    let faults: Vec<FaultAt> = finding.events.iter().map(FaultAt::from).collect();
+    let mut reasons: Vec<String> = faults
         .iter()
-        .any(|e| matches!(e.kind, EventKind::Open | EventKind::Short));
-    left.extend(length_m.map(|l| l - from));
-    left.retain(|&piece| piece >= criteria.shortest_m);
-    if left.is_empty() {
+        .filter(|f| f.kind != EventKind::Unknown)
+        .map(|fault| what_to_do(fault, length_m))
+        .collect();
+    let cut = repair::repair(&faults, length_m, criteria.shortest_m).map(|r| r.cut);
+    let Ok(Some(cut)) = cut else {
+        return (Action::Repair, reasons);
+    };
+    if cut.left_m.is_empty() {
         reasons.push(format!(
             "no piece of {} or more remains",
             format_length(criteria.shortest_m)
         ));
         return (Action::Discard, reasons);
     }
-    let list: Vec<String> = left.iter().map(|piece| format!("{piece:.2} m")).collect();
+    let list: Vec<String> = cut
+        .left_m
+        .iter()
+        .map(|(from, to)| format!("{:.2} m", to - from))
+        .collect();
     reasons.push(format!("what remains: {}", list.join(" and ")));
-    if ends_early {
+    let is_early = |e: &EventFound| matches!(e.kind, EventKind::Open | EventKind::Short);
+    if finding.events.iter().any(is_early) {
         reasons.push("what lies beyond the fault was not seen: sweep it from the other end".into());
     }
     reasons.push("fit new plugs and assay each piece again".to_owned());
     (Action::Repair, reasons)
 }
 
-fn what_to_cut(event: &EventFound, half: f64, length_m: Option<f64>) -> String {
-    let begin = (event.at_m - half).max(0.0);
-    let end = length_m.map_or(event.at_m + half, |l| (event.at_m + half).min(l));
-    match event.kind {
-        EventKind::Splice => format!("part the two cables at {:.2} m", event.at_m),
+fn what_to_do(fault: &FaultAt, length_m: Option<f64>) -> String {
+    if let Some(end) = fault.plug(length_m) {
+        return format!("renew the plug at the {} end, and sweep again", end.name());
+    }
+    let half = fault.half_m();
+    let begin = (fault.at_m - half).max(0.0);
+    let end = length_m.map_or(fault.at_m + half, |l| (fault.at_m + half).min(l));
+    match fault.kind {
+        EventKind::Splice => format!("part the two cables at {:.2} m", fault.at_m),
         EventKind::Wet => format!(
             "dry it and sweep again, or cut out {begin:.2} to {end:.2} m: wet foam does not recover"
         ),

@@ -17,6 +17,7 @@ use super::assay::AssayRequest;
 use super::find::Asked;
 use super::knowledge::Knowledge;
 use super::plane::Resolved;
+use super::types::OwnTypes;
 
 /// The set-up of an assay.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq, Serialize)]
@@ -37,6 +38,7 @@ pub struct Setup {
     plane: SaidOfPlane,
     criteria: Limits,
     purpose: MeantFor,
+    own_types: Option<String>,
     reading: HowRead,
 }
 
@@ -104,6 +106,7 @@ impl Setup {
             temperature_c,
             criteria,
             purpose,
+            own_types,
             views: _,
         } = asked;
         Self {
@@ -119,6 +122,7 @@ impl Setup {
             plane: SaidOfPlane::of(plane),
             criteria: Limits::of(*criteria),
             purpose: MeantFor::of(*purpose),
+            own_types: own_types.as_ref().map(|own| own.text().to_owned()),
             reading: HowRead::of(*read),
         }
     }
@@ -181,6 +185,7 @@ impl Setup {
                 temperature_c: self.temperature_c,
                 criteria: self.criteria.criteria(),
                 purpose: self.purpose.purpose(),
+                own_types: self.own_types.clone().and_then(|t| OwnTypes::new(t).ok()),
                 views: false,
             },
         }
@@ -281,6 +286,8 @@ mod tests {
     use super::super::verdict::Purpose;
     use super::*;
 
+    const OWN: &str = "[[type]]\ndesignation = \"Oil store reel\"\nimpedance = \"50ohm\"\nvelocity_factor = 0.83\n";
+
     #[test]
     fn a_request_comes_back_from_its_setup() {
         let typed = |value| {
@@ -335,6 +342,7 @@ mod tests {
                     system_ohm: Some(75.0),
                     use_hz: Some(430e6),
                 },
+                own_types: Some(OwnTypes::new(OWN.to_owned()).unwrap()),
                 views: false,
             },
         };
