@@ -56,6 +56,10 @@ pub struct Finding {
     /// The parts of the loss.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub loss_parts: Option<LossPartsFound>,
+    /// Impedance, delay and loss by the fitted law, over the whole sweep: for other questions about the
+    /// same cable.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub law: Vec<LawRow>,
     /// Temperature of the cable while it was swept, °C, if it was given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub temperature_c: Option<f64>,
@@ -218,6 +222,16 @@ pub enum End {
     Far,
 }
 
+impl End {
+    /// Its name in a sentence.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Near => "near",
+            Self::Far => "far",
+        }
+    }
+}
+
 /// Impedance along the cable.
 #[derive(Clone, Debug, Serialize)]
 pub struct ProfileFound {
@@ -317,6 +331,27 @@ pub struct ImpedanceLimit {
     pub ohm: f64,
     /// 95 % half-width, ohm.
     pub u95_ohm: f64,
+}
+
+/// The piece between its plugs at one frequency, by the fitted law; a fault along it is not part of it.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct LawRow {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// Characteristic impedance, real part, ohm.
+    pub ohm: f64,
+    /// 95 % half-width, ohm.
+    pub u95_ohm: f64,
+    /// One-way phase delay, s.
+    pub one_way_s: f64,
+    /// 95 % half-width, s.
+    pub u95_s: f64,
+    /// Matched loss, one way, dB.
+    pub db: f64,
+    /// 95 % half-width, dB.
+    pub u95_db: f64,
+    /// The dielectric's part of the loss, 0 to 1.
+    pub dielectric_part: f64,
 }
 
 /// What loses how much. A part that its own interval hides is absent, and `reason` says so.
@@ -592,6 +627,33 @@ impl Warning {
 }
 
 impl EventKind {
+    /// The kind of this name in JSON.
+    pub fn named(name: &str) -> Option<Self> {
+        const ALL: [EventKind; 7] = [
+            EventKind::Dent,
+            EventKind::Wet,
+            EventKind::Splice,
+            EventKind::Joint,
+            EventKind::Open,
+            EventKind::Short,
+            EventKind::Unknown,
+        ];
+        ALL.into_iter().find(|kind| kind.name() == name)
+    }
+
+    /// Its name in JSON.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Dent => "dent",
+            Self::Wet => "wet",
+            Self::Splice => "splice",
+            Self::Joint => "joint",
+            Self::Open => "open",
+            Self::Short => "short",
+            Self::Unknown => "unknown",
+        }
+    }
+
     /// The kind with its article.
     pub fn noun(self) -> &'static str {
         match self {

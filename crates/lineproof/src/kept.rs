@@ -163,6 +163,8 @@ pub struct Event {
     pub at_m: Option<f64>,
     /// 95 % half-width, m.
     pub u95_m: Option<f64>,
+    /// One-way delay of sound cable to it, s.
+    pub one_way_s: Option<f64>,
     /// Extent, m.
     pub length_m: Option<f64>,
     /// Impedance there, ohm.

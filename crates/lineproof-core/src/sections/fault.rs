@@ -1,67 +1,117 @@
-//! Where to cut a fault out, and what is left.
+//! Where to cut faults out, and what is left.
 
 use super::SectionError;
 use crate::uncertain::Uncertain;
 
-/// Two cuts with a fault between them.
+/// A stretch that must go.
 #[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Damage {
+    /// Where it begins, from the near end, m.
+    pub begin_m: Uncertain,
+    /// How long it is, m.
+    pub span_m: f64,
+    /// How much further than it shows it may reach, either way, m.
+    pub margin_m: f64,
+}
+
+/// Cuts with the faults between them.
+#[derive(Clone, Debug, PartialEq)]
 pub struct FaultCut {
-    /// First cut from the near end, m; absent if the fault reaches to the near end.
-    pub near_cut_m: Option<f64>,
-    /// Second cut from the near end, m; absent if the fault reaches to the far end.
-    pub far_cut_m: Option<f64>,
-    /// What is left at the near end and at the far end, m.
-    pub left_m: (f64, f64),
+    /// Stretches that go, from and to, from the near end, m.
+    pub out_m: Vec<(f64, f64)>,
+    /// Pieces that are left, from and to, m.
+    pub left_m: Vec<(f64, f64)>,
     /// Length that goes to waste, m.
     pub waste_m: f64,
 }
 
 /// Damage reaches further than a reflection shows: a hand's breadth either way, m. Water creeps
 /// along a braid; look at the cut and go on until the braid is bright. Common practice.
-const MARGIN_M: f64 = 0.1;
-/// A rest shorter than this is no cable any more, m.
-const USEFUL_M: f64 = 0.2;
+pub const HAND_M: f64 = 0.1;
+/// A rest shorter than this is no cable any more, m: plugs and a bend take it up. Common practice.
+pub const USEFUL_M: f64 = 0.2;
 
-/// Cuts that take out a fault `span_m` long that begins at `at_m` from the near end of a cable of
-/// `length_m`, with the uncertainty of the place and a margin.
+/// Cuts that take all damages out of a cable of `length_m`, each with its margin and the uncertainty
+/// (95 %) of its place. A rest shorter than `useful_m` goes too.
 ///
 /// # Errors
-/// [`SectionError::Outside`] if the fault is not on the cable.
-pub fn cut_out(at_m: Uncertain, span_m: f64, length_m: f64) -> Result<FaultCut, SectionError> {
-    if !(0.0..=length_m).contains(&at_m.value) || span_m < 0.0 {
-        return Err(SectionError::Outside {
-            at_m: at_m.value,
-            length_m,
-        });
+/// [`SectionError::Outside`] if a damage is not on the cable.
+pub fn cut_out(damages: &[Damage], length_m: f64, useful_m: f64) -> Result<FaultCut, SectionError> {
+    let mut bad: Vec<(f64, f64)> = Vec::new();
+    for damage in damages {
+        let begin_m = damage.begin_m.value;
+        let unsure_m = damage.margin_m + damage.begin_m.u95();
+        let end_m = begin_m + damage.span_m;
+        if !(begin_m <= length_m && end_m >= 0.0 && damage.span_m >= 0.0) {
+            let at_m = begin_m;
+            return Err(SectionError::Outside { at_m, length_m });
+        }
+        bad.push((begin_m - unsure_m, end_m + unsure_m));
     }
-    let unsure = MARGIN_M + at_m.u95();
-    let useful = |left: f64| if left < USEFUL_M { 0.0 } else { left };
-    let near = useful(at_m.value - unsure);
-    let far = useful(length_m - (at_m.value + span_m + unsure));
+    bad.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let left_m = rests(&bad, length_m, useful_m);
+    let waste_m = length_m - left_m.iter().map(|(from, to)| to - from).sum::<f64>();
     Ok(FaultCut {
-        near_cut_m: (near > 0.0).then_some(near),
-        far_cut_m: (far > 0.0).then_some(length_m - far),
-        left_m: (near, far),
-        waste_m: length_m - near - far,
+        out_m: rests(&left_m, length_m, 0.0),
+        left_m,
+        waste_m,
     })
+}
+
+/// What of `0..length_m` lies between the sorted stretches and is long enough.
+fn rests(stretches: &[(f64, f64)], length_m: f64, useful_m: f64) -> Vec<(f64, f64)> {
+    let mut rests = Vec::new();
+    let mut from_m = 0.0_f64;
+    for &(begin, end) in stretches.iter().chain(&[(length_m, length_m)]) {
+        if begin > from_m && begin - from_m >= useful_m {
+            rests.push((from_m, begin));
+        }
+        from_m = from_m.max(end);
+    }
+    rests
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn damage(at_m: f64, u_m: f64, span_m: f64) -> Damage {
+        Damage {
+            begin_m: Uncertain::new(at_m, u_m),
+            span_m,
+            margin_m: HAND_M,
+        }
+    }
+
     #[test]
     fn cuts_lie_on_both_sides_of_the_fault() {
-        let cut = cut_out(Uncertain::new(7.0, 0.05), 0.4, 20.0).unwrap();
-        assert!(cut.near_cut_m.unwrap() < 6.9 && cut.far_cut_m.unwrap() > 7.5);
-        let sum = cut.left_m.0 + cut.left_m.1 + cut.waste_m;
-        assert!((sum - 20.0).abs() < 1e-12);
+        let cut = cut_out(&[damage(7.0, 0.05, 0.4)], 20.0, USEFUL_M).unwrap();
+        let [(from, to)] = cut.out_m[..] else {
+            panic!("{cut:?}")
+        };
+        assert!((from - (7.0 - 0.1 - 1.96 * 0.05)).abs() < 1e-3, "{from}");
+        assert!((to - (7.4 + 0.1 + 1.96 * 0.05)).abs() < 1e-3, "{to}");
+        assert_eq!(cut.left_m, [(0.0, from), (to, 20.0)]);
+        assert!((cut.waste_m - (to - from)).abs() < 1e-12);
     }
 
     #[test]
     fn a_fault_at_an_end_takes_one_cut() {
-        let cut = cut_out(Uncertain::new(0.1, 0.05), 0.0, 20.0).unwrap();
-        assert_eq!(cut.near_cut_m, None);
-        assert!(cut_out(Uncertain::exact(25.0), 0.0, 20.0).is_err());
+        let cut = cut_out(&[damage(0.1, 0.05, 0.0)], 20.0, USEFUL_M).unwrap();
+        assert_eq!(cut.out_m.len(), 1);
+        assert_eq!(cut.out_m[0].0, 0.0);
+        assert_eq!(cut.left_m.len(), 1);
+        assert!(cut_out(&[damage(25.0, 0.0, 0.0)], 20.0, USEFUL_M).is_err());
+        assert!(cut_out(&[damage(f64::NAN, 0.0, 0.0)], 20.0, USEFUL_M).is_err());
+    }
+
+    #[test]
+    fn faults_near_each_other_go_as_one() {
+        let two = [damage(7.5, 0.0, 0.1), damage(7.0, 0.0, 0.2)];
+        let cut = cut_out(&two, 20.0, USEFUL_M).unwrap();
+        assert_eq!(cut.out_m.len(), 1);
+        assert_eq!(cut.left_m.len(), 2);
+        let apart = [damage(3.0, 0.0, 0.1), damage(12.0, 0.0, 0.2)];
+        assert_eq!(cut_out(&apart, 20.0, USEFUL_M).unwrap().left_m.len(), 3);
     }
 }

@@ -16,7 +16,7 @@ use crate::line::matching::{quarter_wave_input_ohm, quarter_wave_z0_ohm};
 use crate::line::mismatch::swr;
 use crate::uncertain::{Uncertain, propagate};
 
-pub use fault::{FaultCut, cut_out};
+pub use fault::{Damage, FaultCut, HAND_M, USEFUL_M, cut_out};
 pub use stages::{FarEndState, Stages, stages};
 pub use stub::{Matching, StubEnd, match_with_stub, notch_depth_db, stub_angle_rad};
 

@@ -18,6 +18,7 @@ use crate::workflow::criteria::Criteria;
 use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
 use crate::workflow::plane::Resolved;
+use crate::workflow::types::OwnTypes;
 use crate::workflow::verdict::Purpose;
 
 /// Examples under the help of the verb.
@@ -61,6 +62,9 @@ pub struct AssayArgs {
     marking: MarkingArgs,
     #[command(flatten, next_help_heading = "What caliper, meter and eye say")]
     look: LookArgs,
+    /// Your own types, in TOML, to be among those that it may be
+    #[arg(long, value_name = "FILE", help_heading = "What you know", value_parser = own_types)]
+    own: Option<OwnTypes>,
     /// Frequencies at which loss and impedance are wanted besides the usual ones
     #[arg(long, value_name = "FREQUENCY", help_heading = "Output", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
     frequency: Vec<Reading>,
@@ -90,10 +94,10 @@ pub(super) struct KnownArgs {
     #[arg(long, value_name = "OHM", value_parser = values::ohms)]
     far_load_ohms: Option<Reading>,
     /// Length of the cable by tape, between its plugs
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     length: Option<Reading>,
     /// How far the tape may be off (95 %); 6 mm and 0.04 % if not given
-    #[arg(long, value_name = "LENGTH", requires = "length", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "length", value_parser = quantity::parse_length_m)]
     tape_error: Option<Reading>,
     /// Temperature of the cable, 21C or 70F; the loss is then stated at 20 °C too
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true, value_parser = values::temperature_c)]
@@ -117,6 +121,11 @@ struct PurposeArgs {
 fn criteria(path: &str) -> Result<Criteria, String> {
     let text = std::fs::read_to_string(path).map_err(|e| e.to_string())?;
     Criteria::from_toml(&text)
+}
+
+fn own_types(path: &str) -> Result<OwnTypes, String> {
+    let text = std::fs::read_to_string(path).map_err(|e| e.to_string())?;
+    OwnTypes::new(text).map_err(|e| e.to_string())
 }
 
 impl AssayArgs {
@@ -151,6 +160,7 @@ impl AssayArgs {
                     system_ohm: self.purpose.system_impedance.map(|r| r.value),
                     use_hz: self.purpose.use_at.map(|r| r.value),
                 },
+                own_types: self.own.clone(),
                 views: self.along.is_some(),
                 look: self.look.observed(),
             },

@@ -44,7 +44,7 @@ pub struct CompareArgs {
     #[arg(long)]
     same_temperature: bool,
     /// Length of the cable by tape, between its plugs
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     length: Option<Reading>,
     /// Velocity factor for distances, if no length gives it
     #[arg(long, value_name = "RATIO", value_parser = values::velocity_factor)]

@@ -8,6 +8,7 @@ use num_complex::Complex64;
 use super::source::SourceArgs;
 use super::values;
 use crate::workflow::cut::{Asked, Wanted};
+use crate::workflow::fault_cut::ByHand;
 use crate::workflow::source::Source;
 
 /// Examples under the help of the verb.
@@ -19,6 +20,8 @@ Examples:
   lineproof cut phasing --type RG-213 --frequency 7.05MHz --angle 84deg --plug-delay 120ps
   lineproof cut delay --type RG-58C/U --frequency 100MHz --delay 25ns
   lineproof cut set --type RG-58C/U --frequency 100MHz --delays 50.2ns,51.0ns,50.6ns
+  lineproof cut fault --finding reel.json
+  lineproof cut fault --open open.s1p --load load.s1p --length 20.02m
   lineproof cut fault --at 7.2m --at-error 10cm --span 30cm --whole 20m";
 
 /// Arguments of `cut`.
@@ -95,7 +98,7 @@ pub enum Piece {
         #[arg(long, value_name = "DELAYS", value_delimiter = ',', required = true, value_parser = quantity::parse_delay_s)]
         delays: Vec<Reading>,
     },
-    /// A fault out of a line
+    /// A fault out of a line: those of a finding, or one that you place
     Fault(FaultArgs),
 }
 
@@ -117,18 +120,20 @@ pub struct AimArgs {
 /// Where a fault is.
 #[derive(Args, Debug)]
 pub struct FaultArgs {
-    /// Where it begins, from the near end
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
-    at: Reading,
+    #[command(flatten)]
+    source: SourceArgs,
+    /// Where it begins, from the near end, if you know better than a finding
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "whole", value_parser = quantity::parse_length_m)]
+    at: Option<Reading>,
     /// How far that may be off (95 %)
-    #[arg(long, value_name = "LENGTH", default_value = "20cm", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, default_value = "20cm", value_parser = quantity::parse_length_m)]
     at_error: Reading,
     /// How long it is
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "at", value_parser = quantity::parse_length_m)]
     span: Option<Reading>,
-    /// Length of the whole cable
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
-    whole: Reading,
+    /// Length of the whole cable, where the finding has none
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
+    whole: Option<Reading>,
     /// Lengths in feet and inches
     #[arg(long)]
     feet: bool,
@@ -165,6 +170,22 @@ pub enum EndName {
     Short,
 }
 
+impl FaultArgs {
+    /// The fault as it was placed by hand.
+    pub fn by_hand(&self) -> Option<ByHand> {
+        Some(ByHand {
+            begin_m: crate::finding::from_u95(self.at?.value, self.at_error.value),
+            span_m: self.span.map_or(0.0, |s| s.value),
+            whole_m: self.whole?.value,
+        })
+    }
+
+    /// Length of the whole cable, m.
+    pub fn whole_m(&self) -> Option<f64> {
+        self.whole.map(|w| w.value)
+    }
+}
+
 impl EndName {
     fn core(self) -> StubEnd {
         match self {
@@ -175,13 +196,26 @@ impl EndName {
 }
 
 impl CutArgs {
-    /// The cable; none is needed for a fault.
-    pub fn source(&self) -> Option<Source> {
-        self.common().map(|c| c.source.source(&[c.frequency.value]))
+    /// The cable.
+    pub fn source(&self) -> Source {
+        match &self.piece {
+            Piece::Fault(fault) => fault.source.source(&[]),
+            _ => self
+                .common()
+                .map_or_else(Source::default, |c| c.source.source(&[c.frequency.value])),
+        }
     }
 
-    /// What is wanted of it.
-    pub fn asked(&self) -> Asked {
+    /// The fault, if that is the question.
+    pub fn fault(&self) -> Option<&FaultArgs> {
+        match &self.piece {
+            Piece::Fault(fault) => Some(fault),
+            _ => None,
+        }
+    }
+
+    /// What is wanted of the cable; nothing for a fault.
+    pub fn asked(&self) -> Option<Asked> {
         let wanted = match &self.piece {
             Piece::Transformer { from, to, .. } => Wanted::Transformer {
                 from_ohm: from.value,
@@ -196,20 +230,16 @@ impl CutArgs {
             Piece::Set { delays, .. } => {
                 Wanted::Equal(delays.iter().map(|d| d.uncertain()).collect())
             }
-            Piece::Fault(fault) => Wanted::Fault {
-                at_m: crate::finding::from_u95(fault.at.value, fault.at_error.value),
-                span_m: fault.span.map_or(0.0, |s| s.value),
-                whole_m: fault.whole.value,
-            },
+            Piece::Fault(_) => return None,
         };
-        Asked {
+        Some(Asked {
             wanted,
             freq_hz: self.common().map_or(0.0, |c| c.frequency.value),
             plug_delay_s: self
                 .common()
                 .and_then(|c| c.plug_delay)
                 .map_or(0.0, |d| d.value),
-        }
+        })
     }
 
     /// Whether lengths are in feet and inches.

@@ -16,6 +16,7 @@ use crate::workflow::source::Source;
 pub const NETWORK_EXAMPLES: &str = "\
 Examples:
   lineproof network --type RG-213 --run 20m --sweep 1MHz..500MHz --write feeder.s2p
+  lineproof network --finding reel.json --run 12m --write longer.s2p
   lineproof network --open open.s1p --load load.s1p --length 2.4m --run 12m --write longer.s2p";
 
 /// Examples under the help of `remove-line`.

@@ -10,13 +10,13 @@ use lineproof_core::uncertain::Uncertain;
 #[derive(Args, Debug)]
 pub(super) struct LookArgs {
     /// Outside diameter
-    #[arg(long = "seen-diameter", value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long = "seen-diameter", value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     diameter: Option<Reading>,
     /// Diameter over the dielectric
-    #[arg(long = "seen-dielectric-diameter", value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long = "seen-dielectric-diameter", value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     dielectric_diameter: Option<Reading>,
     /// Diameter of the inner conductor
-    #[arg(long = "seen-inner-diameter", value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long = "seen-inner-diameter", value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     inner_diameter: Option<Reading>,
     /// Capacitance of a metre, for example 67pF
     #[arg(long = "seen-capacitance-per-metre", value_name = "CAPACITANCE", value_parser = quantity::parse_capacitance_f)]

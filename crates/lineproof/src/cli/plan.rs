@@ -17,7 +17,7 @@ Examples:
 #[derive(Args, Debug)]
 pub struct PlanArgs {
     /// Rough length (taken as 10 % either way), or a range such as 10m..20m
-    #[arg(long, value_name = "LENGTH", value_parser = values::length_range)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = values::length_range)]
     length: Range,
     /// What fills the cable, if known
     #[arg(
@@ -37,7 +37,7 @@ pub struct PlanArgs {
     #[arg(long, value_name = "RANGE", default_value = "50kHz..900MHz", value_parser = values::frequency_range)]
     analyser: Range,
     /// Distance at which two faults shall still be told apart
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     resolution: Option<Reading>,
     /// Frequencies at which loss and impedance are wanted
     #[arg(long, value_name = "FREQUENCY", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]

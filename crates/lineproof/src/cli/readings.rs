@@ -140,10 +140,10 @@ struct LossArgs {
 #[command(next_help_heading = "What you know")]
 struct KnownArgs {
     /// Length by tape
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     length: Option<Reading>,
     /// How far the tape may be off (95 %); 6 mm and 0.04 % if not given
-    #[arg(long, value_name = "LENGTH", requires = "length", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "length", value_parser = quantity::parse_length_m)]
     tape_error: Option<Reading>,
     /// Velocity factor, to find the length
     #[arg(long, value_name = "RATIO", conflicts_with = "length", value_parser = values::velocity_factor)]

@@ -8,10 +8,11 @@ use lineproof_core::formats::ReadOptions;
 use super::assay::KnownArgs;
 use super::plane::PlaneArgs;
 use super::read::ReadArgs;
+use super::shelf::WhichShelf;
 use crate::workflow::assay::{AssayRequest, Input, Role};
 use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
-use crate::workflow::source::Source;
+use crate::workflow::source::{OnShelf, Source};
 
 /// Arguments that say which cable.
 #[derive(Args, Debug)]
@@ -23,6 +24,11 @@ pub(super) struct SourceArgs {
     /// Finding of an assay, as `assay --json` prints it
     #[arg(long, value_name = "FILE")]
     finding: Option<PathBuf>,
+    /// Cable of the shelf, by its newest finding
+    #[arg(long, value_name = "TAG")]
+    shelved: Option<String>,
+    #[command(flatten)]
+    which: WhichShelf,
     /// Sweep of the cable with nothing at the far end
     #[arg(long, value_name = "FILE")]
     open: Vec<PathBuf>,
@@ -87,6 +93,10 @@ impl SourceArgs {
         Source {
             type_name: self.type_name.clone(),
             finding: self.finding.clone(),
+            shelved: self.shelved.clone().map(|tag| OnShelf {
+                tag,
+                shelf: self.which.path(),
+            }),
             sweeps: (!request.inputs.is_empty()).then_some(request),
             rated_as: self.rated_as.clone(),
             own_types: self.own.clone(),

@@ -50,7 +50,7 @@ struct FilterArgs {
     #[arg(long, value_name = "LOSS", value_parser = values::attenuation_at)]
     most_loss: Option<AttenuationReading>,
     /// Types no thicker than this
-    #[arg(long, value_name = "LENGTH", value_parser = quantity::parse_length_m)]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     most_diameter: Option<Reading>,
 }
 

@@ -24,7 +24,6 @@ pub fn text(answer: &CutAnswer, asked: &Asked, feet: bool) -> String {
         piece_text(&mut page, piece, asked, &from, feet);
     }
     set(&mut page, answer, feet);
-    fault(&mut page, answer, feet);
     if let Some(t) = answer.transformer {
         page.line("");
         page.paragraph("", &format!(
@@ -72,7 +71,10 @@ fn piece_text(page: &mut Page, piece: &PieceCut, asked: &Asked, from: &str, feet
     };
     page.paragraph(
         "  1. ",
-        &format!("Cut {}, and fit the near plug.", length(way.cut_m, feet)),
+        &format!(
+            "Cut {}, and fit the near plug.",
+            in_feet_or_metres(way.cut_m, feet)
+        ),
     );
     page.paragraph("  2. ", &format!(
         "Measure with the far end {state}: the first lowest impedance, {see}, stands between {} and {}.",
@@ -80,7 +82,7 @@ fn piece_text(page: &mut Page, piece: &PieceCut, asked: &Asked, from: &str, feet
     ));
     page.paragraph("  3. ", &format!(
         "Take off {} for each {} that it stands below {}; take four fifths of it, measure again, then the rest.",
-        length(way.trim_m_per_hz * step_hz(way.target_hz), feet),
+        in_feet_or_metres(way.trim_m_per_hz * step_hz(way.target_hz), feet),
         format_frequency(step_hz(way.target_hz)),
         mega(way.target_hz)
     ));
@@ -99,29 +101,6 @@ fn set(page: &mut Page, answer: &CutAnswer, feet: bool) {
         };
         page.line(&format!("line {}: {text}", i + 1));
     }
-}
-
-fn fault(page: &mut Page, answer: &CutAnswer, feet: bool) {
-    let Some(fault) = &answer.fault else { return };
-    let cuts: Vec<String> = [fault.near_cut_m, fault.far_cut_m]
-        .iter()
-        .flatten()
-        .map(|m| length(*m, feet))
-        .collect();
-    if cuts.is_empty() {
-        page.paragraph("", "Nothing useful is left on either side of the fault.");
-        return;
-    }
-    page.paragraph(
-        "",
-        &format!(
-            "Cut at {} from the near end: {} are left at the near end, {} at the far end, {} go.",
-            cuts.join(" and at "),
-            length(fault.left_m.0, feet),
-            length(fault.left_m.1, feet),
-            length(fault.waste_m, feet)
-        ),
-    );
 }
 
 /// The answer for programs.
@@ -148,10 +127,6 @@ pub fn json(answer: &CutAnswer, asked: &Asked) -> Value {
             "wanted_ohm": t.wanted_ohm, "input_ohm": t.input_ohm, "swr": t.swr, "swr_before": t.swr_before,
         })),
         "take_off": answer.off_m.iter().map(|m| json!({"m": m.value, "u95_m": m.u95()})).collect::<Vec<_>>(),
-        "fault": answer.fault.map(|f| json!({
-            "near_cut_m": f.near_cut_m, "far_cut_m": f.far_cut_m,
-            "left_m": [f.left_m.0, f.left_m.1], "waste_m": f.waste_m,
-        })),
         "deg_per_mm": answer.deg_per_mm,
         "remarks": answer.remarks,
     })
@@ -162,7 +137,8 @@ fn step_hz(freq_hz: f64) -> f64 {
     10f64.powf((freq_hz / 100.0).log10().floor())
 }
 
-fn interval(m: Uncertain, feet: bool) -> String {
+/// A length with its 95 % half-width.
+pub(super) fn interval(m: Uncertain, feet: bool) -> String {
     if feet {
         return format!("{} ± {}", in_feet(m.value), in_inches(m.u95()));
     }
@@ -171,7 +147,7 @@ fn interval(m: Uncertain, feet: bool) -> String {
 }
 
 /// To the millimetre, or to a sixteenth of an inch.
-fn length(m: f64, feet: bool) -> String {
+pub(super) fn in_feet_or_metres(m: f64, feet: bool) -> String {
     if feet {
         return in_feet(m);
     }

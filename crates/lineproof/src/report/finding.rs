@@ -329,6 +329,7 @@ mod tests {
             impedances: Vec::new(),
             impedance_limit: None,
             loss_parts: None,
+            law: Vec::new(),
             temperature_c: None,
             helps: Vec::new(),
             sweeps: vec![

@@ -1,15 +1,46 @@
 //! What stands behind a line, as text and as JSON.
 
 use lineproof_core::quantity::format_frequency;
+use lineproof_core::uncertain::Uncertain;
 use serde_json::{Value, json};
 
-use super::number::significant;
+use super::number::{pair, significant};
 use super::page::Column::Right;
 use super::page::Page;
-use crate::workflow::line_files::{Removed, Row};
+use crate::workflow::line_files::{NetworkFile, Removed, Row};
 
 /// Most rows that a person wants to read.
 const MOST_ROWS: usize = 21;
+
+/// What a file was written of, and how well that is known.
+pub fn network(file: &NetworkFile, written: &str) -> String {
+    let mut page = Page::default();
+    page.paragraph("", &format!("Computed: {}, in `{written}`.", file.what));
+    page.heading("Known to (95 %)");
+    let header = ["", "impedance, ohm", "loss, dB", "phase, degrees"];
+    let mut rows = vec![header.map(str::to_owned).to_vec()];
+    rows.extend(file.known.iter().map(|(freq_hz, line)| {
+        let degrees = line.one_way_delay_s.scaled(360.0 * freq_hz);
+        let shown = |q: Uncertain| {
+            let (value, u95) = pair(q.value, q.u95());
+            format!("{value} ± {u95}")
+        };
+        vec![
+            format!("{} MHz", significant(freq_hz / 1e6, 4)),
+            shown(line.z0_ohm),
+            shown(line.loss_db),
+            shown(degrees),
+        ]
+    }));
+    page.table(2, &[Right, Right, Right, Right], &rows);
+    page.line("");
+    page.paragraph(
+        "",
+        "The file has the middle of these intervals; they stand in its comments too. An error is the same way over the \
+         whole band: all of the loss is high, or all of it low.",
+    );
+    page.finish()
+}
 
 /// The table for people.
 pub fn text(removed: &Removed) -> String {

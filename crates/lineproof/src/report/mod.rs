@@ -3,6 +3,7 @@
 pub mod compare;
 pub mod correct;
 pub mod cut;
+pub mod fault_cut;
 pub mod finding;
 pub mod fitness;
 pub mod html;

@@ -13,7 +13,7 @@ use lineproof_core::plan;
 use crate::cli::assay::AssayArgs;
 use crate::cli::compare::CompareArgs;
 use crate::cli::correct::CorrectArgs;
-use crate::cli::cut::CutArgs;
+use crate::cli::cut::{CutArgs, FaultArgs};
 use crate::cli::fitness::UseArgs;
 use crate::cli::line_files::{NetworkArgs, RemovalArgs};
 use crate::cli::plan::PlanArgs;
@@ -25,6 +25,7 @@ use crate::workflow::assay::{self, Outcome};
 use crate::workflow::compare;
 use crate::workflow::correct::{self, CorrectError};
 use crate::workflow::cut::{self, CutError};
+use crate::workflow::fault_cut::{self, FaultCutError};
 use crate::workflow::fitness::{self, FitnessError};
 use crate::workflow::gather::GatherError;
 use crate::workflow::line_files::{self, LineFileError};
@@ -249,13 +250,18 @@ pub(crate) fn fitness(arguments: &UseArgs) -> u8 {
 
 /// `lineproof cut`.
 pub(crate) fn cut(arguments: &CutArgs) -> u8 {
-    let cable = arguments.source().map(|s| source::cable(&s)).transpose();
-    let cable = match cable {
+    if let Some(fault) = arguments.fault() {
+        return match fault_out(arguments, fault) {
+            Ok(code) => code,
+            Err(error) => source_error(&error),
+        };
+    }
+    let cable = match source::cable(&arguments.source()) {
         Ok(cable) => cable,
         Err(error) => return source_error(&error),
     };
-    let asked = arguments.asked();
-    match cut::cut(cable.as_ref(), &asked) {
+    let asked = arguments.asked().expect("every piece but a fault asks");
+    match cut::cut(&cable, &asked) {
         Ok(answer) if arguments.json() => {
             output::json(&text::cut::json(&answer, &asked), exit::ANSWERED)
         }
@@ -271,6 +277,35 @@ pub(crate) fn cut(arguments: &CutArgs) -> u8 {
     }
 }
 
+/// `lineproof cut fault`.
+fn fault_out(arguments: &CutArgs, fault: &FaultArgs) -> Result<u8, SourceError> {
+    let source = arguments.source();
+    let answer = if let Some(by_hand) = fault.by_hand() {
+        let named = source.is_found() || source.type_name.is_some();
+        let cable = named.then(|| source::cable(&source)).transpose()?;
+        by_hand.cut(cable.as_ref())
+    } else {
+        let (finding, name) = source::finding(&source)?;
+        fault_cut::of_finding(&finding, &name, fault.whole_m())
+    };
+    Ok(match answer {
+        Ok(answer) if arguments.json() => {
+            output::json(&text::fault_cut::json(&answer), exit::ANSWERED)
+        }
+        Ok(answer) => {
+            let text = text::fault_cut::text(&answer, arguments.feet());
+            output::result(&text, exit::ANSWERED)
+        }
+        Err(error) => {
+            output::error(&error, error.help());
+            match error {
+                FaultCutError::Section(_) => exit::USAGE,
+                _ => exit::UNDETERMINED,
+            }
+        }
+    })
+}
+
 /// `lineproof network`.
 pub(crate) fn network(arguments: &NetworkArgs) -> u8 {
     let cable = match source::cable(&arguments.source()) {
@@ -278,7 +313,13 @@ pub(crate) fn network(arguments: &NetworkArgs) -> u8 {
         Err(error) => return source_error(&error),
     };
     match line_files::network(&cable, &arguments.asked()) {
-        Ok(text) => write(&arguments.write, &text),
+        Ok(file) => match write(&arguments.write, &file.text) {
+            exit::ANSWERED => {
+                let written = arguments.write.display().to_string();
+                output::result(&text::line_files::network(&file, &written), exit::ANSWERED)
+            }
+            code => code,
+        },
         Err(error) => line_file_error(error),
     }
 }
@@ -351,10 +392,13 @@ fn source_error(error: &SourceError) -> u8 {
     }
     output::error(error, error.help().as_deref());
     match error {
-        SourceError::Read { .. } | SourceError::Sweeps(_) | SourceError::Json { .. } => {
-            exit::NOTHING_READ
+        SourceError::Read { .. }
+        | SourceError::Sweeps(_)
+        | SourceError::Json { .. }
+        | SourceError::Shelf(_) => exit::NOTHING_READ,
+        SourceError::NoFinding(_) | SourceError::Cable(_) | SourceError::Gather(_) => {
+            exit::UNDETERMINED
         }
-        SourceError::Cable(_) | SourceError::Gather(_) => exit::UNDETERMINED,
         _ => exit::USAGE,
     }
 }

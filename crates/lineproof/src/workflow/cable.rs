@@ -29,6 +29,18 @@ pub struct KnownCable {
     /// Type whose ratings hold, if any.
     pub rated_as: Option<CableType>,
     loss: Loss,
+    /// The fitted law of the piece that was assayed, by rising frequency; empty if it is not known.
+    law: Vec<LawPoint>,
+}
+
+/// The piece at one frequency.
+#[derive(Clone, Copy, Debug)]
+struct LawPoint {
+    freq_hz: f64,
+    z0_ohm: Uncertain,
+    delay_s: Uncertain,
+    loss_db: Uncertain,
+    dielectric_part: f64,
 }
 
 #[derive(Clone, Debug)]
@@ -105,6 +117,7 @@ impl KnownCable {
             velocity_factor: Some(Uncertain::new(t.velocity_factor.value, t.velocity_spread())),
             rated_as: Some(t.clone()),
             loss: Loss::Catalogue(Box::new(t.clone())),
+            law: Vec::new(),
         }
     }
 
@@ -129,7 +142,12 @@ impl KnownCable {
         let piece_delay_s = pair("delay", "between_plugs_s", "u95_between_plugs_s")
             .or_else(|| pair("delay", "one_way_s", "u95_s"))
             .ok_or(CableError::Absent("delay"))?;
-        let rows = loss_rows(finding);
+        let law_points = law_points(finding);
+        let rows = if law_points.is_empty() {
+            loss_rows(finding)
+        } else {
+            law_points.iter().map(|p| (p.freq_hz, p.loss_db)).collect()
+        };
         if rows.is_empty() {
             return Err(CableError::Absent("loss"));
         }
@@ -150,6 +168,7 @@ impl KnownCable {
                     .zip(conductor)
                     .map_or(0.1, |(d, c)| (d / (d + c)).clamp(0.0, 1.0)),
             },
+            law: law_points,
         })
     }
 
@@ -158,18 +177,20 @@ impl KnownCable {
     /// # Errors
     /// [`CableError`] if length or loss are not known.
     pub fn line(&self, freq_hz: f64, run_m: Option<f64>) -> Result<Line, CableError> {
+        let point = self.law_at(freq_hz);
+        let piece_delay_s = point.map(|p| p.delay_s).or(self.piece_delay_s);
         let (one_way_delay_s, loss_db) = match run_m {
             Some(run_m) => (
-                self.delay_s_per_m()?.scaled(run_m),
+                self.metre_of(piece_delay_s)?.scaled(run_m),
                 self.loss_db_per_m(freq_hz)?.scaled(run_m),
             ),
             None => (
-                self.piece_delay_s.ok_or(CableError::NoRun)?,
+                piece_delay_s.ok_or(CableError::NoRun)?,
                 self.piece_loss_db(freq_hz)?,
             ),
         };
         Ok(Line {
-            z0_ohm: self.z0_ohm,
+            z0_ohm: point.map_or(self.z0_ohm, |p| p.z0_ohm),
             one_way_delay_s,
             loss_db,
             dielectric_share: self.dielectric_share(freq_hz),
@@ -181,9 +202,10 @@ impl KnownCable {
     /// # Errors
     /// [`CableError::NoLength`].
     pub fn to_cut(&self, freq_hz: f64) -> Result<Cable, CableError> {
+        let point = self.law_at(freq_hz);
         Ok(Cable {
-            z0_ohm: self.z0_ohm,
-            delay_s_per_m: self.delay_s_per_m()?,
+            z0_ohm: point.map_or(self.z0_ohm, |p| p.z0_ohm),
+            delay_s_per_m: self.metre_of(point.map(|p| p.delay_s).or(self.piece_delay_s))?,
             loss_db_per_m: self.loss_db_per_m(freq_hz).map_or(0.0, |l| l.value),
         })
     }
@@ -193,7 +215,11 @@ impl KnownCable {
     /// # Errors
     /// [`CableError::NoLength`].
     pub fn delay_s_per_m(&self) -> Result<Uncertain, CableError> {
-        match (self.piece_delay_s, self.piece_m, self.velocity_factor) {
+        self.metre_of(self.piece_delay_s)
+    }
+
+    fn metre_of(&self, piece_delay_s: Option<Uncertain>) -> Result<Uncertain, CableError> {
+        match (piece_delay_s, self.piece_m, self.velocity_factor) {
             (Some(delay), Some(length), _) => Ok(propagate([delay, length], |[d, l]| d / l)),
             (None, _, Some(vf)) => Ok(propagate([vf], |[v]| 1.0 / (v * SPEED_OF_LIGHT_M_S))),
             _ => Err(CableError::NoLength),
@@ -223,7 +249,43 @@ impl KnownCable {
         }
     }
 
+    /// The fitted law at `freq_hz`: between two rows straight in the logarithm of frequency; beyond
+    /// them the nearest, with an interval that grows.
+    fn law_at(&self, freq_hz: f64) -> Option<LawPoint> {
+        let (first, last) = (self.law.first()?, self.law.last()?);
+        if !(first.freq_hz..=last.freq_hz).contains(&freq_hz) {
+            let nearest = if freq_hz < first.freq_hz { first } else { last };
+            let ratio = (freq_hz / nearest.freq_hz).max(nearest.freq_hz / freq_hz);
+            let wider = |q: Uncertain| Uncertain::new(q.value, q.u * ratio);
+            return Some(LawPoint {
+                freq_hz,
+                z0_ohm: wider(nearest.z0_ohm),
+                delay_s: wider(nearest.delay_s),
+                ..*nearest
+            });
+        }
+        let above = self.law.iter().position(|p| p.freq_hz >= freq_hz)?;
+        let (high, low) = (self.law[above], self.law[above.saturating_sub(1)]);
+        if high.freq_hz <= freq_hz {
+            return Some(high);
+        }
+        let t = (freq_hz / low.freq_hz).ln() / (high.freq_hz / low.freq_hz).ln();
+        let mix = |a: f64, b: f64| a * (1.0 - t) + b * t;
+        let both =
+            |a: Uncertain, b: Uncertain| Uncertain::new(mix(a.value, b.value), mix(a.u, b.u));
+        Some(LawPoint {
+            freq_hz,
+            z0_ohm: both(low.z0_ohm, high.z0_ohm),
+            delay_s: both(low.delay_s, high.delay_s),
+            loss_db: both(low.loss_db, high.loss_db),
+            dielectric_part: mix(low.dielectric_part, high.dielectric_part),
+        })
+    }
+
     fn dielectric_share(&self, freq_hz: f64) -> f64 {
+        if let Some(point) = self.law_at(freq_hz) {
+            return point.dielectric_part;
+        }
         match &self.loss {
             Loss::Catalogue(t) => t.loss.dielectric_share(freq_hz),
             Loss::Piece {
@@ -279,6 +341,32 @@ fn loss_rows(finding: &Value) -> Vec<(f64, Uncertain)> {
         .collect();
     rows.sort_by(|a, b| a.0.total_cmp(&b.0));
     rows
+}
+
+/// The fitted law by rising frequency; nothing if a row lacks a number, as older findings do.
+fn law_points(finding: &Value) -> Vec<LawPoint> {
+    let point = |row: &Value| {
+        let number = |key: &str| row.get(key).and_then(Value::as_f64);
+        let pair = |value: &str, u95: &str| {
+            Some(Uncertain::new(
+                number(value)?,
+                number(u95)? / COVERAGE_FACTOR_95,
+            ))
+        };
+        Some(LawPoint {
+            freq_hz: number("at_hz")?,
+            z0_ohm: pair("ohm", "u95_ohm")?,
+            delay_s: pair("one_way_s", "u95_s")?,
+            loss_db: pair("db", "u95_db")?,
+            dielectric_part: number("dielectric_part")?,
+        })
+    };
+    let rows = finding.get("law").and_then(Value::as_array);
+    let mut points: Vec<LawPoint> = rows
+        .and_then(|rows| rows.iter().map(point).collect())
+        .unwrap_or_default();
+    points.sort_by(|a, b| a.freq_hz.total_cmp(&b.freq_hz));
+    points
 }
 
 fn law(rows: &[(f64, Uncertain)]) -> Option<LossLaw> {

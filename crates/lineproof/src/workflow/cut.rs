@@ -4,9 +4,9 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use lineproof_core::quantity::{format_frequency, format_length, format_resistance};
 use lineproof_core::sections::{
-    Allowance, Cable, FarEndState, FaultCut, Section, SectionError, Stages, StubEnd, Transformer,
-    cut_out, delay_line, equalise, match_with_stub, notch_depth_db, phase_of_a_millimetre_rad,
-    section, stages, stub_angle_rad, transformer,
+    Allowance, Cable, FarEndState, Section, SectionError, Stages, StubEnd, Transformer, delay_line,
+    equalise, match_with_stub, notch_depth_db, phase_of_a_millimetre_rad, section, stages,
+    stub_angle_rad, transformer,
 };
 use lineproof_core::uncertain::Uncertain;
 use num_complex::Complex64;
@@ -55,15 +55,6 @@ pub enum Wanted {
     Delay(f64),
     /// Lines of these delays made equal.
     Equal(Vec<Uncertain>),
-    /// A fault out of a line.
-    Fault {
-        /// Where it begins, m.
-        at_m: Uncertain,
-        /// How long it is, m.
-        span_m: f64,
-        /// Length of the line, m.
-        whole_m: f64,
-    },
 }
 
 /// The whole question.
@@ -99,8 +90,6 @@ pub struct CutAnswer {
     pub transformer: Option<Transformer>,
     /// What to take off each line of a set, m.
     pub off_m: Vec<Uncertain>,
-    /// Cuts around a fault.
-    pub fault: Option<FaultCut>,
     /// What a millimetre turns the phase by at the frequency, degrees.
     pub deg_per_mm: Option<f64>,
     /// What must be known besides.
@@ -117,9 +106,6 @@ pub enum CutError {
     /// No such piece.
     #[error(transparent)]
     Section(#[from] SectionError),
-    /// No cable was named.
-    #[error("say which cable the piece is cut from")]
-    NoCable,
     /// A number that can't be.
     #[error("{what} of {value} can't be: expected more than nought")]
     NotPositive {
@@ -134,24 +120,7 @@ pub enum CutError {
 ///
 /// # Errors
 /// [`CutError`].
-pub fn cut(cable: Option<&KnownCable>, asked: &Asked) -> Result<CutAnswer, CutError> {
-    if let Wanted::Fault {
-        at_m,
-        span_m,
-        whole_m,
-    } = asked.wanted
-    {
-        return Ok(CutAnswer {
-            fault: Some(cut_out(at_m, span_m, whole_m)?),
-            remarks: vec![
-                "cut on, a hand's breadth at a time, until braid and dielectric are clean: water and corrosion reach \
-                 further than a sweep shows"
-                    .to_owned(),
-            ],
-            ..empty(None)
-        });
-    }
-    let known = cable.ok_or(CutError::NoCable)?;
+pub fn cut(known: &KnownCable, asked: &Asked) -> Result<CutAnswer, CutError> {
     positive("frequency in Hz", asked.freq_hz)?;
     let mut cutter = Cutter {
         cable: known.to_cut(asked.freq_hz)?,
@@ -186,7 +155,6 @@ fn empty(cable: Option<String>) -> CutAnswer {
         pieces: Vec::new(),
         transformer: None,
         off_m: Vec::new(),
-        fault: None,
         deg_per_mm: None,
         remarks: Vec::new(),
     }
@@ -245,7 +213,6 @@ impl Cutter {
                 self.answer.off_m = equalise(self.cable, delays);
                 Ok(())
             }
-            Wanted::Fault { .. } => Ok(()),
         }
     }
 

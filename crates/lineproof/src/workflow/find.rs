@@ -8,6 +8,7 @@ use lineproof_core::quantity::{format_frequency, format_length};
 use lineproof_core::uncertain::Uncertain;
 
 use super::criteria::Criteria;
+use super::types::OwnTypes;
 use super::verdict::Purpose;
 use super::{
     advice, checks, condition, doubt, events, geometry, helps, loss, marking, types, verdict,
@@ -36,6 +37,8 @@ pub struct Asked {
     pub criteria: Criteria,
     /// What it is for.
     pub purpose: Purpose,
+    /// A person's own types.
+    pub own_types: Option<OwnTypes>,
     /// Whether the sweeps are wanted against time too.
     pub views: bool,
     /// What caliper, meter and eye say of it.
@@ -95,7 +98,7 @@ fn judge(
     (finding.condition, finding.condition_reasons) = condition::judge(bench, estimate, finding);
     let verdict = verdict::verdict(bench, estimate, finding, &asked.criteria, asked.purpose);
     finding.verdict = Some(verdict);
-    types::find(finding, &asked.look);
+    types::find(finding, &asked.look, asked.own_types.as_ref());
     finding.geometry = geometry::compare(finding, &asked.look);
 }
 
@@ -153,6 +156,7 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         length: None,
         loss: Vec::new(),
         loss_parts: None,
+        law: Vec::new(),
         temperature_c: None,
         methods: Vec::new(),
         marking: None,
@@ -201,6 +205,7 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
     });
     finding.loss = loss::rows(estimate, length, asked);
     finding.loss_parts = loss::parts(estimate, at_hz);
+    finding.law = loss::law(estimate);
     let by_caliper = finding
         .impedance
         .and_then(|z| geometry::velocity_factor(&asked.look, z.uncertain()));

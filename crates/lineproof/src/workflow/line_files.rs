@@ -1,15 +1,17 @@
 //! A known line as a two-port file of any length, and taken off a sweep of what is behind it.
 
 use lineproof_core::bench::Analyser;
-use lineproof_core::fitness::{FarEndSeen, remove_line};
+use lineproof_core::fitness::{FarEndSeen, Line, remove_line};
 use lineproof_core::formats::Network;
 use lineproof_core::formats::touchstone;
 use lineproof_core::network::{NetworkError, Scattering};
 use lineproof_core::sweep::{Reverse, Sweep, SweepError, ThroughSweep};
+use lineproof_core::uncertain::Uncertain;
 use num_complex::Complex64;
 use thiserror::Error;
 
 use super::cable::{CableError, KnownCable};
+use crate::report::number::pair;
 
 /// A two-port that is wanted.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,6 +26,17 @@ pub struct NetworkAsked {
     pub points: usize,
     /// Reference of both ports, ohm.
     pub z_ref_ohm: f64,
+}
+
+/// A line as a file, with what it is known to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NetworkFile {
+    /// Touchstone text.
+    pub text: String,
+    /// What it is of.
+    pub what: String,
+    /// The line at a few of its frequencies, Hz.
+    pub known: Vec<(f64, Line)>,
 }
 
 /// A line that is to be taken off.
@@ -83,11 +96,14 @@ pub enum LineFileError {
     Sweep(#[from] SweepError),
 }
 
-/// The Touchstone text of the line.
+/// Frequencies at which a file says how well its line is known.
+const STATED: usize = 7;
+
+/// The line as Touchstone text.
 ///
 /// # Errors
 /// [`LineFileError`] if the line is not known at one of the frequencies.
-pub fn network(cable: &KnownCable, asked: &NetworkAsked) -> Result<String, LineFileError> {
+pub fn network(cable: &KnownCable, asked: &NetworkAsked) -> Result<NetworkFile, LineFileError> {
     let NetworkAsked {
         start_hz,
         stop_hz,
@@ -115,8 +131,48 @@ pub fn network(cable: &KnownCable, asked: &NetworkAsked) -> Result<String, LineF
     let length = asked
         .run_m
         .map_or_else(|| "the piece as swept".to_owned(), |m| format!("{m} m"));
-    let what = format!("computed, not measured: {length} of {}", cable.name);
-    Ok(touchstone::two_port(&sweep, &[&what]))
+    let what = format!("{length} of {}", cable.name);
+    let known = stated_hz(start_hz, stop_hz)
+        .map(|f| Ok((f, cable.line(f, asked.run_m)?)))
+        .collect::<Result<Vec<_>, CableError>>()?;
+    let mut comments = vec![
+        format!("computed, not measured: {what}"),
+        "known to (95 %), each error the same way over the whole band:".to_owned(),
+    ];
+    comments.extend(known.iter().map(|(f, line)| known_to(*f, line)));
+    let lines: Vec<&str> = comments.iter().map(String::as_str).collect();
+    Ok(NetworkFile {
+        text: touchstone::two_port(&sweep, &lines),
+        what,
+        known,
+    })
+}
+
+/// Evenly spaced in logarithms, both ends included.
+fn stated_hz(start_hz: f64, stop_hz: f64) -> impl Iterator<Item = f64> {
+    let ratio = stop_hz / start_hz;
+    (0..STATED).map(move |i| match i {
+        0 => start_hz,
+        _ if i + 1 == STATED => stop_hz,
+        _ => start_hz * ratio.powf(i as f64 / (STATED - 1) as f64),
+    })
+}
+
+/// Impedance, loss and phase with their 95 % half-widths, in a line.
+fn known_to(freq_hz: f64, line: &Line) -> String {
+    let degrees = line.one_way_delay_s.scaled(360.0 * freq_hz);
+    format!(
+        "{} Hz: {} ohm, {} dB, {} deg",
+        freq_hz.round(),
+        in_plain(line.z0_ohm),
+        in_plain(line.loss_db),
+        in_plain(degrees)
+    )
+}
+
+fn in_plain(quantity: Uncertain) -> String {
+    let (value, u95) = pair(quantity.value, quantity.u95());
+    format!("{value} +- {u95}")
 }
 
 /// What the far end of the line shows, from a sweep at its near end.
@@ -202,7 +258,7 @@ mod tests {
     /// 20 m; the law may miss its points by 5.4 % (`loss.csv`).
     #[test]
     fn the_file_reads_again_with_the_catalogue_s_loss() {
-        let text = network(&cable(), &asked()).unwrap();
+        let text = network(&cable(), &asked()).unwrap().text;
         let read = read(text.as_bytes(), "x.s2p", &ReadOptions::default()).unwrap();
         let Network::TwoPort(sweep) = read.network else {
             panic!("one port")

@@ -5,7 +5,7 @@ use lineproof_core::quantity::format_frequency;
 use lineproof_core::uncertain::{Uncertain, propagate};
 
 use super::find::{Asked, USUAL_HZ, finite, stated_hz};
-use crate::finding::{LossPartsFound, LossRow};
+use crate::finding::{LawRow, LossPartsFound, LossRow};
 
 /// Frequencies of the loss table, Hz; amateur and service bands that data sheets list too.
 const TABLE_HZ: [f64; 8] = [1e6, 10e6, 30e6, 50e6, 144e6, 430e6, 500e6, 1000e6];
@@ -48,6 +48,36 @@ pub fn rows(estimate: &Estimate, length_m: Option<Uncertain>, asked: &Asked) -> 
             })
         })
         .collect()
+}
+
+/// Rows of the law for each decade: between two, straight lines in logarithms are off by less than
+/// 0.1 % of a loss that grows as √f, f or anything between.
+const ROWS_A_DECADE: f64 = 8.0;
+
+/// The fitted law from the lowest to the highest frequency of the sweeps.
+pub fn law(estimate: &Estimate) -> Vec<LawRow> {
+    let (low, high) = estimate.covered_hz();
+    let low = low.max(1e-4 * high);
+    let gaps = (ROWS_A_DECADE * (high / low).log10()).ceil().max(1.0);
+    let row = |i: u32| {
+        let at_hz = low * (high / low).powf(f64::from(i) / gaps);
+        let z = finite(estimate.impedance_ohm(at_hz))?;
+        let delay = finite(estimate.cable_delay_s(at_hz))?;
+        let loss = finite(estimate.loss_db(at_hz)).filter(|l| l.value > 0.0)?;
+        let parts = estimate.loss_parts_db(at_hz);
+        let (conductor, dielectric) = (parts.conductor.value, parts.dielectric.value);
+        Some(LawRow {
+            at_hz,
+            ohm: z.value,
+            u95_ohm: z.u95(),
+            one_way_s: delay.value,
+            u95_s: delay.u95(),
+            db: loss.value,
+            u95_db: loss.u95(),
+            dielectric_part: (dielectric / (conductor + dielectric)).clamp(0.0, 1.0),
+        })
+    };
+    (0..=gaps as u32).filter_map(row).collect()
 }
 
 /// Of the frequencies asked for, those at which something can be said: all, but none below the

@@ -7,7 +7,7 @@
 //! [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`types`] says which type it
 //! may be, [`views`] shows sweeps against time; [`assay`] is all of it. [`compare`] sets two benches of
 //! one cable side by side. [`cable`] and [`source`] take a cable, found or from the catalogue, to the
-//! questions that come after.
+//! questions that come after; [`repair`] says which stretches of a faulty one go.
 //!
 //! [`setup`], [`shelf`] and [`history`] keep an assay for next year, with what was [`attached`] to it;
 //! [`sort`] does a whole box.
@@ -29,6 +29,7 @@ pub mod cut;
 pub mod disagreement;
 pub mod doubt;
 pub mod events;
+pub mod fault_cut;
 pub mod find;
 pub mod fitness;
 pub mod gather;
@@ -45,6 +46,7 @@ pub mod marking;
 pub mod mistakes;
 pub mod pictures;
 pub mod plane;
+pub mod repair;
 pub mod setup;
 pub mod shelf;
 pub mod sort;

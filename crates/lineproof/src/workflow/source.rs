@@ -3,6 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use lineproof_core::catalogue::{Catalogue, OwnTypeError, Unknown};
+use lineproof_record::{Shelf, ShelfError};
+use serde_json::Value;
 use thiserror::Error;
 
 use super::assay::{AssayRequest, Outcome, assay};
@@ -16,6 +18,8 @@ pub struct Source {
     pub type_name: Option<String>,
     /// File with a finding.
     pub finding: Option<PathBuf>,
+    /// A cable of the shelf.
+    pub shelved: Option<OnShelf>,
     /// Sweeps with what is known about them.
     pub sweeps: Option<AssayRequest>,
     /// Type whose ratings hold for a cable that was assayed.
@@ -24,12 +28,21 @@ pub struct Source {
     pub own_types: Option<PathBuf>,
 }
 
+/// A cable of the shelf, by its newest finding.
+#[derive(Clone, Debug)]
+pub struct OnShelf {
+    /// Its tag.
+    pub tag: String,
+    /// File of the shelf; `None` if the platform has no place for one.
+    pub shelf: Option<PathBuf>,
+}
+
 /// Why there is no cable.
 #[derive(Debug, Error)]
 #[non_exhaustive]
 pub enum SourceError {
     /// Nothing or more than one thing was said.
-    #[error("say which cable: one of --type, --finding, or its sweeps")]
+    #[error("say which cable: one of --type, --finding, --shelved, or its sweeps")]
     Which,
     /// A file that can't be read.
     #[error("cannot read `{path}`")]
@@ -55,6 +68,15 @@ pub enum SourceError {
         /// The mistake.
         source: OwnTypeError,
     },
+    /// The shelf.
+    #[error(transparent)]
+    Shelf(#[from] ShelfError),
+    /// No shelf.
+    #[error("this platform has no usual place for the shelf")]
+    NoShelf,
+    /// A shelved cable that was never assayed.
+    #[error("`{0}` has no finding on the shelf")]
+    NoFinding(String),
     /// A type that is not known.
     #[error(transparent)]
     Type(#[from] Unknown),
@@ -79,6 +101,8 @@ impl SourceError {
             }
             Self::Cable(error) => error.help().map(str::to_owned),
             Self::Gather(error) => error.help(),
+            Self::Shelf(error) => error.help(),
+            Self::NoShelf => Some("say where it is with --shelf FILE".to_owned()),
             _ => None,
         }
     }
@@ -106,11 +130,13 @@ pub fn catalogue(own: Option<&Path>) -> Result<Catalogue, SourceError> {
 /// [`SourceError`] says what is missing.
 pub fn cable(source: &Source) -> Result<KnownCable, SourceError> {
     let catalogue = catalogue(source.own_types.as_deref())?;
-    let mut cable = match (&source.type_name, &source.finding, &source.sweeps) {
-        (Some(name), None, None) => KnownCable::of_type(catalogue.find(name)?),
-        (None, Some(path), None) => of_file(path)?,
-        (None, None, Some(request)) => of_sweeps(request)?,
-        _ => return Err(SourceError::Which),
+    let mut cable = match &source.type_name {
+        Some(_) if source.is_found() => return Err(SourceError::Which),
+        Some(name) => KnownCable::of_type(catalogue.find(name)?),
+        None => {
+            let (value, name) = finding(source)?;
+            KnownCable::of_finding(&value, &name)?
+        }
     };
     if let Some(name) = &source.rated_as {
         cable.rated_as = Some(catalogue.find(name)?.clone());
@@ -118,7 +144,27 @@ pub fn cable(source: &Source) -> Result<KnownCable, SourceError> {
     Ok(cable)
 }
 
-fn of_file(path: &Path) -> Result<KnownCable, SourceError> {
+/// The finding of the cable as JSON, and how a sentence calls it.
+///
+/// # Errors
+/// [`SourceError`] says what is missing.
+pub fn finding(source: &Source) -> Result<(Value, String), SourceError> {
+    match (&source.finding, &source.shelved, &source.sweeps) {
+        (Some(path), None, None) => of_file(path),
+        (None, Some(shelved), None) => of_shelf(shelved),
+        (None, None, Some(request)) => of_sweeps(request),
+        _ => Err(SourceError::Which),
+    }
+}
+
+impl Source {
+    /// Whether it is anything but a type.
+    pub fn is_found(&self) -> bool {
+        self.finding.is_some() || self.shelved.is_some() || self.sweeps.is_some()
+    }
+}
+
+fn of_file(path: &Path) -> Result<(Value, String), SourceError> {
     let value = serde_json::from_str(&read(path)?).map_err(|source| SourceError::Json {
         path: path.to_owned(),
         source,
@@ -126,10 +172,20 @@ fn of_file(path: &Path) -> Result<KnownCable, SourceError> {
     let name = path
         .file_stem()
         .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    Ok(KnownCable::of_finding(&value, &name)?)
+    Ok((value, name))
 }
 
-fn of_sweeps(request: &AssayRequest) -> Result<KnownCable, SourceError> {
+fn of_shelf(shelved: &OnShelf) -> Result<(Value, String), SourceError> {
+    let path = shelved.shelf.as_ref().ok_or(SourceError::NoShelf)?;
+    let shelf = Shelf::open_to_read(path)?;
+    let tag = shelf.cable(&shelved.tag)?.tag;
+    let newest = shelf.assays(&tag)?.pop();
+    let value = newest.and_then(|assay| serde_json::from_str(&assay.finding).ok());
+    let name = format!("cable `{tag}`");
+    Ok((value.ok_or(SourceError::NoFinding(tag))?, name))
+}
+
+fn of_sweeps(request: &AssayRequest) -> Result<(Value, String), SourceError> {
     let mut outcome = assay(request);
     if !outcome.unread.is_empty() {
         return Err(SourceError::Sweeps(Box::new(outcome)));
@@ -139,7 +195,7 @@ fn of_sweeps(request: &AssayRequest) -> Result<KnownCable, SourceError> {
     }
     let finding = outcome.finding?;
     let value = serde_json::to_value(&finding).expect("a finding holds strings and numbers");
-    Ok(KnownCable::of_finding(&value, "the swept cable")?)
+    Ok((value, "the swept cable".to_owned()))
 }
 
 fn read(path: &Path) -> Result<String, SourceError> {

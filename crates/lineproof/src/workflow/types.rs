@@ -1,6 +1,6 @@
 //! Which type an assayed cable may be.
 
-use lineproof_core::catalogue::{CableType, Catalogue};
+use lineproof_core::catalogue::{CableType, Catalogue, OwnTypeError};
 use lineproof_core::identify::{Identification, LossSeen, Observed, Per, identify};
 use lineproof_core::uncertain::Uncertain;
 
@@ -49,8 +49,29 @@ fn losses(finding: &Finding, delay: Uncertain) -> Vec<LossSeen> {
         .collect()
 }
 
-/// Types for the finding and what was looked at besides, and what would tell them apart.
-pub fn find(finding: &mut Finding, look: &Observed) {
+/// A person's own types, checked, as their file has them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OwnTypes(String);
+
+impl OwnTypes {
+    /// The text of a file of types.
+    ///
+    /// # Errors
+    /// [`OwnTypeError`] with the mistake.
+    pub fn new(text: String) -> Result<Self, OwnTypeError> {
+        Catalogue::built_in().with_own(&text)?;
+        Ok(Self(text))
+    }
+
+    /// The text.
+    pub fn text(&self) -> &str {
+        &self.0
+    }
+}
+
+/// Types for the finding and what was looked at besides, and what would tell them apart. A person's
+/// own stand before those of the catalogue.
+pub fn find(finding: &mut Finding, look: &Observed, own: Option<&OwnTypes>) {
     let by_sweeps = observed(finding);
     let seen = Observed {
         impedance_ohm: by_sweeps.impedance_ohm,
@@ -62,7 +83,9 @@ pub fn find(finding: &mut Finding, look: &Observed) {
     if seen.impedance_ohm.is_none() {
         return;
     }
-    let Some(found) = identify(Catalogue::built_in(), &seen) else {
+    let built_in = Catalogue::built_in();
+    let with_own = own.and_then(|own| built_in.with_own(own.text()).ok());
+    let Some(found) = identify(with_own.as_ref().unwrap_or(built_in), &seen) else {
         return;
     };
     finding.types = entries(&found);

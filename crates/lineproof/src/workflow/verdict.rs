@@ -8,20 +8,16 @@ use lineproof_core::quantity::{format_frequency, format_length};
 
 use super::criteria::{self, Criteria};
 use super::marking;
+use super::repair::{self, FaultAt};
 use crate::finding::{
     Action, Condition, CriterionFound, EventFound, EventKind, Finding, ImpedanceFound, VerdictFound,
 };
 
 /// Impedances that systems have, ohm.
 const SYSTEMS_OHM: [f64; 3] = [50.0, 75.0, 93.0];
-/// How far from a fault a cable is cut, m: what is crushed or wet reaches further than it shows.
-const MARGIN_M: f64 = 0.03;
-const WET_MARGIN_M: f64 = 0.3;
 /// 95 % half-width of a place from which it is too vague to cut at: m, and its part of the way there.
 const VAGUE_M: f64 = 0.5;
 const VAGUE_PART: f64 = 0.02;
-/// Where a place is this near to an end, relative or in metres, the end's plug is renewed.
-const AT_PLUG_M: f64 = 0.05;
 
 /// What the cable is for, as far as it was said.
 #[derive(Clone, Copy, Debug, Default)]
@@ -262,32 +258,29 @@ fn repair(finding: &Finding, criteria: &Criteria) -> (Action, Vec<String>) {
         return (Action::MeasureAgain, vec![find_the_place(event)]);
     }
     let seen_m = finding.events.iter().find_map(whole_m);
-    let whole_m = seen_m.or(finding.length.map(|l| l.m));
-    let mut reasons = Vec::new();
-    let mut cuts: Vec<(f64, f64)> = Vec::new();
-    for event in &finding.events {
-        let half = 0.5 * event.length_m.unwrap_or(0.0) + margin_m(event);
-        let at_far = event.from_far_m.is_some_and(|m| m < AT_PLUG_M);
-        if event.kind == EventKind::Joint && (event.at_m < AT_PLUG_M || at_far) {
-            let end = if at_far { "far" } else { "near" };
-            reasons.push(format!("renew the plug at the {end} end, and sweep again"));
-            continue;
-        }
-        cuts.push((event.at_m - half, event.at_m + half));
-        reasons.push(what_to_cut(event, half, whole_m));
-    }
-    if cuts.is_empty() {
+    let length_m = seen_m.or(finding.length.map(|l| l.m));
+    let faults: Vec<FaultAt> = finding.events.iter().map(FaultAt::from).collect();
+    let mut reasons: Vec<String> = faults
+        .iter()
+        .filter(|f| f.kind != EventKind::Unknown)
+        .map(|fault| what_to_do(fault, length_m))
+        .collect();
+    let cut = repair::repair(&faults, length_m, criteria.shortest_m).map(|r| r.cut);
+    let Ok(Some(cut)) = cut else {
         return (Action::Repair, reasons);
-    }
-    let left = remaining(cuts, whole_m, criteria.shortest_m);
-    if left.is_empty() {
+    };
+    if cut.left_m.is_empty() {
         reasons.push(format!(
             "no piece of {} or more remains",
             format_length(criteria.shortest_m)
         ));
         return (Action::Discard, reasons);
     }
-    let list: Vec<String> = left.iter().map(|piece| format!("{piece:.2} m")).collect();
+    let list: Vec<String> = cut
+        .left_m
+        .iter()
+        .map(|(from, to)| format!("{:.2} m", to - from))
+        .collect();
     reasons.push(format!("what remains: {}", list.join(" and ")));
     if seen_m.is_none() {
         reasons.push("what lies beyond the fault was not seen: sweep it from the other end".into());
@@ -305,29 +298,6 @@ fn is_vague(event: &EventFound) -> bool {
     event.u95_m > VAGUE_M + VAGUE_PART * event.at_m
 }
 
-fn margin_m(event: &EventFound) -> f64 {
-    let reach = if event.kind == EventKind::Wet {
-        WET_MARGIN_M
-    } else {
-        MARGIN_M
-    };
-    reach + event.u95_m
-}
-
-/// Pieces of `shortest_m` or more between the cuts (m, from and to), m.
-fn remaining(mut cuts: Vec<(f64, f64)>, whole_m: Option<f64>, shortest_m: f64) -> Vec<f64> {
-    cuts.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut left: Vec<f64> = Vec::new();
-    let mut from = 0.0;
-    for (begin, end) in cuts {
-        left.push(begin - from);
-        from = end;
-    }
-    left.extend(whole_m.map(|whole| whole - from));
-    left.retain(|&piece| piece >= shortest_m);
-    left
-}
-
 fn find_the_place(event: &EventFound) -> String {
     let way = event.share.map_or_else(String::new, |share| {
         format!(" (at {:.1} % of the way to the far end)", 100.0 * share)
@@ -339,11 +309,15 @@ fn find_the_place(event: &EventFound) -> String {
     )
 }
 
-fn what_to_cut(event: &EventFound, half: f64, whole_m: Option<f64>) -> String {
-    let begin = (event.at_m - half).max(0.0);
-    let end = whole_m.map_or(event.at_m + half, |l| (event.at_m + half).min(l));
-    match event.kind {
-        EventKind::Splice => format!("part the two cables at {:.2} m", event.at_m),
+fn what_to_do(fault: &FaultAt, length_m: Option<f64>) -> String {
+    if let Some(end) = fault.plug(length_m) {
+        return format!("renew the plug at the {} end, and sweep again", end.name());
+    }
+    let half = fault.half_m();
+    let begin = (fault.at_m - half).max(0.0);
+    let end = length_m.map_or(fault.at_m + half, |l| (fault.at_m + half).min(l));
+    match fault.kind {
+        EventKind::Splice => format!("part the two cables at {:.2} m", fault.at_m),
         EventKind::Wet => format!(
             "dry it and sweep again, or cut out {begin:.2} to {end:.2} m: wet foam does not recover"
         ),

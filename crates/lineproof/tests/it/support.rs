@@ -92,21 +92,43 @@ impl Line {
         self.one_way_s * (1.0 + self.delta(freq_hz) / 2.0)
     }
 
+    /// The same cable, `part` of its length.
+    pub(crate) fn shortened(self, part: f64) -> Self {
+        Self {
+            one_way_s: self.one_way_s * part,
+            loss_db_at_100mhz: self.loss_db_at_100mhz * part,
+            ..self
+        }
+    }
+
+    /// A one-port file of this line, a resistor in series and `rest` behind it.
+    pub(crate) fn with_joint_before(self, rest: Self, resistor_ohm: f64, far_end: &str) -> String {
+        text_of(far_end, 1e5, 1.5e6, |freq_hz| {
+            let behind = rest.reflection(far_end, freq_hz);
+            let ohm = 50.0 * (1.0 + behind) / (1.0 - behind) + resistor_ohm;
+            self.before(freq_hz, |z| (ohm - z) / (ohm + z))
+        })
+    }
+
     /// Reflection against 50 ohm with `far_end` at the other end.
     ///
     /// Z and γ are those of series jωL + R(1 + j) and shunt jωC: with δ = R/ωL both have the
     /// factor sqrt(1 + (1 − j)δ), and the loss is ωτδ/2.
     fn reflection(&self, far_end: &str, freq_hz: f64) -> Complex64 {
+        self.before(freq_hz, |z| match far_end {
+            "open" => Complex64::new(1.0, 0.0),
+            "short" => Complex64::new(-1.0, 0.0),
+            _ => (50.0 - z) / (50.0 + z),
+        })
+    }
+
+    /// The same before something that reflects `end` in a line of the impedance that it gets.
+    fn before(&self, freq_hz: f64, end: impl Fn(Complex64) -> Complex64) -> Complex64 {
         let omega_tau = TAU * freq_hz * self.one_way_s;
         let delta = self.delta(freq_hz);
         let factor = (1.0 + Complex64::new(delta, -delta)).sqrt();
         let z = self.z0_ohm * factor;
-        let end = match far_end {
-            "open" => Complex64::new(1.0, 0.0),
-            "short" => Complex64::new(-1.0, 0.0),
-            _ => (50.0 - z) / (50.0 + z),
-        };
-        let far = end * (Complex64::new(0.0, -2.0 * omega_tau) * factor).exp();
+        let far = end(z) * (Complex64::new(0.0, -2.0 * omega_tau) * factor).exp();
         let rho = (z - 50.0) / (z + 50.0);
         (rho + far) / (1.0 + rho * far)
     }
@@ -118,14 +140,24 @@ impl Line {
 
     /// The same on another grid.
     pub(crate) fn touchstone_from(&self, far_end: &str, start_hz: f64, step_hz: f64) -> String {
-        let mut text = String::from("! invented line in closed form, with noise\n# Hz S RI R 50\n");
-        for i in 0..201 {
-            let freq_hz = start_hz + step_hz * f64::from(i);
-            let s11 = self.reflection(far_end, freq_hz) + noise(i, far_end);
-            writeln!(text, "{freq_hz} {:.9} {:.9}", s11.re, s11.im).unwrap();
-        }
-        text
+        text_of(far_end, start_hz, step_hz, |f| self.reflection(far_end, f))
     }
+}
+
+/// A one-port file of 201 points with noise.
+fn text_of(
+    far_end: &str,
+    start_hz: f64,
+    step_hz: f64,
+    reflection: impl Fn(f64) -> Complex64,
+) -> String {
+    let mut text = String::from("! invented line in closed form, with noise\n# Hz S RI R 50\n");
+    for i in 0..201 {
+        let freq_hz = start_hz + step_hz * f64::from(i);
+        let s11 = reflection(freq_hz) + noise(i, far_end);
+        writeln!(text, "{freq_hz} {:.9} {:.9}", s11.re, s11.im).unwrap();
+    }
+    text
 }
 
 /// Noise of a good analyser, the same in every run: 3·10⁻⁴ either way, from the digits of a sine far

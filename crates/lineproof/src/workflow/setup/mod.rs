@@ -19,6 +19,7 @@ use super::assay::AssayRequest;
 use super::find::Asked;
 use super::knowledge::Knowledge;
 use super::plane::Resolved;
+use super::types::OwnTypes;
 
 /// The set-up of an assay.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq, Serialize)]
@@ -40,6 +41,7 @@ pub struct Setup {
     criteria: Limits,
     purpose: MeantFor,
     look: Looked,
+    own_types: Option<String>,
     reading: HowRead,
 }
 
@@ -107,6 +109,7 @@ impl Setup {
             temperature_c,
             criteria,
             purpose,
+            own_types,
             views: _,
             look,
         } = asked;
@@ -124,6 +127,7 @@ impl Setup {
             criteria: Limits::of(*criteria),
             purpose: MeantFor::of(*purpose),
             look: Looked::of(look),
+            own_types: own_types.as_ref().map(|own| own.text().to_owned()),
             reading: HowRead::of(*read),
         }
     }
@@ -186,6 +190,7 @@ impl Setup {
                 temperature_c: self.temperature_c,
                 criteria: self.criteria.criteria(),
                 purpose: self.purpose.purpose(),
+                own_types: self.own_types.clone().and_then(|t| OwnTypes::new(t).ok()),
                 views: false,
                 look: self.look.look(),
             },
@@ -291,6 +296,8 @@ mod tests {
     use super::super::verdict::Purpose;
     use super::*;
 
+    const OWN: &str = "[[type]]\ndesignation = \"Oil store reel\"\nimpedance = \"50ohm\"\nvelocity_factor = 0.83\n";
+
     #[test]
     fn a_request_comes_back_from_its_setup() {
         let typed = |value| {
@@ -345,6 +352,7 @@ mod tests {
                     system_ohm: Some(75.0),
                     use_hz: Some(430e6),
                 },
+                own_types: Some(OwnTypes::new(OWN.to_owned()).unwrap()),
                 views: false,
                 look: Observed {
                     jacket_diameter_m: Some(Uncertain::new(6.1e-3, 5e-5)),
