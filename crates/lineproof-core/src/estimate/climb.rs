@@ -92,8 +92,10 @@ pub(super) fn with_faults(
     proposals: &[Proposal],
     most: usize,
 ) -> Vec<(Climbed, Proposal)> {
+    // a whole cable's fit that went astray may have come to a delay that nothing has
     let pairs = starts
         .iter()
+        .filter(|s| s.delay_s > 0.0)
         .flat_map(|s| proposals.iter().map(move |p| (s, p)));
     let mut climbs: Vec<(Climb, Proposal)> = pairs
         .map(|(start, p)| {
@@ -190,5 +192,43 @@ impl<'a> Climb<'a> {
             self.fit();
         }
         self.at
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::plane::PlanePrior;
+    use super::super::proposal;
+    use super::super::unknowns::Kind;
+    use super::*;
+
+    /// Sweeps whose far ends are declared the wrong way round bring the whole cable's fit to such a
+    /// start.
+    #[test]
+    fn a_start_that_nothing_has_is_not_climbed_from() {
+        let freq_hz: Vec<f64> = (1..40).map(|i| 1e7 * f64::from(i)).collect();
+        let readings = [Readings {
+            kind: Kind::Open,
+            reflection: vec![1.0.into(); freq_hz.len()],
+            transmission: Vec::new(),
+            freq_hz,
+        }];
+        let known = Known {
+            delay_s: 3e-9,
+            kit_ohm: 50.0,
+            far_ratio: (0.0, 0.0),
+            length_m: None,
+            ends_early: false,
+            any_conductor: false,
+            plane: PlanePrior::default(),
+        };
+        let start = Start {
+            ln_z: 0.0,
+            delay_s: -1e-9,
+            ln_conductor: 5.0,
+            rms: 0.0,
+        };
+        let dent = proposal::dent(0.5, 3e-9, -0.2);
+        assert!(with_faults(&readings, known, &[start], &[dent], 4).is_empty());
     }
 }
