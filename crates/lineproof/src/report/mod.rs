@@ -6,6 +6,7 @@ pub mod cut;
 pub mod finding;
 pub mod fitness;
 pub mod html;
+pub mod label;
 pub mod line_files;
 pub mod methods;
 pub mod number;
