@@ -74,7 +74,8 @@ pub(crate) fn drawn(
 /// What drawing into memory gives.
 pub(crate) type Drawing = Result<(), DrawingAreaErrorKind<std::io::Error>>;
 
-fn escaped(text: &str) -> String {
+/// Text as XML has it.
+pub(crate) fn escaped(text: &str) -> String {
     text.replace('&', "&amp;")
         .replace('<', "&lt;")
         .replace('>', "&gt;")

@@ -1,6 +1,6 @@
-//! Cables: their tag, what they are, where they hang, and lists of them.
+//! Cables: their tag, what they are, where they hang.
 
-use rusqlite::{OptionalExtension, Row, named_params, params};
+use rusqlite::{OptionalExtension, Row, params};
 
 use crate::{Shelf, ShelfError, new_id};
 
@@ -32,42 +32,6 @@ pub struct Retired {
     pub why: String,
 }
 
-/// A cable in a list, with the newest finding of its newest assay.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Listed {
-    /// The cable.
-    pub cable: Cable,
-    /// Number of assays.
-    pub assays: u32,
-    /// When the newest assay was made.
-    pub assayed_at: Option<String>,
-    /// Characteristic impedance found, ohm.
-    pub impedance_ohm: Option<f64>,
-    /// Its 95 % half-width, ohm.
-    pub u95_impedance_ohm: Option<f64>,
-    /// Length, m.
-    pub length_m: Option<f64>,
-    /// Condition.
-    pub condition: Option<String>,
-    /// What to do, by the finding.
-    pub action: Option<String>,
-    /// What the owner decided last.
-    pub decision: Option<String>,
-}
-
-/// Which cables a list shows. Nothing set: all that are in use.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Filter {
-    /// Retired ones too.
-    pub retired: bool,
-    /// Text that tag, description or place contain, whatever the case of its ASCII letters.
-    pub text: Option<String>,
-    /// Impedance range, ohm.
-    pub impedance_ohm: Option<(f64, f64)>,
-    /// Condition.
-    pub condition: Option<String>,
-}
-
 /// What changes about a cable; absent fields stay.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Edit {
@@ -79,46 +43,7 @@ pub struct Edit {
     pub place: Option<String>,
 }
 
-const LIST: &str = "
-SELECT c.id, c.tag, c.description, c.place, c.created_at, c.changed_at, c.retired_at, c.retired_why,
-       (SELECT count(*) FROM assay WHERE cable_id = c.id) AS assays,
-       a.at, f.impedance_ohm, f.u95_impedance_ohm, f.length_m, f.condition, f.action,
-       (SELECT action FROM decision WHERE cable_id = c.id ORDER BY at DESC, id DESC LIMIT 1)
-FROM cable c
-LEFT JOIN assay a ON a.id =
-    (SELECT id FROM assay WHERE cable_id = c.id ORDER BY at DESC, id DESC LIMIT 1)
-LEFT JOIN finding f INDEXED BY finding_of_assay ON f.assay_id = a.id AND f.id =
-    (SELECT id FROM finding WHERE assay_id = a.id ORDER BY made_at DESC, id DESC LIMIT 1)
-WHERE (:retired OR c.retired_at IS NULL)
-  AND (:text IS NULL OR instr(lower(c.tag || char(10) || c.description || char(10) || c.place), lower(:text)))
-  AND (:low IS NULL OR f.impedance_ohm BETWEEN :low AND :high)
-  AND (:condition IS NULL OR f.condition = :condition)
-ORDER BY c.tag COLLATE NOCASE";
-
 impl Shelf {
-    /// Cables by tag.
-    ///
-    /// # Errors
-    /// [`ShelfError`] if the file can't be read.
-    pub fn cables(&self, filter: &Filter) -> Result<Vec<Listed>, ShelfError> {
-        let range = filter.impedance_ohm;
-        let rows = || {
-            let mut statement = self.connection.prepare_cached(LIST)?;
-            let rows = statement.query_map(
-                named_params! {
-                    ":retired": filter.retired,
-                    ":text": filter.text,
-                    ":low": range.map(|r| r.0),
-                    ":high": range.map(|r| r.1),
-                    ":condition": filter.condition,
-                },
-                listed,
-            )?;
-            rows.collect::<rusqlite::Result<_>>()
-        };
-        rows().map_err(|e| self.error(e))
-    }
-
     /// The cable with this tag, whatever the case.
     ///
     /// # Errors
@@ -248,7 +173,8 @@ pub(crate) fn check_tag(tag: &str) -> Result<(), ShelfError> {
     }
 }
 
-fn cable(row: &Row<'_>) -> rusqlite::Result<Cable> {
+/// A row with all columns of a cable, in their order, as a cable.
+pub(crate) fn cable(row: &Row<'_>) -> rusqlite::Result<Cable> {
     let retired_at: Option<String> = row.get(6)?;
     let why: Option<String> = row.get(7)?;
     Ok(Cable {
@@ -262,20 +188,6 @@ fn cable(row: &Row<'_>) -> rusqlite::Result<Cable> {
             at,
             why: why.unwrap_or_default(),
         }),
-    })
-}
-
-fn listed(row: &Row<'_>) -> rusqlite::Result<Listed> {
-    Ok(Listed {
-        cable: cable(row)?,
-        assays: row.get(8)?,
-        assayed_at: row.get(9)?,
-        impedance_ohm: row.get(10)?,
-        u95_impedance_ohm: row.get(11)?,
-        length_m: row.get(12)?,
-        condition: row.get(13)?,
-        action: row.get(14)?,
-        decision: row.get(15)?,
     })
 }
 

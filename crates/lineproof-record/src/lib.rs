@@ -19,13 +19,15 @@ mod cable;
 mod check;
 mod error;
 mod journal;
+mod list;
 mod open;
 
 pub use archive::{Exported, Imported};
 pub use assay::{Assay, AssaySummary, Finding, NewAssay, NewFinding, NewSweep, Shelved, Sweep};
-pub use cable::{Cable, Edit, Filter, Listed, Retired};
+pub use cable::{Cable, Edit, Retired};
 pub use error::ShelfError;
 pub use journal::{Decision, Note, Photo};
+pub use list::{Filter, Listed};
 pub use open::{BUSY_WAIT, SCHEMA_VERSION};
 
 use std::path::PathBuf;

@@ -34,6 +34,7 @@ pub fn run() -> ExitCode {
         Verb::Plan(arguments) => verbs::plan(arguments),
         Verb::Shelf(arguments) => verbs::shelf(arguments),
         Verb::Report(arguments) => verbs::report(arguments),
+        Verb::Label(arguments) => verbs::label(arguments),
         Verb::Sort(arguments) => verbs::sort(arguments),
         Verb::Use(arguments) => verbs::fitness(arguments),
         Verb::Cut(arguments) => verbs::cut(arguments),

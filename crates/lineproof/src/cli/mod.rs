@@ -6,6 +6,7 @@ pub mod compare;
 pub mod correct;
 pub mod cut;
 pub mod fitness;
+pub mod label;
 pub mod line_files;
 mod look;
 mod marking;
@@ -64,6 +65,9 @@ pub enum Verb {
     /// A page about one cable or many that prints well
     #[command(after_help = report::EXAMPLES)]
     Report(report::ReportArgs),
+    /// Labels to stick onto cables, with a code for a phone's camera
+    #[command(after_help = label::EXAMPLES)]
+    Label(Box<label::LabelArgs>),
     /// A whole box: one line for each cable, worst first
     #[command(after_help = sort::EXAMPLES)]
     Sort(Box<sort::SortArgs>),

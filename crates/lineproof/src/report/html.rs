@@ -250,7 +250,13 @@ fn figures(number: usize, subject: &Subject) -> Markup {
         @if !kept.loss.is_empty() {
             figure {
                 (unique(lineproof_draw::loss(&pictures::loss(kept))))
-                figcaption { "Loss of the piece, one way, as if everything were matched." }
+                figcaption {
+                    "Loss of the piece, one way, as if everything were matched."
+                    @if let [_, ..] = pictures::beside(kept)[..] {
+                        " Beside it what the catalogue has for a piece as long."
+                        @for (id, document) in sources(kept) { " [" (id) "] " (document) "." }
+                    }
+                }
             }
         }
         @if !subject.sweeps.is_empty() {
@@ -260,6 +266,14 @@ fn figures(number: usize, subject: &Subject) -> Markup {
             }
         }
     }
+}
+
+/// Documents behind the catalogue's curves, each once.
+fn sources(kept: &Kept) -> Vec<(&'static str, &'static str)> {
+    let all = pictures::beside(kept);
+    let mut documents: Vec<_> = all.iter().filter_map(pictures::Beside::document).collect();
+    documents.dedup();
+    documents
 }
 
 fn methods(kept: &Kept) -> Markup {

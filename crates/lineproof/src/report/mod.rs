@@ -7,6 +7,7 @@ pub mod fault_cut;
 pub mod finding;
 pub mod fitness;
 pub mod html;
+pub mod label;
 pub mod line_files;
 pub mod methods;
 pub mod number;

@@ -1,5 +1,6 @@
 //! Each verb from its arguments to output and exit code.
 
+mod label;
 mod report;
 mod shelf;
 mod sort;
@@ -35,6 +36,7 @@ use crate::workflow::source::{self, SourceError};
 use crate::workflow::views;
 use crate::{diagnostics, exit, output};
 
+pub(crate) use label::label;
 pub(crate) use report::report;
 pub(crate) use shelf::shelf;
 pub(crate) use sort::sort;

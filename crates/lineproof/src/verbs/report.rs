@@ -142,7 +142,7 @@ fn write_picture(
         }
     };
     let bytes = if has_ending(path, "png") {
-        picture::png(&svg)?
+        picture::png(&svg, picture::FINE)?
     } else if has_ending(path, "svg") {
         svg.into_bytes()
     } else {

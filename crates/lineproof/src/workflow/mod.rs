@@ -10,7 +10,7 @@
 //! questions that come after; [`repair`] says which stretches of a faulty one go.
 //!
 //! [`setup`], [`shelf`] and [`history`] keep an assay for next year, with what was [`attached`] to it;
-//! [`sort`] does a whole box.
+//! [`label`] says what goes onto the cable; [`sort`] does a whole box.
 //!
 //! [`correct`] takes raw sweeps to corrected ones with a [`kit`] and [`adapter`]s.
 
@@ -39,6 +39,7 @@ pub mod history;
 pub mod kit;
 mod kit_file;
 pub mod knowledge;
+pub mod label;
 pub mod line_files;
 pub mod load;
 pub mod loss;

@@ -1,5 +1,7 @@
 //! From sweeps and finding to what the pictures show.
 
+use lineproof_core::catalogue::{CableType, Catalogue};
+use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
 use lineproof_core::formats::Network;
 use lineproof_core::quantity::format_frequency;
 use lineproof_draw::{
@@ -102,7 +104,88 @@ pub fn return_loss(shown: &[Shown]) -> Vec<Curve> {
     shown.iter().map(curve).collect()
 }
 
-/// The loss that was found.
+/// A type of the catalogue whose loss is drawn beside the one that was found.
+#[derive(Clone, Copy, Debug)]
+pub struct Beside {
+    /// The type.
+    pub cable_type: &'static CableType,
+    /// Its probability; absent if only the jacket names it.
+    pub probability: Option<f64>,
+}
+
+/// Types below this probability are not drawn.
+const DRAWN: f64 = 0.15;
+/// At most so many likely types are.
+const MOST_DRAWN: usize = 2;
+/// Points of a catalogue's curve.
+const CURVE_POINTS: i32 = 60;
+
+/// The likeliest types, and the one that the jacket names, as far as the catalogue knows their loss.
+pub fn beside(kept: &Kept) -> Vec<Beside> {
+    let catalogue = Catalogue::built_in();
+    let known = |name: &str| {
+        let found = catalogue.find(name).ok();
+        found.filter(|t| t.loss.known_hz().is_some())
+    };
+    let likely = kept.types.iter().filter(|t| t.probability >= DRAWN);
+    let likely = likely.filter_map(|t| {
+        Some(Beside {
+            cable_type: known(&t.designation)?,
+            probability: Some(t.probability),
+        })
+    });
+    let mut all: Vec<Beside> = likely.take(MOST_DRAWN).collect();
+    let marked = kept.marking.as_ref().and_then(|m| m.designation.as_deref());
+    let drawn = |t: &CableType| {
+        all.iter()
+            .any(|b| b.cable_type.designation == t.designation)
+    };
+    let marked = marked.and_then(known).filter(|t| !drawn(t));
+    all.extend(marked.map(|cable_type| Beside {
+        cable_type,
+        probability: None,
+    }));
+    all
+}
+
+impl Beside {
+    /// The type with why it is drawn and the id of the source of its loss.
+    pub fn name(&self) -> String {
+        let designation = &self.cable_type.designation;
+        let source = self.cable_type.loss.source().unwrap_or("no source");
+        match self.probability {
+            Some(p) => format!("typical {designation} ({:.0} %) [{source}]", 100.0 * p),
+            None => format!("typical {designation}, as marked [{source}]"),
+        }
+    }
+
+    /// The document behind the source's id.
+    pub fn document(&self) -> Option<(&'static str, &'static str)> {
+        let id = self.cable_type.loss.source()?;
+        Some((id, Catalogue::built_in().source(id)?))
+    }
+
+    /// Loss of a piece of the type as long as the one that was found: by its length or, without
+    /// one, by its delay.
+    fn curve(&self, kept: &Kept) -> Option<Curve> {
+        let velocity = self.cable_type.velocity_factor.value * SPEED_OF_LIGHT_M_S;
+        let by_delay = || kept.delay.map(|d| d.one_way_s * velocity);
+        let length_m = kept.length.as_ref().map(|l| l.m).or_else(by_delay)?;
+        let (first, last) = (kept.loss.first()?.at_hz, kept.loss.last()?.at_hz);
+        let at = |i: i32| first * (last / first).powf(f64::from(i) / f64::from(CURVE_POINTS));
+        let point = |freq_hz: f64| {
+            let db_m = self.cable_type.loss.typical_db_m(freq_hz).ok()?;
+            Some((freq_hz, db_m.value * length_m))
+        };
+        let points: Vec<_> = (0..=CURVE_POINTS).map(at).filter_map(point).collect();
+        (points.len() > 1).then(|| Curve {
+            name: self.name(),
+            points,
+        })
+    }
+}
+
+/// The loss that was found, and the catalogue's beside it.
 pub fn loss(kept: &Kept) -> LossPicture {
     LossPicture {
         found: kept
@@ -110,7 +193,7 @@ pub fn loss(kept: &Kept) -> LossPicture {
             .iter()
             .map(|row| (row.at_hz, row.db, row.u95_db))
             .collect(),
-        others: Vec::new(),
+        others: beside(kept).iter().filter_map(|b| b.curve(kept)).collect(),
     }
 }
 
@@ -151,6 +234,34 @@ mod tests {
         assert_eq!((picture.points[1].at_m, picture.points[1].ohm), (1.0, 51.0));
         assert_eq!(picture.events[0].name, "dent");
         assert!(profile(&Kept::read(r#"{"profile":"later"}"#)).is_none());
+    }
+
+    /// The Belden 8263 sheet behind RG-59B/U prints 11.2 dB/100m at 100 MHz (the type's page in this
+    /// program shows it), so 2.4 m have 0.27 dB.
+    #[test]
+    fn the_catalogue_stands_beside_what_was_found() {
+        let kept = Kept::read(
+            r#"{"length":{"m":2.4,"u95_m":0.01},"loss":[{"at_hz":1e7,"db":0.08,"u95_db":0.01},
+                {"at_hz":1e8,"db":0.26,"u95_db":0.01}],"marking":{"designation":"RG-58C/U"},
+                "types":[{"designation":"RG-59B/U","probability":0.8},
+                {"designation":"none of these","probability":0.2}]}"#,
+        );
+        let picture = loss(&kept);
+        let names: Vec<&str> = picture.others.iter().map(|c| c.name.as_str()).collect();
+        assert_eq!(names.len(), 2, "{names:?}");
+        assert_eq!(names[0], "typical RG-59B/U (80 %) [B8263]");
+        assert!(
+            names[1].starts_with("typical RG-58C/U, as marked ["),
+            "{names:?}"
+        );
+        let (freq_hz, db) = *picture.others[0].points.last().unwrap();
+        assert!(
+            (freq_hz - 1e8).abs() < 1.0 && (db - 0.27).abs() < 0.005,
+            "{db}"
+        );
+        let (id, document) = beside(&kept)[0].document().unwrap();
+        assert!(id == "B8263" && document.contains("8263"), "{document}");
+        assert!(loss(&Kept::default()).others.is_empty());
     }
 
     #[test]

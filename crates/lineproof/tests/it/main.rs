@@ -7,6 +7,7 @@ mod compare;
 mod correct;
 mod documents;
 mod knowledge;
+mod label;
 mod marking;
 mod mistakes;
 mod plan;

@@ -1,0 +1,143 @@
+//! `lineproof label`.
+
+use std::error::Error;
+use std::path::{Path, PathBuf};
+
+use lineproof_draw::{Label, LabelError, Sheet};
+use lineproof_record::{Filter, Shelf};
+
+use super::shelf::{nowhere, refused};
+use crate::cli::label::LabelArgs;
+use crate::report::{label as page, picture};
+use crate::workflow::label::{self, OnShelf, Wanted};
+use crate::workflow::load::shown;
+use crate::workflow::write;
+use crate::{exit, output};
+
+/// Dots to the inch of a sheet as PNG: twice what usual printers resolve, so that the edges of a
+/// code's modules stay even.
+const PNG_DPI: f64 = 600.0;
+
+/// `lineproof label`.
+pub(crate) fn label(arguments: &LabelArgs) -> u8 {
+    let Some(path) = arguments.which.path() else {
+        return nowhere();
+    };
+    let done = || -> Result<u8, Box<dyn Error>> {
+        let sheet = arguments.sheet()?;
+        let shelf = Shelf::open_to_read(&path)?;
+        let (labels, without) = labels(&shelf, arguments)?;
+        let sheets =
+            lineproof_draw::sheets(&labels, &sheet, arguments.skipped(), arguments.outlined())?;
+        for tag in &without {
+            output::message(&format!("warning: cable `{tag}` has no assay, so no label"));
+        }
+        let files = write_sheets(&arguments.output, &sheets, &sheet)?;
+        let files: Vec<String> = files.iter().map(|f| format!("`{}`", shown(f))).collect();
+        let text = format!("{} labels in {}\n", labels.len(), files.join(", "));
+        let code = if without.is_empty() {
+            exit::ANSWERED
+        } else {
+            exit::ANSWERED_IN_PART
+        };
+        Ok(output::result(&text, code))
+    };
+    done().unwrap_or_else(|error| match error.downcast_ref::<LabelError>() {
+        Some(wrong) => {
+            output::error(wrong, help(wrong));
+            exit::USAGE
+        }
+        None => refused(error.as_ref()),
+    })
+}
+
+fn help(error: &LabelError) -> Option<&'static str> {
+    match error {
+        LabelError::TooSmall { .. } => Some(
+            "take larger labels, let the code be a short `--link`, or leave it out with `--no-code`",
+        ),
+        LabelError::Sheet { .. } => Some("`lineproof label --help` lists the known sheets"),
+        _ => None,
+    }
+}
+
+/// Labels of the cables that are asked for, and tags of those that were never assayed.
+fn labels(
+    shelf: &Shelf,
+    arguments: &LabelArgs,
+) -> Result<(Vec<Label>, Vec<String>), Box<dyn Error>> {
+    let tags = if arguments.all {
+        let cables = shelf.cables(&Filter::default())?;
+        cables.into_iter().map(|l| l.cable.tag).collect()
+    } else {
+        arguments.tags.clone()
+    };
+    let wanted = arguments.wanted();
+    let (mut labels, mut without) = (Vec::new(), Vec::new());
+    for tag in tags {
+        match of_cable(shelf, &tag, &wanted)? {
+            Some(label) => labels.push(label),
+            None => without.push(tag),
+        }
+    }
+    if labels.is_empty() {
+        return Err("no cable there has an assay, so there is no label".into());
+    }
+    Ok((labels, without))
+}
+
+fn of_cable(shelf: &Shelf, tag: &str, wanted: &Wanted) -> Result<Option<Label>, Box<dyn Error>> {
+    let cable = shelf.cable(tag)?;
+    let assays = shelf.assays(tag)?;
+    let Some(newest) = assays.last() else {
+        return Ok(None);
+    };
+    let decisions = shelf.decisions(tag)?;
+    let on_shelf = OnShelf {
+        tag: &cable.tag,
+        day: newest.at.get(..10).unwrap_or(&newest.at),
+        finding: &newest.finding,
+        decision: decisions.last().map(|d| d.action.as_str()),
+    };
+    Ok(Some(label::label(&on_shelf, wanted)))
+}
+
+/// Writes the sheets as the ending of `path` says; gives the files.
+fn write_sheets(
+    path: &Path,
+    sheets: &[String],
+    sheet: &Sheet,
+) -> Result<Vec<PathBuf>, Box<dyn Error>> {
+    let ending = path.extension().unwrap_or_default().to_string_lossy();
+    let contents: Vec<Vec<u8>> = match ending.to_ascii_lowercase().as_str() {
+        "svg" => sheets.iter().map(|svg| svg.clone().into_bytes()).collect(),
+        "png" => {
+            let png = |svg: &String| picture::png(svg, PNG_DPI / picture::SVG_DPI);
+            sheets.iter().map(png).collect::<Result<_, _>>()?
+        }
+        "html" => vec![page::page(sheets, sheet.paper_mm).into_bytes()],
+        _ => {
+            let name = shown(path);
+            return Err(
+                format!("`{name}` has no ending of labels: expected .svg, .png or .html").into(),
+            );
+        }
+    };
+    let files = numbered(path, contents.len());
+    for (file, bytes) in files.iter().zip(&contents) {
+        write::whole(file, bytes).map_err(|e| format!("cannot write `{}`: {e}", shown(file)))?;
+    }
+    Ok(files)
+}
+
+/// The path itself, or for several files `NAME-1.ENDING` and so on.
+fn numbered(path: &Path, count: usize) -> Vec<PathBuf> {
+    if count == 1 {
+        return vec![path.to_owned()];
+    }
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let ending = path.extension().unwrap_or_default().to_string_lossy();
+    (1..=count)
+        .map(|n| path.with_file_name(format!("{stem}-{n}.{ending}")))
+        .collect()
+}
