@@ -3,13 +3,18 @@
 //! The chain from the far end to the reading: far end → far plug → cable → near plug →
 //! the calibration's map (its standards were taken as ideal) → smooth residual errors.
 
+mod chain;
+mod standards;
+
 use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
-use super::fault::{self, Cut, Made, Piece, SERIES_Z, SLOTS, StretchPoint, stretch};
+use self::chain::Chain;
+use self::standards::{Mapped, Standards};
+use super::fault::{self, Cut, Made, Piece, SERIES_Z, SLOTS, StretchPoint};
 use super::lanes::{LANES, Lanes, gather, lane, splat};
-use super::line_law::{LineLaw, LinePoint, PARAMETERS};
+use super::line_law::{LineLaw, LinePoint};
 use super::plane::{loss_shape, of_adapter};
 use super::stack::{Gradient, Section, Stack};
 use super::unknowns::{
@@ -101,6 +106,9 @@ impl Point<'_> {
         fault::series_gamma_l(TAU * self.freq_hz, self.fault(fault))
     }
 }
+
+/// Sections before the body: adapter and plug.
+const BODY: usize = 2;
 
 /// Predicts readings, a few frequencies at a time, without allocating for each.
 #[derive(Clone, Debug, Default)]
@@ -507,75 +515,6 @@ impl End {
     }
 }
 
-/// The map that an open/short/load calibration makes of reality when its standards are not ideal:
-/// the bilinear function that takes the real open to +1, the short to −1, the load to 0.
-struct Standards {
-    gain: Complex64,
-    pole: Complex64,
-    load: Complex64,
-    open_weight: Complex64,
-    short_weight: Complex64,
-    /// Derivative of each standard's reflection by its unknown(s): open, short, load L, load C.
-    by_unknown: [Complex64; 4],
-}
-
-#[derive(Clone, Debug, Default)]
-struct Mapped {
-    value: Complex64,
-    by_reflection: Complex64,
-    by_standard: [Complex64; 4],
-}
-
-impl Standards {
-    fn at(theta: &[f64], freq_hz: f64) -> Self {
-        let jw = Complex64::new(0.0, TAU * freq_hz);
-        let y_open = jw * theta[at::STANDARD_OPEN];
-        let open = (1.0 - y_open) / (1.0 + y_open);
-        let z_short = jw * theta[at::STANDARD_SHORT];
-        let short = (z_short - 1.0) / (z_short + 1.0);
-        let z_load = 1.0 + jw * theta[at::STANDARD_LOAD_L];
-        let y_load = 1.0 / z_load + jw * theta[at::STANDARD_LOAD_C];
-        let load = (1.0 - y_load) / (1.0 + y_load);
-        let by_y = -2.0 / ((1.0 + y_load) * (1.0 + y_load));
-        let (inverse_open, inverse_short) = ((open - load).inv(), (short - load).inv());
-        Self {
-            gain: 0.5 * (inverse_open - inverse_short),
-            pole: -0.5 * (inverse_open + inverse_short),
-            load,
-            open_weight: 0.5 * inverse_open * inverse_open,
-            short_weight: 0.5 * inverse_short * inverse_short,
-            by_unknown: [
-                -2.0 * jw / ((1.0 + y_open) * (1.0 + y_open)),
-                2.0 * jw / ((1.0 + z_short) * (1.0 + z_short)),
-                -by_y / (z_load * z_load) * jw,
-                by_y * jw,
-            ],
-        }
-    }
-
-    fn map(&self, reflection: Complex64) -> Mapped {
-        let x = reflection - self.load;
-        let inverse = (1.0 + self.pole * x).inv();
-        let by_gain = x * inverse;
-        let by_pole = -self.gain * by_gain * by_gain;
-        let by_x = self.gain * inverse * inverse;
-        let by_open = (by_pole - by_gain) * self.open_weight;
-        let by_short = (by_pole + by_gain) * self.short_weight;
-        let by_load = -by_x - by_open - by_short;
-        let d = self.by_unknown;
-        Mapped {
-            value: self.gain * by_gain,
-            by_reflection: by_x,
-            by_standard: [
-                by_open * d[0],
-                by_short * d[1],
-                by_load * d[2],
-                by_load * d[3],
-            ],
-        }
-    }
-}
-
 /// A smooth function at the frequency of `basis`.
 pub(super) fn smooth_value(theta: &[f64], basis: &[Complex64]) -> Complex64 {
     basis
@@ -596,132 +535,6 @@ fn add_smooth(out: &mut [Complex64], basis: &[Complex64], factor: Complex64) {
 fn clear(out: &mut Vec<Complex64>, layout: &Layout) {
     out.clear();
     out.resize(layout.len(), Complex64::default());
-}
-
-/// The stack's gradient at one frequency, with what it is made of.
-struct Chain<'a> {
-    body: &'a [Part],
-    cuts: &'a [Cut],
-    gradient: &'a Gradient,
-    lane: usize,
-    end: &'a End,
-}
-
-impl Chain<'_> {
-    fn by_ln_z(&self, section: usize) -> Complex64 {
-        lane(&self.gradient.ln_z[section], self.lane)
-    }
-
-    fn by_gamma_l(&self, section: usize) -> Complex64 {
-        lane(&self.gradient.gamma_l[section], self.lane)
-    }
-
-    fn by_far_end(&self) -> Complex64 {
-        lane(&self.gradient.far, self.lane)
-    }
-
-    /// Adds the derivatives by line, plugs, nodes and far end, times `scale`.
-    fn add(&self, point: &Point, scale: Complex64, out: &mut [Complex64]) {
-        let sections = self.body.len();
-        let line = point.line;
-        let mut plain = Sums::default();
-        let mut faults = vec![Sums::default(); point.layout.faults.len()];
-        let nodes = &mut out[point.layout.node_range()];
-        for (part, section) in self.body.iter().zip(BODY..) {
-            let d = self.by_ln_z(section);
-            let sums = match part.made {
-                Made::Plain => &mut plain,
-                Made::Stretch(fault) => &mut faults[fault],
-                Made::Series(fault) => {
-                    faults[fault].by_gamma_l = self.by_gamma_l(section);
-                    continue;
-                }
-            };
-            sums.by_ln_z += d;
-            sums.by_gamma_l += self.by_gamma_l(section) * part.share;
-            let d = scale * d;
-            let to_second = d * part.between.weight;
-            nodes[part.between.first] += d - to_second;
-            nodes[part.between.second] += to_second;
-        }
-        for i in 0..PARAMETERS {
-            out[at::LINE + i] +=
-                scale * (plain.by_ln_z * line.d_ln_zc[i] + plain.by_gamma_l * line.d_gamma_l[i]);
-        }
-        if !faults.is_empty() {
-            self.add_faults(point, scale, &faults, out);
-        }
-        let by_delay = scale * Complex64::new(0.0, TAU * point.freq_hz);
-        for (ln_z, delay, section) in [
-            (at::NEAR_LN_Z, at::NEAR_DELAY, 1),
-            (at::FAR_LN_Z, at::FAR_DELAY, sections + 2),
-        ] {
-            out[ln_z] += scale * self.by_ln_z(section);
-            let per_unknown = plug_delay_s(point.theta[delay]).1;
-            out[delay] += by_delay * per_unknown * self.by_gamma_l(section);
-        }
-        for (first, section) in [(at::NEAR_ADAPTER, 0), (at::FAR_ADAPTER, sections + 3)] {
-            let by_gamma_l = self.by_gamma_l(section);
-            out[first + of_adapter::DELAY] += by_delay * by_gamma_l;
-            out[first + of_adapter::LN_Z] += scale * self.by_ln_z(section);
-            out[first + of_adapter::LOSS] += scale * loss_shape(point.freq_hz) * by_gamma_l;
-        }
-        for &(index, d) in &self.end.by[..self.end.count] {
-            out[index] += scale * self.by_far_end() * d;
-        }
-    }
-
-    /// Adds the derivatives by the faults' unknowns, and by the line's through the stretches.
-    fn add_faults(&self, point: &Point, scale: Complex64, sums: &[Sums], out: &mut [Complex64]) {
-        let first = point.layout.fault_range().start;
-        let line = point.line;
-        for (fault, sums) in sums.iter().enumerate() {
-            let own = first + SLOTS * fault;
-            if point.layout.faults[fault].shape == fault::Shape::Series {
-                let (_, by) = point.series(fault);
-                for (slot, d) in [fault::series::LN_R, fault::series::LN_L]
-                    .into_iter()
-                    .zip(by)
-                {
-                    out[own + slot] += scale * sums.by_gamma_l * d;
-                }
-                continue;
-            }
-            let here = point.stretch(fault);
-            for (i, (ln_zc, gamma_l)) in here.by_line(line).into_iter().enumerate() {
-                out[at::LINE + i] += scale * (sums.by_ln_z * ln_zc + sums.by_gamma_l * gamma_l);
-            }
-            let by_own = here.by_own(line, point.theta[at::LINE]);
-            for (i, (ln_zc, gamma_l)) in by_own.into_iter().enumerate() {
-                out[own + stretch::STEP + i] +=
-                    scale * (sums.by_ln_z * ln_zc + sums.by_gamma_l * gamma_l);
-            }
-        }
-        for cut in self.cuts {
-            let rate = |part: usize| {
-                let gamma_l = match self.body[part].made {
-                    Made::Stretch(fault) => point.stretch(fault).gamma_l,
-                    _ => line.gamma_l,
-                };
-                self.by_gamma_l(part + BODY) * gamma_l
-            };
-            let by_place = scale * (rate(cut.before) - rate(cut.after));
-            for (slot, by) in cut.by_slot.into_iter().enumerate() {
-                out[first + SLOTS * cut.fault + slot] += by_place * by;
-            }
-        }
-    }
-}
-
-/// Sections before the body: adapter and plug.
-const BODY: usize = 2;
-
-/// Derivatives by all sections of one making.
-#[derive(Clone, Copy, Debug, Default)]
-struct Sums {
-    by_ln_z: Complex64,
-    /// By γl, each times its section's share of the delay.
-    by_gamma_l: Complex64,
 }
 
 #[cfg(test)]
@@ -837,30 +650,6 @@ mod tests {
             near: Some(adapter),
             far: Some(adapter),
             ..Plane::default()
-        }
-    }
-
-    /// A calibration reads its own standards as ideal, whatever they are.
-    #[test]
-    fn standards_read_as_ideal() {
-        let mut theta = vec![0.0; at::SINGLES];
-        theta[at::STANDARD_OPEN] = 3e-12;
-        theta[at::STANDARD_SHORT] = 1e-12;
-        theta[at::STANDARD_LOAD_L] = 2e-12;
-        theta[at::STANDARD_LOAD_C] = 0.5e-12;
-        let freq = 1e9;
-        let jw = Complex64::new(0.0, TAU * freq);
-        let standards = Standards::at(&theta, freq);
-        let open = jw * 3e-12;
-        let short = jw * 1e-12;
-        let load = 1.0 / (1.0 + jw * 2e-12) + jw * 0.5e-12;
-        for (real, ideal) in [
-            ((1.0 - open) / (1.0 + open), 1.0),
-            ((short - 1.0) / (short + 1.0), -1.0),
-            ((1.0 - load) / (1.0 + load), 0.0),
-        ] {
-            let got = standards.map(real).value;
-            assert!((got - ideal).norm() < 1e-12, "got {got}, wanted {ideal}");
         }
     }
 }
