@@ -14,6 +14,7 @@ mod plane;
 mod read;
 pub mod readings;
 pub mod report;
+pub mod serve;
 pub mod shelf;
 pub mod sort;
 mod source;
@@ -82,6 +83,9 @@ pub enum Verb {
     /// The catalogue: all types, one of them, or which one something may be
     #[command(after_help = types::EXAMPLES)]
     Types(Box<types::TypesArgs>),
+    /// The bench in the browser
+    #[command(after_help = serve::EXAMPLES)]
+    Serve(serve::ServeArgs),
 }
 
 #[cfg(test)]

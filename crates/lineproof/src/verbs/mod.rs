@@ -1,6 +1,7 @@
 //! Each verb from its arguments to output and exit code.
 
 mod report;
+mod serve;
 mod shelf;
 mod sort;
 
@@ -35,6 +36,7 @@ use crate::workflow::views;
 use crate::{diagnostics, exit, output};
 
 pub(crate) use report::report;
+pub(crate) use serve::serve;
 pub(crate) use shelf::shelf;
 pub(crate) use sort::sort;
 

@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests may fail as tests do")]
 
 mod assay;
+mod bench;
 mod caliper;
 mod compare;
 mod correct;
@@ -13,6 +14,7 @@ mod plan;
 mod plane;
 mod readings;
 mod report;
+mod serve;
 mod shelf;
 mod sort;
 mod support;

@@ -1,0 +1,34 @@
+//! The JSON API, which the pages use too. Each route is a handler with its description; the document
+//! at `/api/openapi.json` is made from them, so it can't fall behind.
+
+mod about;
+
+use axum::routing::get;
+use axum::{Json, Router};
+use utoipa::OpenApi;
+use utoipa::openapi::OpenApi as Document;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+use super::shared::Shared;
+
+/// Path of the description.
+pub const DOCUMENT: &str = "/api/openapi.json";
+
+#[derive(OpenApi)]
+#[openapi(info(
+    title = "Lineproof",
+    description = "What a coaxial cable is, from the sweeps of a vector network analyser. SI units, except where a key says otherwise; `u95` is the half-width of a 95 % interval. A quantity that the sweeps do not determine is absent, and a warning says why. Requests that change something are refused from other sites; a server that others may reach wants `Authorization: Bearer TOKEN`.",
+    license(name = "MIT OR Apache-2.0")
+))]
+struct Described;
+
+/// All routes with their description. A route is added here.
+pub fn router() -> OpenApiRouter<Shared> {
+    OpenApiRouter::with_openapi(Described::openapi()).routes(routes!(about::about))
+}
+
+/// Serves the description.
+pub fn document(document: Document) -> Router<Shared> {
+    Router::new().route(DOCUMENT, get(async move || Json(document.clone())))
+}

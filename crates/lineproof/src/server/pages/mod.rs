@@ -1,0 +1,31 @@
+//! Pages: each a module with its routes, gathered here. `enter` and `units` are the two that have no
+//! place in the navigation.
+
+pub mod assay;
+pub mod enter;
+mod units;
+
+use axum::Router;
+use axum::http::Uri;
+use axum::response::{IntoResponse, Response};
+
+use super::refusal::Refusal;
+use super::shared::Shared;
+
+/// All pages. A page is added here and in [`PAGES`](super::frame::PAGES).
+pub fn router() -> Router<Shared> {
+    Router::new()
+        .merge(assay::router())
+        .merge(enter::router())
+        .merge(units::router())
+}
+
+/// What is nowhere else.
+pub async fn not_found(uri: Uri) -> Response {
+    let refusal = Refusal::missing("there is no such page");
+    if uri.path().starts_with("/api/") {
+        refusal.into_response()
+    } else {
+        refusal.page().into_response()
+    }
+}
