@@ -14,4 +14,4 @@ mod smith;
 pub use cartesian::{
     Curve, LossPicture, Mark, ProfilePicture, ProfilePoint, loss, profile, return_loss,
 };
-pub use smith::{SmithMark, SmithPicture, SmithTrace, smith};
+pub use smith::{SmithGrid, SmithMark, SmithPicture, SmithTrace, smith, smith_grid};

@@ -19,6 +19,7 @@ pub mod advice;
 pub mod assay;
 pub mod attached;
 pub mod cable;
+pub mod catalogue_loss;
 pub mod cause;
 pub mod checks;
 pub mod compare;

@@ -8,6 +8,7 @@ use lineproof_draw::{
 use num_complex::Complex64;
 use serde_json::Value;
 
+use super::catalogue_loss;
 use super::load::Loaded;
 use crate::kept::Kept;
 
@@ -50,6 +51,16 @@ impl Shown {
             reflection: reflection.to_vec(),
             z_ref_ohm,
         }
+    }
+
+    /// Frequencies, Hz, rising.
+    pub fn freq_hz(&self) -> &[f64] {
+        &self.freq_hz
+    }
+
+    /// Reflection at each of them.
+    pub fn reflection(&self) -> &[Complex64] {
+        &self.reflection
     }
 
     /// Reflection at a frequency, on the straight line between its neighbours.
@@ -110,7 +121,7 @@ pub fn loss(kept: &Kept) -> LossPicture {
             .iter()
             .map(|row| (row.at_hz, row.db, row.u95_db))
             .collect(),
-        others: Vec::new(),
+        others: catalogue_loss::curves(kept),
     }
 }
 
