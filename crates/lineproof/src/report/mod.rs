@@ -16,3 +16,4 @@ pub mod readings;
 pub mod shelf;
 pub mod sort;
 pub mod types;
+pub mod units;
