@@ -7,7 +7,7 @@ pub mod correct;
 pub mod cut;
 pub mod fitness;
 pub mod line_files;
-mod look;
+pub(crate) mod look;
 mod marking;
 pub mod plan;
 mod plane;
@@ -19,7 +19,7 @@ pub mod shelf;
 pub mod sort;
 mod source;
 pub mod types;
-mod values;
+pub(crate) mod values;
 
 use clap::{Parser, Subcommand};
 

@@ -15,6 +15,7 @@ pub struct Frame<'a> {
     here: &'a str,
     units: Units,
     scripts: &'a [&'a str],
+    again: bool,
 }
 
 impl<'a> Frame<'a> {
@@ -25,6 +26,7 @@ impl<'a> Frame<'a> {
             here,
             units,
             scripts: &[],
+            again: false,
         }
     }
 
@@ -35,11 +37,18 @@ impl<'a> Frame<'a> {
         self
     }
 
+    /// Whether a browser without scripts should soon ask again.
+    #[must_use]
+    pub fn again(mut self, again: bool) -> Self {
+        self.again = again;
+        self
+    }
+
     /// The whole page around `main`.
     pub fn show(&self, main: &Markup) -> Markup {
         html! {
             (DOCTYPE)
-            html lang="en" {
+            html lang="en" data-units=(self.units.name()) {
                 head {
                     meta charset="utf-8";
                     meta name="viewport" content="width=device-width, initial-scale=1";
@@ -47,6 +56,7 @@ impl<'a> Frame<'a> {
                     title { (self.title) " · Lineproof" }
                     link rel="icon" href=(assets::path("icon.svg")) type="image/svg+xml";
                     link rel="stylesheet" href=(assets::path("bench.css"));
+                    @if self.again { noscript { meta http-equiv="refresh" content="1"; } }
                     @for script in self.scripts {
                         script type="module" src=(assets::path(script)) {}
                     }
@@ -62,7 +72,7 @@ impl<'a> Frame<'a> {
                     footer.foot {
                         p {
                             "lineproof " (env!("CARGO_PKG_VERSION"))
-                            ". Each ± is the half-width of a 95 % interval. Nothing leaves this machine."
+                            ". Each ± is the half-width of a 95 % interval. Sweeps and findings stay with this program."
                         }
                     }
                 }

@@ -4,6 +4,7 @@ use std::io;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 use std::thread;
+use std::time::Duration;
 
 use thiserror::Error;
 use tokio::net::TcpListener;
@@ -14,6 +15,8 @@ use super::{Settings, Shared, router};
 
 /// Port that is tried first, so that a bookmark works again tomorrow.
 pub const USUAL_PORT: u16 = 7550;
+/// How long answers that are on their way are waited for at the end.
+const PATIENCE: Duration = Duration::from_secs(2);
 /// Shortest token that may be chosen, characters.
 const SHORTEST_TOKEN: usize = 16;
 
@@ -57,6 +60,17 @@ pub enum ServeError {
     Stopped(#[source] io::Error),
 }
 
+impl ServeError {
+    /// One next step.
+    pub fn help(&self) -> Option<&'static str> {
+        match self {
+            Self::Listen { .. } => Some("choose another address with `--listen` or `--port`"),
+            Self::Token { .. } => Some("leave `--token` out, and one is made up"),
+            Self::Stopped(_) => None,
+        }
+    }
+}
+
 /// What is being served, for whoever started it.
 #[derive(Clone, Debug)]
 pub struct Served {
@@ -97,10 +111,11 @@ async fn run(request: &ServeRequest, started: impl FnOnce(&Served)) -> Result<()
         workers: thread::available_parallelism().map_or(1, usize::from),
     });
     started(&Served { address, token });
-    axum::serve(listener, router(shared))
-        .with_graceful_shutdown(told_to_stop())
-        .await
-        .map_err(ServeError::Stopped)
+    let serving = axum::serve(listener, router(shared)).with_graceful_shutdown(told_to_stop());
+    tokio::select! {
+        served = serving => served.map_err(ServeError::Stopped),
+        () = patience_ends() => Ok(()),
+    }
 }
 
 /// The port that is asked for; else the usual one, or, if that is taken, any.
@@ -131,7 +146,13 @@ fn token(chosen: Option<&str>) -> Result<String, ServeError> {
     }
 }
 
-/// Ends at Ctrl-C. Streams of progress would hold a graceful end up, so nobody waits for them long.
+/// Ends at Ctrl-C.
 async fn told_to_stop() {
     let _no_signal_no_stop = tokio::signal::ctrl_c().await;
+}
+
+/// Ends a little later: a stream of progress would hold a graceful end up.
+async fn patience_ends() {
+    told_to_stop().await;
+    tokio::time::sleep(PATIENCE).await;
 }

@@ -6,6 +6,7 @@
 //! in which units lengths are shown, [`refusal`] turns errors into status, JSON and page.
 
 pub mod api;
+pub mod assays;
 pub mod assets;
 pub mod door;
 pub mod frame;

@@ -29,9 +29,18 @@ pub struct Refused {
     /// One next step.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub help: Option<String>,
-    /// Which field of the request, by its name there.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub field: Option<String>,
+    /// What is wrong with single fields.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub fields: Vec<FieldRefused>,
+}
+
+/// A field of a request that is not understood.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct FieldRefused {
+    /// Its name in the request.
+    pub field: String,
+    /// What is wrong.
+    pub error: String,
 }
 
 /// A refusal that is shown as a page.
@@ -51,6 +60,12 @@ impl Refusal {
         }
     }
 
+    /// The request makes no sense, as was found before.
+    pub fn of(said: Refused) -> Self {
+        let status = StatusCode::UNPROCESSABLE_ENTITY;
+        Self { status, said }
+    }
+
     /// The request makes no sense.
     pub fn bad(error: impl Into<String>) -> Self {
         Self::new(StatusCode::UNPROCESSABLE_ENTITY, error)
@@ -58,8 +73,10 @@ impl Refusal {
 
     /// A field of the request makes no sense.
     pub fn field(field: &str, error: impl Into<String>) -> Self {
-        let mut refusal = Self::bad(error);
-        refusal.said.field = Some(field.to_owned());
+        let error = error.into();
+        let mut refusal = Self::bad(error.clone());
+        let field = field.to_owned();
+        refusal.said.fields.push(FieldRefused { field, error });
         refusal
     }
 

@@ -3,8 +3,19 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use axum::http::HeaderMap;
+use axum::http::header::CONTENT_LENGTH;
+use tokio::sync::{Semaphore, SemaphorePermit};
+
+use super::LARGEST_BODY_BYTES;
+use super::assays::Assays;
 use super::door::Door;
 use super::work::Work;
+
+/// Most bytes of uploads that are on their way at once; others wait.
+const UPLOADS_BYTES: usize = 4 * LARGEST_BODY_BYTES;
+/// Uploads are counted in pieces of this size, bytes.
+const PIECE_BYTES: usize = 64 << 10;
 
 /// How a server is set up.
 #[derive(Clone, Debug)]
@@ -26,6 +37,8 @@ struct Inner {
     shelf: Option<PathBuf>,
     door: Door,
     work: Work,
+    assays: Assays,
+    uploads: Semaphore,
 }
 
 impl Shared {
@@ -35,6 +48,8 @@ impl Shared {
             shelf: settings.shelf,
             door: settings.door,
             work: Work::new(settings.workers),
+            assays: Assays::default(),
+            uploads: Semaphore::new(UPLOADS_BYTES / PIECE_BYTES),
         }))
     }
 
@@ -51,5 +66,21 @@ impl Shared {
     /// Where things are computed.
     pub fn work(&self) -> &Work {
         &self.0.work
+    }
+
+    /// The assays that are held.
+    pub fn assays(&self) -> &Assays {
+        &self.0.assays
+    }
+
+    /// Waits until there is room in memory for a request's body, which is taken as large as it may be
+    /// if it does not say.
+    pub async fn room(&self, headers: &HeaderMap) -> SemaphorePermit<'_> {
+        let said = headers.get(CONTENT_LENGTH);
+        let bytes = said.and_then(|v| v.to_str().ok()?.parse::<usize>().ok());
+        let bytes = bytes.unwrap_or(LARGEST_BODY_BYTES).min(LARGEST_BODY_BYTES);
+        let pieces = bytes.div_ceil(PIECE_BYTES).max(1);
+        let permit = self.0.uploads.acquire_many(pieces as u32).await;
+        permit.expect("the room is never closed")
     }
 }

@@ -1,7 +1,7 @@
 //! `lineproof serve`.
 
 use crate::cli::serve::ServeArgs;
-use crate::server::listen::{Served, serve as listen};
+use crate::server::listen::{ServeError, Served, serve as listen};
 use crate::{exit, output};
 
 /// `lineproof serve`.
@@ -10,11 +10,11 @@ pub(crate) fn serve(arguments: &ServeArgs) -> u8 {
     match listen(&arguments.request(), started) {
         Ok(()) => exit::ANSWERED,
         Err(error) => {
-            output::error(
-                &error,
-                Some("choose another address with --listen or --port"),
-            );
-            exit::OUTPUT
+            output::error(&error, error.help());
+            match error {
+                ServeError::Stopped(_) => exit::OUTPUT,
+                _ => exit::USAGE,
+            }
         }
     }
 }

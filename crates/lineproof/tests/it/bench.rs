@@ -1,6 +1,6 @@
 //! A bench without a socket: requests go straight to the router.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use axum::Router;
 use axum::body::Body;
@@ -19,6 +19,7 @@ pub(crate) const ADDRESS: &str = "127.0.0.1:7550";
 #[derive(Clone)]
 pub(crate) struct Bench {
     router: Router,
+    shelf: PathBuf,
 }
 
 /// An answer, read to its end.
@@ -39,14 +40,21 @@ impl Bench {
         let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("bench-{name}"));
         let _not_there_yet = std::fs::remove_dir_all(&folder);
         std::fs::create_dir_all(&folder).unwrap();
+        let shelf = folder.join("shelf.db");
         let settings = Settings {
-            shelf: Some(folder.join("shelf.db")),
+            shelf: Some(shelf.clone()),
             door,
             workers: 2,
         };
         Self {
             router: router(Shared::new(settings)),
+            shelf,
         }
+    }
+
+    /// File of its shelf.
+    pub(crate) fn shelf(&self) -> &Path {
+        &self.shelf
     }
 
     pub(crate) async fn send(&self, request: Request<Body>) -> Answer {

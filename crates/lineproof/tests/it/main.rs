@@ -3,6 +3,7 @@
 
 mod assay;
 mod bench;
+mod bench_assay;
 mod caliper;
 mod compare;
 mod correct;
@@ -10,11 +11,13 @@ mod documents;
 mod knowledge;
 mod marking;
 mod mistakes;
+mod openapi;
 mod plan;
 mod plane;
 mod readings;
 mod report;
 mod serve;
+mod served;
 mod shelf;
 mod sort;
 mod support;

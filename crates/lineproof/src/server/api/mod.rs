@@ -2,6 +2,7 @@
 //! at `/api/openapi.json` is made from them, so it can't fall behind.
 
 mod about;
+pub mod assays;
 
 use axum::routing::get;
 use axum::{Json, Router};
@@ -25,7 +26,17 @@ struct Described;
 
 /// All routes with their description. A route is added here.
 pub fn router() -> OpenApiRouter<Shared> {
-    OpenApiRouter::with_openapi(Described::openapi()).routes(routes!(about::about))
+    OpenApiRouter::with_openapi(Described::openapi())
+        .routes(routes!(about::about))
+        .routes(routes!(assays::begin))
+        .routes(routes!(assays::look))
+        .routes(routes!(assays::say))
+        .routes(routes!(assays::add))
+        .routes(routes!(assays::cancel))
+        .routes(routes!(assays::progress))
+        .routes(routes!(assays::finding))
+        .routes(routes!(assays::charts))
+        .routes(routes!(assays::keep))
 }
 
 /// Serves the description.

@@ -1,7 +1,7 @@
 //! Pages: each a module with its routes, gathered here. `enter` and `units` are the two that have no
 //! place in the navigation.
 
-pub mod assay;
+mod assay;
 pub mod enter;
 mod units;
 
