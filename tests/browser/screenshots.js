@@ -1,0 +1,49 @@
+// Pictures of each page for people to look at: desktop, phone, dark. Usage: npm run screenshots [FOLDER]
+
+import { mkdirSync } from "node:fs";
+import path from "node:path";
+
+import { Bench, DESKTOP, PHONE, charts, found } from "./bench.js";
+
+const folder = process.argv[2] ?? "screenshots";
+const LOOKS = {
+  desktop: { viewport: DESKTOP },
+  phone: { viewport: PHONE, deviceScaleFactor: 2 },
+  dark: { viewport: DESKTOP, colorScheme: "dark" },
+};
+
+/** A page for each entry of the navigation, and states worth looking at: name and how to get there. */
+const PAGES = {
+  first: async () => {},
+  assay: async (page) => {
+    await page.getByRole("button", { name: "Cable from the stairs" }).click();
+    await found(page);
+    await charts(page).catch(() => {});
+    await page.locator("button[data-event='0']").click();
+  },
+  good: async (page) => {
+    await page.getByRole("button", { name: "Lamp-room jumper" }).click();
+    await found(page);
+    await charts(page).catch(() => {});
+    await page.evaluate(() => document.querySelectorAll("details").forEach((details) => (details.open = true)));
+  },
+  wrong: async (page) => {
+    await page.setInputFiles("#files", { name: "short.s1p", mimeType: "text/plain", buffer: Buffer.from("# GHz S MA R 50\n1.2 0.94 -31\n1.3 0.94 -31.x2\n") });
+    await page.locator("#result[data-stage]").waitFor();
+    await page.getByLabel("Length by tape").fill("2.4");
+    await page.locator("#length-wrong", { hasText: "2.4ft" }).waitFor();
+  },
+};
+
+mkdirSync(folder, { recursive: true });
+const bench = await Bench.start();
+for (const [look, options] of Object.entries(LOOKS)) {
+  for (const [name, reach] of Object.entries(PAGES)) {
+    const page = await bench.page(options);
+    await reach(page);
+    await page.waitForTimeout(200);
+    await page.screenshot({ path: path.join(folder, `${name}-${look}.png`), fullPage: true });
+    await page.context().close();
+  }
+}
+await bench.stop();
