@@ -1,8 +1,8 @@
 //! Pictures of cables as SVG text, each made once for report, command line and page.
 //!
-//! Four pictures: [`smith()`] (reflections, with the points that methods used), [`profile()`]
+//! Five pictures: [`smith()`] (reflections, with the points that methods used), [`profile()`]
 //! (impedance along the cable with its band and events), [`loss()`] (against the catalogue's curve),
-//! [`return_loss()`]. Each takes plain values and gives a whole `<svg>` element with a title and a
+//! [`return_loss()`], and [`attenuation()`] of types. Each takes plain values and gives a whole `<svg>` element with a title and a
 //! description for those who hear the page. Curves differ by dashes as well as by colour, so that
 //! they survive a printer without colours. Texts have no known size before they are drawn, so the
 //! margins are wide.
@@ -12,6 +12,6 @@ mod cartesian;
 mod smith;
 
 pub use cartesian::{
-    Curve, LossPicture, Mark, ProfilePicture, ProfilePoint, loss, profile, return_loss,
+    Curve, LossPicture, Mark, ProfilePicture, ProfilePoint, attenuation, loss, profile, return_loss,
 };
 pub use smith::{SmithGrid, SmithMark, SmithPicture, SmithTrace, smith, smith_grid};

@@ -127,6 +127,7 @@ pub(crate) fn angle_deg(text: &str) -> Result<f64, String> {
         number.ok_or_else(|| format!("angle `{text}` has no unit: write for example `84deg`"))?;
     let degrees: f64 = number
         .trim()
+        .replace(',', ".")
         .parse()
         .map_err(|_| format!("`{number}` in `{text}` is not a number"))?;
     if degrees > 0.0 && degrees.is_finite() {
@@ -176,7 +177,7 @@ fn range<E>(
         return Ok(Range::about(read(text)?.value, spread));
     };
     let unit = high.trim_start_matches(|c: char| c.is_ascii_digit() || ".,+- ".contains(c));
-    let low = if low.trim().parse::<f64>().is_ok() {
+    let low = if low.trim().replace(',', ".").parse::<f64>().is_ok() {
         format!("{low}{unit}")
     } else {
         low.to_owned()
@@ -195,6 +196,8 @@ mod tests {
     fn ranges_take_the_unit_of_their_end() {
         let got = length_range("10..20m").unwrap();
         assert_eq!((got.low, got.high), (10.0, 20.0));
+        let got = length_range("1,5..2,5m").unwrap();
+        assert_eq!((got.low, got.high), (1.5, 2.5));
         let got = length_range("80cm..1.2m").unwrap();
         assert_eq!((got.low, got.high), (0.8, 1.2));
         let got = velocity_factor_range("0.64..0.70").unwrap();

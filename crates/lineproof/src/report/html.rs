@@ -299,7 +299,7 @@ pub(crate) fn methods(kept: &Kept) -> Markup {
     }
 }
 
-fn setup(subject: &Subject) -> Markup {
+pub(crate) fn setup(subject: &Subject) -> Markup {
     html! {
         h2 { "Set-up" }
         table {

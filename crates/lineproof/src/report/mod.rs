@@ -15,5 +15,6 @@ pub mod plan;
 pub mod readings;
 pub mod shelf;
 pub mod sort;
+pub mod subject;
 pub mod types;
 pub mod units;
