@@ -39,6 +39,16 @@ export class Bench {
     return bench;
   }
 
+  /** Keeps an example on the shelf, by the API. */
+  async shelve(name, tag) {
+    const body = new FormData();
+    for (const end of ["open", "load"]) body.append("files", new File([readFileSync(example(`${name}/${end}.s1p`))], `${end}.s1p`));
+    const { id } = await (await fetch(`${this.origin}/api/assays`, { method: "POST", body })).json();
+    const keep = { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ tag }) };
+    const kept = await fetch(`${this.origin}/api/assays/${id}/keep`, keep);
+    if (!kept.ok) throw new Error(await kept.text());
+  }
+
   /** A page of its own; what it asks of other origins and what goes wrong in its scripts is noted. */
   async page({ viewport = DESKTOP, colorScheme = "light", ...more } = {}) {
     const context = await this.browser.newContext({ viewport, colorScheme, reducedMotion: "reduce", acceptDownloads: true, ...more });

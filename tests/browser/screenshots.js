@@ -35,8 +35,26 @@ const PAGES = {
   },
 };
 
+/** Pages that one address makes. */
+const ADDRESSES = {
+  shelf: "/shelf",
+  cable: "/shelf/stairs-1",
+  compare: "/compare?one=stairs-1&two=lamp-1",
+  plan: "/plan?length=12m&frequency=145MHz",
+  "plan-wrong": "/plan?length=12",
+  readings: "/readings?quarter-wave-resistance=111ohm&load=50ohm&length=2,4m&quarter-wave-at=20,6MHz",
+  use: "/use?type=RG-213&frequency=145MHz&run=20m&power=50W&swr=2",
+  cut: "/cut?piece=stub&type=RG-213&frequency=7.1MHz&end=short&notch=yes",
+  types: "/types?ohms=75",
+  type: "/type/RG-59B%2FU",
+  seen: "/types/seen?seen-impedance=74,3&seen-velocity-factor=0,66&seen-diameter=6.1mm",
+};
+for (const [name, address] of Object.entries(ADDRESSES)) PAGES[name] = async (page) => page.goto(bench.origin + address);
+
 mkdirSync(folder, { recursive: true });
 const bench = await Bench.start();
+await bench.shelve("stairs-dented", "stairs-1");
+await bench.shelve("lamp-room-50", "lamp-1");
 for (const [look, options] of Object.entries(LOOKS)) {
   for (const [name, reach] of Object.entries(PAGES)) {
     const page = await bench.page(options);

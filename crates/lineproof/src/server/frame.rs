@@ -6,7 +6,15 @@ use super::assets;
 use super::units::Units;
 
 /// The pages of the bench: path and name, in the order of the navigation. A page is added here.
-pub const PAGES: [(&str, &str); 1] = [("/", "Assay")];
+pub const PAGES: [(&str, &str); 7] = [
+    ("/", "Assay"),
+    ("/shelf", "Shelf"),
+    ("/plan", "Plan"),
+    ("/readings", "Readings"),
+    ("/use", "Use"),
+    ("/cut", "Cut"),
+    ("/types", "Types"),
+];
 
 /// The frame of one page.
 #[derive(Clone, Copy, Debug)]

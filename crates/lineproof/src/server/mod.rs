@@ -3,15 +3,19 @@
 //! [`router`] is built from a state value, so tests call it without a socket. [`pages`] render HTML,
 //! [`api`] answers JSON and documents itself; both parse, call the workflow and render. [`door`] says
 //! who may come in, [`work`] how much is computed at once, [`frame`] how every page looks, [`units`]
-//! in which units lengths are shown, [`refusal`] turns errors into status, JSON and page.
+//! in which units lengths are shown, [`refusal`] turns errors into status, JSON and page, [`form`] makes
+//! forms of the command line's arguments, [`record`] opens the shelf, [`link`] writes paths.
 
 pub mod api;
 pub mod assays;
 pub mod assets;
 pub mod door;
+pub mod form;
 pub mod frame;
+pub mod link;
 pub mod listen;
 pub mod pages;
+pub mod record;
 pub mod refusal;
 pub mod shared;
 pub mod units;

@@ -80,6 +80,14 @@ impl Refusal {
         refusal
     }
 
+    /// Says which field is to blame.
+    #[must_use]
+    pub fn in_field(mut self, field: &str) -> Self {
+        let (field, error) = (field.to_owned(), self.said.error.clone());
+        self.said.fields.push(FieldRefused { field, error });
+        self
+    }
+
     /// There is no such thing.
     pub fn missing(error: impl Into<String>) -> Self {
         Self::new(StatusCode::NOT_FOUND, error)
@@ -108,6 +116,14 @@ impl Refusal {
     /// The same as a page.
     pub fn page(self) -> RefusedPage {
         RefusedPage(self)
+    }
+}
+
+impl Refused {
+    /// What is wrong with a field.
+    pub fn of_field(&self, name: &str) -> Option<&str> {
+        let field = self.fields.iter().find(|f| f.field == name)?;
+        Some(&field.error)
     }
 }
 

@@ -12,6 +12,7 @@ mod knowledge;
 mod marking;
 mod mistakes;
 mod openapi;
+mod pages;
 mod plan;
 mod plane;
 mod readings;

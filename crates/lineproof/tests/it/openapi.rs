@@ -225,6 +225,9 @@ async fn every_route_does_what_it_says() {
         &bench.send(delete).await.has_status(204),
     );
 
+    shelf(&bench, &mut api).await;
+    questions(&bench, &mut api).await;
+
     for (path, methods) in api.document["paths"].as_object().unwrap() {
         for method in methods.as_object().unwrap().keys() {
             let operation = format!("{method} {path}");
@@ -233,5 +236,50 @@ async fn every_route_does_what_it_says() {
                 "{operation} is not tried here"
             );
         }
+    }
+}
+
+/// The cable `a` is on the shelf.
+async fn shelf(bench: &Bench, api: &mut Checked) {
+    for (query, status) in [("", 200), ("?impedance=x", 422)] {
+        let list = bench.get(&format!("/api/shelf{query}")).await;
+        api.check("get", "/api/shelf", &list.has_status(status));
+    }
+    for (tag, status) in [("a", 200), ("none", 404)] {
+        let one = bench.get(&format!("/api/shelf/{tag}")).await;
+        api.check("get", "/api/shelf/{tag}", &one.has_status(status));
+        let two = bench.get(&format!("/api/compare?one=a&two={tag}")).await;
+        api.check("get", "/api/compare", &two.has_status(status));
+        let said = json!({"text": "hangs in the lamp room"});
+        let note = bench
+            .post_json(&format!("/api/shelf/{tag}/note"), &said)
+            .await;
+        let path = "/api/shelf/{tag}/{change}";
+        api.check("post", path, &note.has_status(status));
+    }
+}
+
+async fn questions(bench: &Bench, api: &mut Checked) {
+    let cases = [
+        ("/api/plan", "length=12m", "length=12"),
+        ("/api/readings", "quarter-wave-resistance=111ohm", "loss=x"),
+        (
+            "/api/use",
+            "type=RG-213&frequency=145MHz&run=20m",
+            "type=RG-213",
+        ),
+        ("/api/cut", "piece=fault&whole=20m&at=7.2m", "piece=set"),
+        ("/api/types", "ohms=50", "ohms=x"),
+        ("/api/identify", "seen-impedance=74.3", ""),
+    ];
+    for (path, good, bad) in cases {
+        let answer = bench.get(&format!("{path}?{good}")).await;
+        api.check("get", path, &answer.has_status(200));
+        let answer = bench.get(&format!("{path}?{bad}")).await;
+        api.check("get", path, &answer.has_status(422));
+    }
+    for (name, status) in [("RG-213", 200), ("none", 404)] {
+        let answer = bench.get(&format!("/api/types/{name}")).await;
+        api.check("get", "/api/types/{name}", &answer.has_status(status));
     }
 }

@@ -3,6 +3,9 @@
 
 mod about;
 pub mod assays;
+mod compare;
+mod questions;
+pub mod shelf;
 
 use axum::routing::get;
 use axum::{Json, Router};
@@ -37,6 +40,17 @@ pub fn router() -> OpenApiRouter<Shared> {
         .routes(routes!(assays::finding))
         .routes(routes!(assays::charts))
         .routes(routes!(assays::keep))
+        .routes(routes!(shelf::list))
+        .routes(routes!(shelf::show))
+        .routes(routes!(shelf::change))
+        .routes(routes!(compare::compare))
+        .routes(routes!(questions::plan))
+        .routes(routes!(questions::readings))
+        .routes(routes!(questions::fitness))
+        .routes(routes!(questions::cut))
+        .routes(routes!(questions::types))
+        .routes(routes!(questions::one_type))
+        .routes(routes!(questions::identify))
 }
 
 /// Serves the description.

@@ -2,7 +2,17 @@
 //! place in the navigation.
 
 mod assay;
+mod cable;
+pub mod compare;
+pub mod cut;
 pub mod enter;
+pub mod fitness;
+mod parts;
+pub mod plan;
+pub mod readings;
+pub mod shelf;
+pub mod source;
+pub mod types;
 mod units;
 
 use axum::Router;
@@ -16,7 +26,15 @@ use super::shared::Shared;
 pub fn router() -> Router<Shared> {
     Router::new()
         .merge(assay::router())
+        .merge(cable::router())
+        .merge(compare::router())
+        .merge(cut::router())
         .merge(enter::router())
+        .merge(fitness::router())
+        .merge(plan::router())
+        .merge(readings::router())
+        .merge(shelf::router())
+        .merge(types::router())
         .merge(units::router())
 }
 
