@@ -1,9 +1,10 @@
 // The pages besides the assay as a person uses them.
 
 import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
 import { after, before, test } from "node:test";
 
-import { Bench, DESKTOP, PHONE, overflows, violations } from "./bench.js";
+import { Bench, DESKTOP, PHONE, example, overflows, violations } from "./bench.js";
 
 let bench;
 before(async () => {
@@ -65,9 +66,29 @@ test("without scripts the button answers", async () => {
   assert.match(await page.locator("#answer .answer").innerText(), /ohm/);
 });
 
+test("a folder of sweeps is sorted, and its table fills", async () => {
+  const page = await at("/sort");
+  const files = ["stairs-dented", "lamp-room-50", "harbour-75"].flatMap((cable) =>
+    ["open", "load"].map((end) => ({
+      name: `${cable}-${end}.s1p`,
+      mimeType: "text/plain",
+      buffer: readFileSync(example(`${cable}/${end}.s1p`)),
+    })),
+  );
+  await page.locator("#files").setInputFiles(files);
+  await page.getByLabel("Impedance that your system needs, ohm").fill("50");
+  await page.getByRole("button", { name: "Sort" }).click();
+  await page.getByRole("link", { name: "Table for a spreadsheet (CSV)" }).waitFor();
+  await page.locator("progress").waitFor({ state: "detached" });
+  assert.deepEqual(await page.locator("tbody th").allInnerTexts(), ["stairs-dented", "harbour-75", "lamp-room-50"]);
+  assert.deepEqual(await violations(page), []);
+  assert.deepEqual(page.faults, []);
+});
+
 const ADDRESSES = [
   "/shelf",
   "/shelf/stairs-1",
+  "/sort",
   "/compare?one=stairs-1&two=lamp-1",
   "/plan?length=12m",
   "/plan?length=12",

@@ -38,6 +38,7 @@ const PAGES = {
 /** Pages that one address makes. */
 const ADDRESSES = {
   shelf: "/shelf",
+  sort: "/sort",
   cable: "/shelf/stairs-1",
   compare: "/compare?one=stairs-1&two=lamp-1",
   plan: "/plan?length=12m&frequency=145MHz",

@@ -23,11 +23,12 @@ const SCRIPT: &str = "text/javascript; charset=utf-8";
 const SVG: &str = "image/svg+xml";
 
 /// Name, kind and content of each file.
-const FILES: [(&str, &str, &[u8]); 6] = [
+const FILES: [(&str, &str, &[u8]); 7] = [
     ("assay.js", SCRIPT, include_bytes!("assets/assay.js")),
     ("pictures.js", SCRIPT, include_bytes!("assets/pictures.js")),
     ("bench.css", CSS, include_bytes!("assets/bench.css")),
     ("live.js", SCRIPT, include_bytes!("assets/live.js")),
+    ("sort.js", SCRIPT, include_bytes!("assets/sort.js")),
     ("icon.svg", SVG, include_bytes!("assets/icon.svg")),
     (
         "charts.js",

@@ -6,9 +6,10 @@ use super::assets;
 use super::units::Units;
 
 /// The pages of the bench: path and name, in the order of the navigation. A page is added here.
-pub const PAGES: [(&str, &str); 7] = [
+pub const PAGES: [(&str, &str); 8] = [
     ("/", "Assay"),
     ("/shelf", "Shelf"),
+    ("/sort", "Sort"),
     ("/plan", "Plan"),
     ("/readings", "Readings"),
     ("/use", "Use"),

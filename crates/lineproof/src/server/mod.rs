@@ -4,11 +4,13 @@
 //! [`api`] answers JSON and documents itself; both parse, call the workflow and render. [`door`] says
 //! who may come in, [`work`] how much is computed at once, [`frame`] how every page looks, [`units`]
 //! in which units lengths are shown, [`refusal`] turns errors into status, JSON and page, [`form`] makes
-//! forms of the command line's arguments, [`record`] opens the shelf, [`link`] writes paths.
+//! forms of the command line's arguments, [`record`] opens the shelf, [`link`] writes paths,
+//! [`boxes`] holds what is being sorted.
 
 pub mod api;
 pub mod assays;
 pub mod assets;
+pub mod boxes;
 pub mod door;
 pub mod form;
 pub mod frame;

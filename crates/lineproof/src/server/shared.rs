@@ -9,6 +9,7 @@ use tokio::sync::{Semaphore, SemaphorePermit};
 
 use super::LARGEST_BODY_BYTES;
 use super::assays::Assays;
+use super::boxes::Boxes;
 use super::door::Door;
 use super::work::Work;
 
@@ -38,6 +39,7 @@ struct Inner {
     door: Door,
     work: Work,
     assays: Assays,
+    boxes: Boxes,
     uploads: Semaphore,
 }
 
@@ -49,6 +51,7 @@ impl Shared {
             door: settings.door,
             work: Work::new(settings.workers),
             assays: Assays::default(),
+            boxes: Boxes::default(),
             uploads: Semaphore::new(UPLOADS_BYTES / PIECE_BYTES),
         }))
     }
@@ -71,6 +74,11 @@ impl Shared {
     /// The assays that are held.
     pub fn assays(&self) -> &Assays {
         &self.0.assays
+    }
+
+    /// The boxes that are being sorted.
+    pub fn boxes(&self) -> &Boxes {
+        &self.0.boxes
     }
 
     /// Waits until there is room in memory for a request's body, which is taken as large as it may be

@@ -227,6 +227,7 @@ async fn every_route_does_what_it_says() {
 
     shelf(&bench, &mut api).await;
     questions(&bench, &mut api).await;
+    sort(&bench, &mut api).await;
 
     for (path, methods) in api.document["paths"].as_object().unwrap() {
         for method in methods.as_object().unwrap().keys() {
@@ -281,5 +282,22 @@ async fn questions(bench: &Bench, api: &mut Checked) {
     for (name, status) in [("RG-213", 200), ("none", 404)] {
         let answer = bench.get(&format!("/api/types/{name}")).await;
         api.check("get", "/api/types/{name}", &answer.has_status(status));
+    }
+}
+
+async fn sort(bench: &Bench, api: &mut Checked) {
+    let one = form(&[("a-open.s1p", b"# GHz S MA R 50\n1 x 0\n")], &[]);
+    let begun = send_form(bench, "/api/sort", one).await.has_status(200);
+    let begun = api.check("post", "/api/sort", &begun);
+    let none = send_form(bench, "/api/sort", form(&[], &[])).await;
+    api.check("post", "/api/sort", &none.has_status(422));
+    for (id, status) in [(begun["id"].as_str().unwrap(), 200), ("none", 404)] {
+        let path = format!("/api/sort/{id}");
+        let events = bench.get(&format!("{path}/events")).await;
+        api.check("get", "/api/sort/{id}/events", &events.has_status(status));
+        let read = bench.get(&path).await.has_status(status);
+        api.check("get", "/api/sort/{id}", &read);
+        let cancel = bench.post_json(&format!("{path}/cancel"), &json!({})).await;
+        api.check("post", "/api/sort/{id}/cancel", &cancel.has_status(status));
     }
 }

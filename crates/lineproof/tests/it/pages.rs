@@ -7,6 +7,7 @@ use lineproof_record::{NewAssay, NewFinding, NewSweep, Shelf};
 use serde_json::{Value, json};
 
 use crate::bench::{Bench, request};
+use crate::bench_assay::{form, send_form};
 
 const EXAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples");
 
@@ -367,7 +368,7 @@ async fn a_use_is_judged_with_its_bands() {
         &page,
         &[
             "value=\"RG-213\"",
-            "20 m of RG-213 at 145 MHz, 50.0 W, SWR 2 at the load: fit.",
+            "20 m of RG-213/U at 145 MHz, 50.0 W, SWR 2 at the load: fit.",
             "Voltage, current, heat",
             "on other bands",
             "Take care",
@@ -580,4 +581,120 @@ async fn the_description_has_the_fields_of_the_forms() {
         "{choices}"
     );
     assert!(document["paths"]["/api/shelf/{tag}/{change}"]["post"].is_object());
+}
+
+/// Three cables by their names, one of them of another impedance, one file that is no sweep, one broken.
+fn box_of_cables() -> Vec<u8> {
+    let read = |path: &str| std::fs::read(format!("{EXAMPLES}/{path}")).unwrap();
+    let [open, load] = ["open", "load"].map(|end| read(&format!("harbour-75/{end}.s1p")));
+    let [lamp_open, lamp_load] =
+        ["open", "load"].map(|end| read(&format!("lamp-room-50/{end}.s1p")));
+    let files: [(&str, &[u8]); 6] = [
+        ("../../box/mast1-open.s1p", &open),
+        ("../../box/mast1-load.s1p", &load),
+        ("lamp/open.s1p", &lamp_open),
+        ("lamp/load.s1p", &lamp_load),
+        ("broken-open.s1p", b"# GHz S MA R 50\n1 x 0\n"),
+        ("photo.jpg", b"no sweep"),
+    ];
+    form(&files, &[("impedance", "50"), ("load-ohms", "50,05")])
+}
+
+/// Waits until a box is over by reading its events to their end.
+async fn over(bench: &Bench, id: &str) -> String {
+    bench
+        .get(&format!("/api/sort/{id}/events"))
+        .await
+        .has_status(200)
+        .text()
+}
+
+#[tokio::test]
+async fn a_box_is_sorted_worst_first() {
+    let bench = Bench::new("pages-sort");
+    let begun = send_form(&bench, "/sort", box_of_cables())
+        .await
+        .has_status(303);
+    let address = begun.location().to_owned();
+    let id = address.strip_prefix("/sort/").unwrap();
+    let events = over(&bench, id).await;
+    assert!(
+        events.contains(r#"{"done":3,"of":3,"over":true,"cancelled":false}"#),
+        "{events}"
+    );
+    let page = bench.get(&address).await.has_status(200).text();
+    in_order(
+        &page,
+        &[
+            "A box of 3 cables",
+            "1 undetermined, 1 other impedance, 1 good",
+            ">broken</th>",
+            ">mast1</th>",
+            ">lamp</th>",
+            "line 2",
+            "1 files were passed over",
+        ],
+    );
+    let csv = bench
+        .get(&format!("{address}/cables.csv"))
+        .await
+        .has_status(200)
+        .text();
+    assert!(
+        csv.starts_with("cable,grade,why,") && csv.contains("\nmast1,other impedance,"),
+        "{csv}"
+    );
+    let said = bench.get(&format!("/api/sort/{id}")).await.json();
+    assert_eq!(said["table"]["cables"][1]["cable"], "mast1");
+}
+
+#[tokio::test]
+async fn a_box_without_sweeps_is_refused_and_keeps_the_fields() {
+    let bench = Bench::new("pages-sort-none");
+    let body = form(&[("photo.jpg", b"x")], &[("impedance", "75")]);
+    let page = send_form(&bench, "/sort", body)
+        .await
+        .has_status(422)
+        .text();
+    in_order(&page, &["no sweeps there", "value=\"75\""]);
+    let body = form(&[("a.s1p", b"x")], &[("impedance", "fifty")]);
+    let page = send_form(&bench, "/sort", body)
+        .await
+        .has_status(422)
+        .text();
+    in_order(&page, &["value=\"fifty\"", "id=\"impedance-error\""]);
+    bench.get("/sort/none").await.has_status(404);
+}
+
+/// What was begun may end; what waits is not begun.
+#[tokio::test]
+async fn a_box_that_is_stopped_keeps_what_is_done() {
+    let bench = Bench::new("pages-sort-stop");
+    let open = std::fs::read(format!("{EXAMPLES}/harbour-75/open.s1p")).unwrap();
+    let names: Vec<String> = (0..60).map(|i| format!("cable{i}-open.s1p")).collect();
+    let files: Vec<(&str, &[u8])> = names.iter().map(|n| (n.as_str(), &*open)).collect();
+    let begun = send_form(&bench, "/api/sort", form(&files, &[]))
+        .await
+        .has_status(200)
+        .json();
+    let id = begun["id"].as_str().unwrap();
+    assert_eq!(begun["progress"]["of"], 60);
+    bench
+        .post_form(&format!("/sort/{id}/cancel"), "")
+        .await
+        .has_status(303);
+    let events = over(&bench, id).await;
+    assert!(
+        events.contains(r#""over":true,"cancelled":true"#),
+        "{events}"
+    );
+    let page = bench
+        .get(&format!("/sort/{id}"))
+        .await
+        .has_status(200)
+        .text();
+    assert!(
+        page.contains("of 60 cables. What was done stands below."),
+        "{page}"
+    );
 }

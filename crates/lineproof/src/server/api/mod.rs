@@ -6,6 +6,7 @@ pub mod assays;
 mod compare;
 mod questions;
 pub mod shelf;
+mod sort;
 
 use axum::routing::get;
 use axum::{Json, Router};
@@ -44,6 +45,10 @@ pub fn router() -> OpenApiRouter<Shared> {
         .routes(routes!(shelf::show))
         .routes(routes!(shelf::change))
         .routes(routes!(compare::compare))
+        .routes(routes!(sort::begin))
+        .routes(routes!(sort::read))
+        .routes(routes!(sort::events))
+        .routes(routes!(sort::cancel))
         .routes(routes!(questions::plan))
         .routes(routes!(questions::readings))
         .routes(routes!(questions::fitness))

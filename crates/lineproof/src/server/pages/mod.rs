@@ -11,6 +11,7 @@ mod parts;
 pub mod plan;
 pub mod readings;
 pub mod shelf;
+pub mod sort;
 pub mod source;
 pub mod types;
 mod units;
@@ -34,6 +35,7 @@ pub fn router() -> Router<Shared> {
         .merge(plan::router())
         .merge(readings::router())
         .merge(shelf::router())
+        .merge(sort::router())
         .merge(types::router())
         .merge(units::router())
 }
