@@ -152,12 +152,23 @@ impl Fields {
             }
         }
         html! {
-            @for (heading, group) in groups {
-                fieldset {
-                    @if let Some(heading) = heading { legend { (heading) } }
-                    div.fields {
-                        @for field in group { (self.field(field, typed, refused)) }
-                    }
+            @for (heading, group) in groups { (self.group(heading, &group, typed, refused)) }
+        }
+    }
+
+    /// Some of the fields under a heading of the page's own.
+    pub fn group(
+        &self,
+        heading: Option<&str>,
+        fields: &[&Field],
+        typed: &Typed,
+        refused: Option<&Refused>,
+    ) -> Markup {
+        html! {
+            fieldset {
+                @if let Some(heading) = heading { legend { (heading) } }
+                div.fields {
+                    @for field in fields { (self.field(field, typed, refused)) }
                 }
             }
         }
@@ -197,7 +208,7 @@ impl Fields {
                     }
                 }
                 @if let Some(wrong) = wrong {
-                    p.wrong id=(error) { (wrong) }
+                    p.wrong id=(error) { (marked(wrong)) }
                 }
                 @if has_hint { p.hint id=(hint) { (help(argument)) } }
             }
@@ -328,6 +339,16 @@ pub fn on_page(text: &str) -> String {
         .replace("`lineproof types`", "the page “Types”")
 }
 
+/// The same with what stands between backticks as code.
+pub fn marked(text: &str) -> Markup {
+    let text = on_page(text);
+    html! {
+        @for (i, part) in text.split('`').enumerate() {
+            @if i % 2 == 1 { code { (part) } } @else { (part) }
+        }
+    }
+}
+
 /// A box of choices. What is preset has an empty value, so that it is not sent and excludes nothing.
 fn select(
     argument: &Arg,
@@ -370,10 +391,11 @@ fn choices(argument: &Arg, field: &Field) -> Option<Vec<(String, String)>> {
         let name = value.get_name().to_owned();
         let help = value.get_help().map(ToString::to_string);
         let word = name.replace('-', " ");
-        (
-            name,
-            help.map_or(word.clone(), |help| format!("{word}: {help}")),
-        )
+        let text = match help {
+            Some(help) => format!("{word}: {}", uncapitalised(&help)),
+            None => word,
+        };
+        (name, text)
     });
     Some(texts.collect())
 }
@@ -382,6 +404,17 @@ fn help(argument: &Arg) -> String {
     argument
         .get_help()
         .map_or_else(String::new, ToString::to_string)
+}
+
+/// `One wire` as it stands within a sentence; `AM's` stays.
+fn uncapitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    match (letters.next(), letters.next()) {
+        (Some(first), Some(second)) if !second.is_uppercase() => {
+            first.to_lowercase().chain(text.chars().skip(1)).collect()
+        }
+        _ => text.to_owned(),
+    }
 }
 
 fn is_flag(argument: &Arg) -> bool {

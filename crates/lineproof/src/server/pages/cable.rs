@@ -180,8 +180,9 @@ fn finding(subject: &Subject, cable: &Cable, units: Units) -> Markup {
         div.columns {
             div { (partial::numbers(kept, units)) (partial::criteria(kept.verdict.as_ref())) }
             div {
-                (partial::sentences("Warnings", kept.warnings.iter().map(|w| w.text.as_str())))
-                (partial::sentences("What would help", kept.advice.iter().map(String::as_str)))
+                @let warnings: Vec<String> = kept.warnings.iter().map(|w| w.text.clone()).collect();
+                (parts::sentences("Warnings", &warnings))
+                (parts::sentences("What would help", &kept.advice))
             }
         }
         (pictures(subject))

@@ -226,12 +226,14 @@ fn rows(one: &Kept, two: &Kept, units: Units) -> Vec<Markup> {
             .as_ref()
             .map(|l| (units.of_m(l.m), units.of_m(l.u95_m)))
     };
-    let mut rows = vec![
-        row("impedance", "ohm", impedance(one), impedance(two)),
-        row("delay, one way", "ns", delay(one), delay(two)),
-        row("velocity factor", "", velocity(one), velocity(two)),
-        row("length", units.length(), length(one), length(two)),
+    let all = [
+        ("impedance", "ohm", impedance(one), impedance(two)),
+        ("delay, one way", "ns", delay(one), delay(two)),
+        ("velocity factor", "", velocity(one), velocity(two)),
+        ("length", units.length(), length(one), length(two)),
     ];
+    let known = all.iter().filter(|r| r.2.is_some() || r.3.is_some());
+    let mut rows: Vec<Markup> = known.map(|r| row(r.0, r.1, r.2, r.3)).collect();
     for loss in &one.loss {
         let at = format!("loss at {}", format_frequency(loss.at_hz));
         let other = two.loss_at(loss.at_hz).map(|l| (l.db, l.u95_db));

@@ -145,7 +145,7 @@ async fn page(
         form method="get" action="/cut" data-live {
             input type="hidden" name="piece" value=(piece);
             @if of_cable { (source::show(&shared, &fields, false, &typed, said).await?) }
-            (fields.show(shown_fields, &typed, said))
+            (fields.group(Some("The piece"), &shown_fields.iter().collect::<Vec<_>>(), &typed, said))
             div.actions { button.main { "Work it out" } }
         }
         div id="answer" data-part="answer" aria-live="polite" {

@@ -4,7 +4,7 @@ use lineproof_core::quantity::format_length;
 use lineproof_record::Filter;
 use maud::{Markup, html};
 
-use crate::server::form::on_page;
+use crate::server::form::marked;
 use crate::server::record;
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
@@ -15,7 +15,7 @@ pub(super) fn sentences(heading: &str, items: &[String]) -> Markup {
     html! {
         @if !items.is_empty() {
             h2 { (heading) }
-            ul { @for item in items { li { (on_page(item)) } } }
+            ul { @for item in items { li { (marked(item)) } } }
         }
     }
 }
@@ -25,8 +25,8 @@ pub(super) fn refused(refused: Option<&Refused>) -> Markup {
     html! {
         @if let Some(refused) = refused {
             div.refused role="alert" {
-                p { (on_page(&refused.error)) }
-                @if let Some(help) = &refused.help { p { (on_page(help)) } }
+                p { (marked(&refused.error)) }
+                @if let Some(help) = &refused.help { p { (marked(help)) } }
                 @if !refused.fields.is_empty() { p { "The field is marked; what you typed is still there." } }
             }
         }

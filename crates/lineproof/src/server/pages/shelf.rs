@@ -42,6 +42,9 @@ const COLUMNS: [(&str, &str); 6] = [
     ("swept", "Swept"),
 ];
 
+/// Columns whose cells stand to the right.
+const NUMBERS: [&str; 3] = ["impedance", "length", "swept"];
+
 pub(super) fn router() -> Router<Shared> {
     Router::new().route("/shelf", get(page))
 }
@@ -168,7 +171,8 @@ fn column(name: &'static str, heading: &str, typed: &Typed) -> Markup {
         (true, false) => Some("ascending"),
         _ => None,
     };
-    html! { th scope="col" aria-sort=[state] { a href=(href) { (heading) } } }
+    let of_numbers = NUMBERS.contains(&name).then_some("value");
+    html! { th scope="col" class=[of_numbers] aria-sort=[state] { a href=(href) { (heading) } } }
 }
 
 fn row(listed: &Listed, units: Units) -> Markup {

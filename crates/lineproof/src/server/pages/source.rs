@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use serde_json::Value;
 
 use super::parts;
-use crate::server::form::{Field, Fields, Typed};
+use crate::server::form::{Field, Fields, Typed, marked};
 use crate::server::record;
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
@@ -42,7 +42,7 @@ pub(super) async fn show(
                     label for=(TAG) { "Or one of the shelf, by its tag" }
                     input id=(TAG) name=(TAG) value=(typed.get(TAG)) list="tags" autocomplete="off"
                         aria-invalid=[wrong.map(|_| "true")] aria-describedby=[wrong.map(|_| "tag-error")];
-                    @if let Some(wrong) = wrong { p.wrong id="tag-error" { (wrong) } }
+                    @if let Some(wrong) = wrong { p.wrong id="tag-error" { (marked(wrong)) } }
                 }
                 @if rated { (fields.field(&RATED_AS, typed, refused)) }
             }

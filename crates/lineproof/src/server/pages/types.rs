@@ -37,7 +37,7 @@ pub const SEEN: [Field; 11] = [
     Field::new("marked", "RG-59").only("What the jacket says"),
     Field::new("seen-impedance", "74,3").only("Impedance, ohm"),
     Field::new("seen-velocity-factor", "0,66").only("Velocity factor"),
-    Field::new("seen-loss", "11dB/100m@100MHz").only("Loss at a frequency; several with ;"),
+    Field::new("seen-loss", "11dB/100m@100MHz; …").only("Loss at a frequency, or at several"),
     Field::new("seen-diameter", "6.1mm").only("Outside diameter"),
     Field::new("seen-dielectric-diameter", "3.7mm").only("Diameter over the dielectric"),
     Field::new("seen-inner-diameter", "0.58mm").only("Diameter of the inner conductor"),
@@ -121,11 +121,13 @@ async fn one(units: Units, Path(name): Path<String>) -> Result<Markup, RefusedPa
             a.button href=(link::query("/cut", [("type", t.designation.as_str())])) { "Cut from it" }
         }
         div.columns {
-            (parts::rows("Figures, each with its source", &text::figures(t)))
+            div {
+                (parts::rows("Figures, each with its source", &text::figures(t)))
+                @let power = text::power_rows(t);
+                @if let Some((heading, rows)) = power { (parts::rows(&heading, &rows)) }
+            }
             (loss(t, units))
         }
-        @let power = text::power_rows(t);
-        @if let Some((heading, rows)) = power { (parts::rows(&heading, &rows)) }
         h2 { "Sources" }
         dl.sources { @for (id, document) in text::source_rows(catalogue, t) { dt { "[" (id) "]" } dd { (document) } } }
         p.remark { (text::VIA) }
