@@ -133,6 +133,13 @@ pub fn loss(picture: &LossPicture) -> String {
     )
 }
 
+/// Attenuation against frequency as SVG; `unit` is that of the curves.
+pub fn attenuation(curves: &[Curve], unit: &str) -> String {
+    let curves: Vec<&Curve> = curves.iter().collect();
+    let name = format!("attenuation, {unit}");
+    frequencies("attenuation", "Attenuation", &name, &curves, 0.0, &[])
+}
+
 /// Return loss against frequency as SVG.
 pub fn return_loss(curves: &[Curve]) -> String {
     let curves: Vec<&Curve> = curves.iter().collect();

@@ -39,6 +39,17 @@ pub struct SmithMark {
     pub reflection: Complex64,
 }
 
+/// The grid of the chart in the plane of Γ, for whoever draws it elsewhere.
+#[derive(Clone, Debug)]
+pub struct SmithGrid {
+    /// Circles of constant resistance and reactance, and the axis.
+    pub lines: Vec<Vec<(f64, f64)>>,
+    /// Texts, ohm, where they stand.
+    pub labels: Vec<(String, (f64, f64))>,
+    /// The circle of total reflection.
+    pub rim: Vec<(f64, f64)>,
+}
+
 /// Circles of the grid, normalised.
 const CIRCLES: [f64; 5] = [0.2, 0.5, 1.0, 2.0, 5.0];
 /// Side of the picture, px.
@@ -83,35 +94,50 @@ type Plane<'a, 'b> = DrawingArea<
     Cartesian2d<plotters::coord::types::RangedCoordf64, plotters::coord::types::RangedCoordf64>,
 >;
 
-fn grid(plane: &Plane<'_, '_>, z_ref_ohm: f64) -> Drawing {
-    plane.draw(&PathElement::new(
-        vec![(-1.0, 0.0), (1.0, 0.0)],
-        GRID.stroke_width(1),
-    ))?;
+/// The grid of a chart that is normalised to this, ohm.
+pub fn smith_grid(z_ref_ohm: f64) -> SmithGrid {
+    let mut grid = SmithGrid {
+        lines: vec![vec![(-1.0, 0.0), (1.0, 0.0)]],
+        labels: Vec::new(),
+        rim: (0..=180)
+            .map(|i| Complex64::from_polar(1.0, f64::from(i).to_radians() * 2.0))
+            .map(|g| (g.re, g.im))
+            .collect(),
+    };
     for value in CIRCLES {
         // r + jx for all x, and jx + r for all r: tan covers the whole half line.
         let resistance = swept(-1.0).map(|t| Complex64::new(value, t));
-        plane.draw(&PathElement::new(points(resistance), GRID.stroke_width(1)))?;
+        grid.lines.push(points(resistance));
         for sign in [-1.0, 1.0] {
             let reactance = swept(0.0).map(|t| Complex64::new(t, sign * value));
-            plane.draw(&PathElement::new(points(reactance), GRID.stroke_width(1)))?;
+            grid.lines.push(points(reactance));
             let at = reflection(Complex64::new(0.0, sign * value)) * 1.06;
-            let ohm = format!(
-                "{}j{}",
-                if sign < 0.0 { "−" } else { "" },
-                value * z_ref_ohm
-            );
-            let text = Text::new(ohm, (at.re, at.im), font(12, HPos::Center, VPos::Center));
-            plane.draw(&text)?;
+            let sign = if sign < 0.0 { "−" } else { "" };
+            let text = format!("{sign}j{}", value * z_ref_ohm);
+            grid.labels.push((text, (at.re, at.im)));
         }
         let at = reflection(Complex64::new(value, 0.0)).re;
-        let ohm = format!("{}", value * z_ref_ohm);
-        let text = Text::new(ohm, (at + 0.01, -0.01), font(12, HPos::Left, VPos::Top));
-        plane.draw(&text)?;
+        let text = format!("{}", value * z_ref_ohm);
+        grid.labels.push((text, (at + 0.01, -0.01)));
     }
-    let rim = (0..=180).map(|i| Complex64::from_polar(1.0, f64::from(i).to_radians() * 2.0));
-    let rim = rim.map(|g| (g.re, g.im)).collect::<Vec<_>>();
-    plane.draw(&PathElement::new(rim, INK.stroke_width(1)))
+    grid
+}
+
+fn grid(plane: &Plane<'_, '_>, z_ref_ohm: f64) -> Drawing {
+    let grid = smith_grid(z_ref_ohm);
+    for line in grid.lines {
+        plane.draw(&PathElement::new(line, GRID.stroke_width(1)))?;
+    }
+    for (text, at) in grid.labels {
+        // Reactances stand outside of the rim, resistances below the axis.
+        let style = if text.contains('j') {
+            font(12, HPos::Center, VPos::Center)
+        } else {
+            font(12, HPos::Left, VPos::Top)
+        };
+        plane.draw(&Text::new(text, at, style))?;
+    }
+    plane.draw(&PathElement::new(grid.rim, INK.stroke_width(1)))
 }
 
 /// Values from `-∞` (or 0 for `from` 0) to `∞`, close where the chart is large.

@@ -7,6 +7,7 @@
 use lineproof_core::bench::FarEnd;
 use lineproof_core::sweep::SweepError;
 
+use crate::body::Body;
 use crate::cable::{Cable, Dielectric};
 use crate::connector::Connector;
 use crate::instrument::Instrument;
@@ -48,7 +49,12 @@ pub struct ExampleFile {
 
 /// All invented examples of corrected sweeps.
 pub fn all() -> Vec<Example> {
-    vec![harbour_75(), lamp_room_50(), drawer_mislabelled()]
+    vec![
+        harbour_75(),
+        lamp_room_50(),
+        drawer_mislabelled(),
+        stairs_dented(),
+    ]
 }
 
 /// Every file of every invented example, below `examples/`.
@@ -191,5 +197,26 @@ fn drawer_mislabelled() -> Example {
         .ended_by(&[FarEnd::Open, FarEnd::Load])
         .on_grid(linear_grid(1e6, 400e6, 401)),
         seed: 1936,
+    }
+}
+
+fn stairs_dented() -> Example {
+    let cable = Cable::solid_pe_50();
+    Example {
+        folder: "stairs-dented",
+        title: "Cable from the stairs",
+        story: "It runs up the tower stairs. An iron door has closed on it 1.60 m from the lower \
+                plug and left 4 cm of it crushed; the jacket sprang back, so nobody sees it.",
+        jacket: "50 ohm, velocity factor 0.66",
+        marked_options: "`--marked-impedance 50 --marked-velocity-factor 0.66`",
+        tape_m: 4.21,
+        notation: Notation::Ri,
+        scenario: Scenario::new(cable, 4.208)
+            .with_body(Body::dented(cable, 4.208, 1.6, 0.04, 0.75))
+            .plugged_with(Some(Connector::BNC))
+            .measured_with(Instrument::POCKET)
+            .ended_by(&[FarEnd::Open, FarEnd::Load])
+            .on_grid(linear_grid(1e6, 600e6, 401)),
+        seed: 1953,
     }
 }

@@ -8,12 +8,13 @@
 use lineproof_core::quantity::format_uncertain;
 use lineproof_core::uncertain::Uncertain;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 /// Number of the layout below; it rises when a key changes its meaning.
 pub const SCHEMA: u32 = 1;
 
 /// What an assay found.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct Finding {
     /// [`SCHEMA`].
     pub schema: u32,
@@ -93,7 +94,7 @@ pub struct Finding {
 }
 
 /// Whether the cable is sound.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Condition {
     /// Nothing speaks against it.
@@ -107,7 +108,7 @@ pub enum Condition {
 }
 
 /// What an event is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum EventKind {
     /// Crushed or kinked over a few centimetres.
@@ -127,7 +128,7 @@ pub enum EventKind {
 }
 
 /// What to do with a cable.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Action {
     /// It is good for what it is meant for.
@@ -143,7 +144,7 @@ pub enum Action {
 }
 
 /// What to do, why, and by which criteria.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct VerdictFound {
     /// What to do.
     pub action: Action,
@@ -154,7 +155,7 @@ pub struct VerdictFound {
 }
 
 /// One criterion with what was found.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct CriterionFound {
     /// Its name in a criteria file.
     pub name: &'static str,
@@ -167,7 +168,7 @@ pub struct CriterionFound {
 }
 
 /// Something at a place along the cable.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct EventFound {
     /// What it is.
     pub kind: EventKind,
@@ -213,7 +214,7 @@ pub struct EventFound {
 }
 
 /// An end of the cable.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum End {
     /// Where the analyser is.
@@ -233,7 +234,7 @@ impl End {
 }
 
 /// Impedance along the cable.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct ProfileFound {
     /// Distance below which two places look like one, m.
     pub resolution_m: f64,
@@ -246,7 +247,7 @@ pub struct ProfileFound {
 }
 
 /// The least dent that would have shown at a place.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct LeastDentFound {
     /// Distance from the near end, m.
     pub at_m: f64,
@@ -255,7 +256,7 @@ pub struct LeastDentFound {
 }
 
 /// Impedance at a place.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct ProfilePointFound {
     /// Distance from the near end, m.
     pub at_m: f64,
@@ -268,7 +269,7 @@ pub struct ProfilePointFound {
 }
 
 /// An explanation with the evidence for it.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct ExplanationFound {
     /// What is wrong; absent for a whole cable.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -278,7 +279,7 @@ pub struct ExplanationFound {
 }
 
 /// One sweep that went in.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct SweepUsed {
     /// Name of the file.
     pub file: String,
@@ -298,7 +299,7 @@ pub struct SweepUsed {
 }
 
 /// Characteristic impedance, real part.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct ImpedanceFound {
     /// Value, ohm.
     pub ohm: f64,
@@ -311,7 +312,7 @@ pub struct ImpedanceFound {
 }
 
 /// Characteristic impedance at a frequency that was asked for.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct ImpedanceRow {
     /// Frequency, Hz.
     pub at_hz: f64,
@@ -325,7 +326,7 @@ pub struct ImpedanceRow {
 }
 
 /// Characteristic impedance without the conductors' internal inductance.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct ImpedanceLimit {
     /// Value, ohm.
     pub ohm: f64,
@@ -334,7 +335,7 @@ pub struct ImpedanceLimit {
 }
 
 /// The piece between its plugs at one frequency, by the fitted law; a fault along it is not part of it.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct LawRow {
     /// Frequency, Hz.
     pub at_hz: f64,
@@ -355,7 +356,7 @@ pub struct LawRow {
 }
 
 /// What loses how much. A part that its own interval hides is absent, and `reason` says so.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct LossPartsFound {
     /// Frequency, Hz.
     pub at_hz: f64,
@@ -377,7 +378,7 @@ pub struct LossPartsFound {
 }
 
 /// What a further measurement would do for one quantity.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct Help {
     /// `impedance` (ohm), `delay` (s) or `loss` (dB).
     pub quantity: &'static str,
@@ -393,7 +394,7 @@ pub struct Help {
 }
 
 /// One-way delay of the piece.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct DelayFound {
     /// Value with the plugs, s.
     pub one_way_s: f64,
@@ -410,7 +411,7 @@ pub struct DelayFound {
 }
 
 /// A ratio.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct RatioFound {
     /// Value.
     pub ratio: f64,
@@ -419,7 +420,7 @@ pub struct RatioFound {
 }
 
 /// Length of the piece.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct LengthFound {
     /// Value, m.
     pub m: f64,
@@ -430,7 +431,7 @@ pub struct LengthFound {
 }
 
 /// Where a length comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum LengthBasis {
     /// The tape measure.
@@ -442,7 +443,7 @@ pub enum LengthBasis {
 }
 
 /// Z0/VF, which depends on the diameters alone, by caliper and by the sweeps.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct GeometryFound {
     /// By the diameters, ohm.
     pub impedance_over_velocity_ohm: f64,
@@ -462,7 +463,7 @@ pub struct GeometryFound {
 }
 
 /// Matched loss at one frequency.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct LossRow {
     /// Frequency, Hz.
     pub at_hz: f64,
@@ -496,7 +497,7 @@ fn is_false(value: &bool) -> bool {
 }
 
 /// What one method found, or why it can't answer.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize, ToSchema)]
 pub struct MethodFound {
     /// Name of the method.
     pub name: String,
@@ -548,7 +549,7 @@ pub struct MethodFound {
 }
 
 /// A loss that a method found.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct MethodLoss {
     /// Frequency, Hz; absent for typed readings that name none.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -560,7 +561,7 @@ pub struct MethodLoss {
 }
 
 /// What the jacket claims against what was found.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct MarkingFound {
     /// Type designation as given.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -579,7 +580,7 @@ pub struct MarkingFound {
 }
 
 /// A type that the cable may be.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
 pub struct TypeFound {
     /// Name; of types that are one cable electrically the likeliest, or `none of these`.
     pub designation: String,
@@ -591,7 +592,7 @@ pub struct TypeFound {
 }
 
 /// One quantity in which the cable differs from its marking.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct Difference {
     /// `impedance`, `velocity factor` or `loss`.
     pub quantity: &'static str,
@@ -608,7 +609,7 @@ pub struct Difference {
 }
 
 /// Something that the reader must know.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Warning {
     /// Fixed word for programs.
     pub code: &'static str,

@@ -6,6 +6,7 @@ use serde::Deserialize;
 use serde_json::Value;
 
 use crate::report::number::{short, significant};
+use crate::report::units::Units;
 
 /// What a list, a history, a label or a report needs of a finding.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq)]
@@ -274,12 +275,18 @@ impl Kept {
 
     /// What the cable is and what to do with it, in a sentence or two.
     pub fn sentence(&self) -> String {
+        self.sentence_in(Units::Metres)
+    }
+
+    /// The same with lengths in these units.
+    pub fn sentence_in(&self, units: Units) -> String {
         let mut parts = Vec::new();
         if let Some(z) = &self.impedance {
             parts.push(format!("{} ohm", short(z.ohm, z.u95_ohm)));
         }
         if let Some(length) = &self.length {
-            parts.push(format!("{} m", short(length.m, length.u95_m)));
+            let value = short(units.of_m(length.m), units.of_m(length.u95_m));
+            parts.push(format!("{value} {}", units.length()));
         }
         if let Some(vf) = self.velocity_factor {
             parts.push(format!("velocity factor {:.2}", vf.ratio));

@@ -11,6 +11,7 @@ pub mod finding;
 pub mod kept;
 mod output;
 pub mod report;
+pub mod server;
 mod verbs;
 pub mod workflow;
 
@@ -41,6 +42,7 @@ pub fn run() -> ExitCode {
         Verb::Network(arguments) => verbs::network(arguments),
         Verb::RemoveLine(arguments) => verbs::remove_line(arguments),
         Verb::Types(arguments) => verbs::types(arguments),
+        Verb::Serve(arguments) => verbs::serve(arguments),
     };
     ExitCode::from(code)
 }

@@ -80,7 +80,7 @@ impl LookArgs {
 }
 
 /// A typed value with its last digit and what an instrument is off by.
-pub(super) fn typed(reading: Reading) -> Uncertain {
+pub(crate) fn typed(reading: Reading) -> Uncertain {
     reading.uncertain().widened(TYPED * reading.value)
 }
 

@@ -8,18 +8,19 @@ pub mod cut;
 pub mod fitness;
 pub mod label;
 pub mod line_files;
-mod look;
+pub(crate) mod look;
 mod marking;
 pub mod plan;
 mod plane;
 mod read;
 pub mod readings;
 pub mod report;
+pub mod serve;
 pub mod shelf;
 pub mod sort;
 mod source;
 pub mod types;
-mod values;
+pub(crate) mod values;
 
 use clap::{Parser, Subcommand};
 
@@ -86,6 +87,9 @@ pub enum Verb {
     /// The catalogue: all types, one of them, or which one something may be
     #[command(after_help = types::EXAMPLES)]
     Types(Box<types::TypesArgs>),
+    /// The bench in the browser
+    #[command(after_help = serve::EXAMPLES)]
+    Serve(serve::ServeArgs),
 }
 
 #[cfg(test)]

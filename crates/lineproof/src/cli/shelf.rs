@@ -223,7 +223,8 @@ impl EditArgs {
 }
 
 /// A day, at noon in UTC: the same day nearly everywhere.
-fn date(text: &str) -> Result<String, String> {
+/// A day as the shelf writes it.
+pub(crate) fn date(text: &str) -> Result<String, String> {
     let day: jiff::civil::Date = text
         .parse()
         .map_err(|_| format!("expected a date such as `2026-05-31`, found `{text}`"))?;

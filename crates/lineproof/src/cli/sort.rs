@@ -34,14 +34,8 @@ pub struct SortArgs {
     /// Table that says which file belongs to which cable
     #[arg(long, value_name = "FILE", conflicts_with_all = ["folders", "watch"])]
     pub(crate) manifest: Option<PathBuf>,
-    /// Impedance that your system needs, ohm
-    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
-    impedance: Option<Reading>,
-    /// Resistance of the calibration load by ohmmeter, ohm
-    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
-    load_ohms: Option<Reading>,
     #[command(flatten)]
-    read: ReadArgs,
+    pub(crate) asked: AskedArgs,
     /// Keep what is done in this file, and go on there after an interruption
     #[arg(
         long,
@@ -61,7 +55,20 @@ pub struct SortArgs {
     pub(crate) csv: bool,
 }
 
-impl SortArgs {
+/// What holds for every cable of a box.
+#[derive(Args, Debug)]
+pub struct AskedArgs {
+    /// Impedance that your system needs, ohm
+    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
+    impedance: Option<Reading>,
+    /// Resistance of the calibration load by ohmmeter, ohm
+    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
+    load_ohms: Option<Reading>,
+    #[command(flatten)]
+    read: ReadArgs,
+}
+
+impl AskedArgs {
     /// What holds for every cable; files, length and marking come from the box.
     pub(crate) fn request(&self) -> AssayRequest {
         AssayRequest {

@@ -5,8 +5,9 @@ use lineproof_core::quantity::{self, AttenuationReading, QuantityError, Reading}
 use num_complex::Complex64;
 
 /// Resistance where the option's name already says ohm: `49.97` or `49.97ohm`.
-pub(super) fn ohms(text: &str) -> Result<Reading, QuantityError> {
-    if text.trim().parse::<f64>().is_ok() {
+pub(crate) fn ohms(text: &str) -> Result<Reading, QuantityError> {
+    let bare = |c: char| c.is_ascii_digit() || "+-., eE".contains(c);
+    if text.chars().any(|c| c.is_ascii_digit()) && text.chars().all(bare) {
         quantity::parse_resistance_ohm(&format!("{}ohm", text.trim()))
     } else {
         quantity::parse_resistance_ohm(text)
@@ -14,7 +15,7 @@ pub(super) fn ohms(text: &str) -> Result<Reading, QuantityError> {
 }
 
 /// Attenuation with the frequency that it holds at.
-pub(super) fn attenuation_at(text: &str) -> Result<AttenuationReading, String> {
+pub(crate) fn attenuation_at(text: &str) -> Result<AttenuationReading, String> {
     let reading = quantity::parse_attenuation(text).map_err(|e| e.to_string())?;
     if reading.at_hz.is_none() {
         return Err(format!(
@@ -28,7 +29,7 @@ pub(super) fn attenuation_at(text: &str) -> Result<AttenuationReading, String> {
 const POSSIBLE_C: std::ops::RangeInclusive<f64> = -60.0..=120.0;
 
 /// Temperature in degrees Celsius or Fahrenheit: `21C`, `-5°C`, `70F`. Gives °C.
-pub(super) fn temperature_c(text: &str) -> Result<f64, String> {
+pub(crate) fn temperature_c(text: &str) -> Result<f64, String> {
     let trimmed = text.trim();
     let number_end = trimmed
         .rfind(|c: char| c.is_ascii_digit())
@@ -66,7 +67,7 @@ pub(super) fn temperature_c(text: &str) -> Result<f64, String> {
 }
 
 /// Velocity factor, 0 to 1.
-pub(super) fn velocity_factor(text: &str) -> Result<Reading, String> {
+pub(crate) fn velocity_factor(text: &str) -> Result<Reading, String> {
     let reading = quantity::parse_ratio(text).map_err(|e| e.to_string())?;
     if reading.value > 0.0 && reading.value <= 1.0 {
         Ok(reading)
@@ -78,7 +79,7 @@ pub(super) fn velocity_factor(text: &str) -> Result<Reading, String> {
 }
 
 /// Impedance as `R±jX` with its unit at the end: `0.9-j75.3ohm`, `1.2+74.9johm`.
-pub(super) fn impedance(text: &str) -> Result<[Reading; 2], String> {
+pub(crate) fn impedance(text: &str) -> Result<[Reading; 2], String> {
     let example = || format!("expected an impedance such as `0.9-j75.3ohm`, found `{text}`");
     let compact: String = text.chars().filter(|c| !c.is_whitespace()).collect();
     let number_end = compact
@@ -103,7 +104,7 @@ pub(super) fn impedance(text: &str) -> Result<[Reading; 2], String> {
 }
 
 /// A small ratio without unit, as an error of a reflection: `0.002`, `0.2%`.
-pub(super) fn small_ratio(text: &str) -> Result<f64, String> {
+pub(crate) fn small_ratio(text: &str) -> Result<f64, String> {
     let ratio = quantity::parse_ratio(text)
         .map_err(|e| e.to_string())?
         .value;
@@ -117,7 +118,7 @@ pub(super) fn small_ratio(text: &str) -> Result<f64, String> {
 }
 
 /// Angle in degrees: `84deg`, `84°`.
-pub(super) fn angle_deg(text: &str) -> Result<f64, String> {
+pub(crate) fn angle_deg(text: &str) -> Result<f64, String> {
     let trimmed = text.trim();
     let number = trimmed
         .strip_suffix("deg")
@@ -126,6 +127,7 @@ pub(super) fn angle_deg(text: &str) -> Result<f64, String> {
         number.ok_or_else(|| format!("angle `{text}` has no unit: write for example `84deg`"))?;
     let degrees: f64 = number
         .trim()
+        .replace(',', ".")
         .parse()
         .map_err(|_| format!("`{number}` in `{text}` is not a number"))?;
     if degrees > 0.0 && degrees.is_finite() {
@@ -136,7 +138,7 @@ pub(super) fn angle_deg(text: &str) -> Result<f64, String> {
 }
 
 /// Impedance as one complex number, ohm.
-pub(super) fn impedance_point(text: &str) -> Result<Complex64, String> {
+pub(crate) fn impedance_point(text: &str) -> Result<Complex64, String> {
     let [re, im] = impedance(text)?;
     Ok(Complex64::new(re.value, im.value))
 }
@@ -145,17 +147,17 @@ pub(super) fn impedance_point(text: &str) -> Result<Complex64, String> {
 const ROUGH: f64 = 0.1;
 
 /// One rough length, `12m`, or a range, `10m..20m` or `10..20m`.
-pub(super) fn length_range(text: &str) -> Result<Range, QuantityError> {
+pub(crate) fn length_range(text: &str) -> Result<Range, QuantityError> {
     range(text, quantity::parse_length_m, ROUGH)
 }
 
 /// One velocity factor or a range, `0.64..0.70`.
-pub(super) fn velocity_factor_range(text: &str) -> Result<Range, String> {
+pub(crate) fn velocity_factor_range(text: &str) -> Result<Range, String> {
     range(text, velocity_factor, 0.0)
 }
 
 /// A range of frequencies, `50kHz..900MHz`.
-pub(super) fn frequency_range(text: &str) -> Result<Range, String> {
+pub(crate) fn frequency_range(text: &str) -> Result<Range, String> {
     if !text.contains("..") {
         return Err(format!(
             "expected a range such as `50kHz..900MHz`, found `{text}`"
@@ -175,7 +177,7 @@ fn range<E>(
         return Ok(Range::about(read(text)?.value, spread));
     };
     let unit = high.trim_start_matches(|c: char| c.is_ascii_digit() || ".,+- ".contains(c));
-    let low = if low.trim().parse::<f64>().is_ok() {
+    let low = if low.trim().replace(',', ".").parse::<f64>().is_ok() {
         format!("{low}{unit}")
     } else {
         low.to_owned()
@@ -194,6 +196,8 @@ mod tests {
     fn ranges_take_the_unit_of_their_end() {
         let got = length_range("10..20m").unwrap();
         assert_eq!((got.low, got.high), (10.0, 20.0));
+        let got = length_range("1,5..2,5m").unwrap();
+        assert_eq!((got.low, got.high), (1.5, 2.5));
         let got = length_range("80cm..1.2m").unwrap();
         assert_eq!((got.low, got.high), (0.8, 1.2));
         let got = velocity_factor_range("0.64..0.70").unwrap();
@@ -206,6 +210,7 @@ mod tests {
     #[test]
     fn ohms_may_be_bare_only_where_the_option_says_ohm() {
         assert_eq!(ohms("49.97").unwrap().value, 49.97);
+        assert_eq!(ohms("49,97").unwrap().value, 49.97);
         assert_eq!(ohms("0.1kohm").unwrap().value, 100.0);
         assert!(ohms("49.97m").is_err());
     }

@@ -50,7 +50,7 @@ pub fn text(comparison: &Comparison) -> String {
     page.finish()
 }
 
-fn sentence(comparison: &Comparison) -> String {
+pub(crate) fn sentence(comparison: &Comparison) -> String {
     match comparison.changed {
         None => "These sets of sweeps could not be compared; the warnings say why.".to_owned(),
         Some(false) => "Nothing has changed beyond what these sweeps can tell.".to_owned(),

@@ -23,24 +23,13 @@ pub fn text(answer: &CutAnswer, asked: &Asked, feet: bool) -> String {
         }
         piece_text(&mut page, piece, asked, &from, feet);
     }
-    set(&mut page, answer, feet);
-    if let Some(t) = answer.transformer {
-        page.line("");
-        page.paragraph("", &format!(
-            "{:.4} ohm would match exactly; this cable shows {:.4} ohm, SWR {:.3} (without it {:.3}).",
-            t.wanted_ohm, t.input_ohm, t.swr, t.swr_before
-        ));
+    for (i, line) in set_lines(answer, feet).iter().enumerate() {
+        page.line(&format!("line {}: {line}", i + 1));
     }
-    if let Some(deg) = answer.deg_per_mm.filter(|_| !answer.pieces.is_empty()) {
+    let deg = millimetre_text(answer, asked.freq_hz);
+    for text in transformer_text(answer).into_iter().chain(deg) {
         page.line("");
-        let at = format_frequency(asked.freq_hz);
-        page.paragraph(
-            "",
-            &format!(
-                "A millimetre turns the phase at {at} by {}°.",
-                significant(deg, 2)
-            ),
-        );
+        page.paragraph("", &text);
     }
     if !answer.remarks.is_empty() {
         page.heading("Remarks");
@@ -52,55 +41,83 @@ pub fn text(answer: &CutAnswer, asked: &Asked, feet: bool) -> String {
 }
 
 fn piece_text(page: &mut Page, piece: &PieceCut, asked: &Asked, from: &str, feet: bool) {
-    let (section, way) = (&piece.section, &piece.stages);
-    let degrees = section.angle_rad.to_degrees();
-    page.paragraph(
-        "",
-        &format!(
-            "{} for {}{from}: {} of cable ({}°, {} ns with its plugs).",
-            capital(&piece.name),
-            format_frequency(asked.freq_hz),
-            interval(section.length_m, feet),
-            significant(degrees, 4),
-            significant(section.one_way_delay_s * 1e9, 5),
-        ),
-    );
+    page.paragraph("", &piece_sentence(piece, asked, from, feet));
+    let [cut, measure, trim, moves] = steps(piece, feet);
+    page.paragraph("  1. ", &cut);
+    page.paragraph("  2. ", &measure);
+    page.paragraph("  3. ", &trim);
+    page.paragraph("     ", &moves);
+}
+
+/// How long a piece is.
+pub fn piece_sentence(piece: &PieceCut, asked: &Asked, from: &str, feet: bool) -> String {
+    let section = &piece.section;
+    format!(
+        "{} for {}{from}: {} of cable ({}°, {} ns with its plugs).",
+        capital(&piece.name),
+        format_frequency(asked.freq_hz),
+        interval(section.length_m, feet),
+        significant(section.angle_rad.to_degrees(), 4),
+        significant(section.one_way_delay_s * 1e9, 5),
+    )
+}
+
+/// The way there: cut, measure, trim; and what a millimetre does.
+pub fn steps(piece: &PieceCut, feet: bool) -> [String; 4] {
+    let way = &piece.stages;
     let (state, see) = match way.far_end {
         FarEndState::Open => ("open", "a quarter wave"),
         FarEndState::Short => ("shorted", "half a wave"),
     };
-    page.paragraph(
-        "  1. ",
-        &format!(
+    [
+        format!(
             "Cut {}, and fit the near plug.",
             in_feet_or_metres(way.cut_m, feet)
         ),
-    );
-    page.paragraph("  2. ", &format!(
-        "Measure with the far end {state}: the first lowest impedance, {see}, stands between {} and {}.",
-        mega(way.first_hz.0), mega(way.first_hz.1)
-    ));
-    page.paragraph("  3. ", &format!(
-        "Take off {} for each {} that it stands below {}; take four fifths of it, measure again, then the rest.",
-        in_feet_or_metres(way.trim_m_per_hz * step_hz(way.target_hz), feet),
-        format_frequency(step_hz(way.target_hz)),
-        mega(way.target_hz)
-    ));
-    page.paragraph(
-        "     ",
-        &format!("A millimetre moves it by {}.", mega_or_kilo(way.hz_per_mm)),
-    );
+        format!(
+            "Measure with the far end {state}: the first lowest impedance, {see}, stands between {} and {}.",
+            mega(way.first_hz.0),
+            mega(way.first_hz.1)
+        ),
+        format!(
+            "Take off {} for each {} that it stands below {}; take four fifths of it, measure again, then the rest.",
+            in_feet_or_metres(way.trim_m_per_hz * step_hz(way.target_hz), feet),
+            format_frequency(step_hz(way.target_hz)),
+            mega(way.target_hz)
+        ),
+        format!("A millimetre moves it by {}.", mega_or_kilo(way.hz_per_mm)),
+    ]
 }
 
-fn set(page: &mut Page, answer: &CutAnswer, feet: bool) {
-    for (i, off) in answer.off_m.iter().enumerate() {
-        let text = if off.value == 0.0 {
+/// What to do with each line of a set.
+pub fn set_lines(answer: &CutAnswer, feet: bool) -> Vec<String> {
+    let line = |off: &Uncertain| {
+        if off.value == 0.0 {
             "leave it, it is the shortest".to_owned()
         } else {
             format!("take off {}", interval(*off, feet))
-        };
-        page.line(&format!("line {}: {text}", i + 1));
-    }
+        }
+    };
+    answer.off_m.iter().map(line).collect()
+}
+
+/// How well a transformer matches.
+pub fn transformer_text(answer: &CutAnswer) -> Option<String> {
+    let t = answer.transformer?;
+    Some(format!(
+        "{:.4} ohm would match exactly; this cable shows {:.4} ohm, SWR {:.3} (without it {:.3}).",
+        t.wanted_ohm, t.input_ohm, t.swr, t.swr_before
+    ))
+}
+
+/// What a millimetre does to the phase.
+pub fn millimetre_text(answer: &CutAnswer, freq_hz: f64) -> Option<String> {
+    let deg = answer.deg_per_mm.filter(|_| !answer.pieces.is_empty())?;
+    let at = format_frequency(freq_hz);
+    Some(format!(
+        "A millimetre turns the phase at {at} by {}°.",
+        significant(deg, 2)
+    ))
 }
 
 /// The answer for programs.

@@ -25,9 +25,13 @@ pub fn text(fitness: &Fitness, asked: &Asked) -> String {
 
 /// What, where, and whether it will do.
 pub fn sentence(fitness: &Fitness, asked: &Asked) -> String {
-    let run = fitness
-        .run_m
-        .map_or_else(String::new, |m| format!("{} of ", metres(m)));
+    let run = fitness.run_m.map(metres);
+    sentence_with(run.as_deref(), fitness, asked)
+}
+
+/// The same with the run in the reader's units.
+pub fn sentence_with(run: Option<&str>, fitness: &Fitness, asked: &Asked) -> String {
+    let run = run.map_or_else(String::new, |run| format!("{run} of "));
     let power = asked
         .peak_w
         .map_or_else(String::new, |w| format!(", {} W", significant(w, 3)));
@@ -56,6 +60,12 @@ pub fn judgement(checks: &[Check]) -> String {
 }
 
 fn power(page: &mut Page, fitness: &Fitness, asked: &Asked) {
+    page.heading("Power");
+    page.table(2, &[Text, Text, Text], &power_rows(fitness, asked));
+}
+
+/// Power from end to end: name, value, note.
+pub fn power_rows(fitness: &Fitness, asked: &Asked) -> Vec<Vec<String>> {
     let t = &fitness.transfer;
     let mut rows = vec![row(
         "loss, matched",
@@ -102,13 +112,22 @@ fn power(page: &mut Page, fitness: &Fitness, asked: &Asked) {
         format_uncertain(delay.scaled(1e9), "ns"),
         "one way".to_owned(),
     ));
-    page.heading("Power");
-    page.table(2, &[Text, Text, Text], &rows);
+    rows
 }
 
 fn stress(page: &mut Page, fitness: &Fitness, asked: &Asked) {
-    let Some(s) = &fitness.stress else { return };
-    page.heading("Voltage, current, heat (estimates)");
+    let rows = stress_rows(fitness, asked);
+    if !rows.is_empty() {
+        page.heading("Voltage, current, heat (estimates)");
+        page.table(2, &[Text, Text, Text], &rows);
+    }
+}
+
+/// Voltage, current and heat: name, value, note; nothing if no power was given.
+pub fn stress_rows(fitness: &Fitness, asked: &Asked) -> Vec<Vec<String>> {
+    let Some(s) = &fitness.stress else {
+        return Vec::new();
+    };
     let rated = fitness
         .rated_as
         .as_ref()
@@ -147,7 +166,7 @@ fn stress(page: &mut Page, fitness: &Fitness, asked: &Asked) {
             format!("at its hottest, {} °C around it", asked.ambient_c),
         ));
     }
-    page.table(2, &[Text, Text, Text], &rows);
+    rows
 }
 
 fn checks(page: &mut Page, fitness: &Fitness) {
@@ -165,12 +184,26 @@ fn checks(page: &mut Page, fitness: &Fitness) {
 }
 
 fn wrong(page: &mut Page, fitness: &Fitness) {
-    let Some(w) = &fitness.wrong else { return };
-    page.heading(&format!(
+    let Some((heading, rows)) = wrong_rows(fitness) else {
+        return;
+    };
+    page.heading(&heading);
+    page.table(2, &[Text, Text, Text], &rows);
+    page.paragraph("  ", HALF_WAVES);
+}
+
+/// What makes a wrong impedance harmless.
+pub const HALF_WAVES: &str =
+    "At multiples of half a wave the cable shows its load and costs nothing but its own loss.";
+
+/// The price of a wrong impedance, if it is wrong: a heading and rows.
+pub fn wrong_rows(fitness: &Fitness) -> Option<(String, Vec<Vec<String>>)> {
+    let w = fitness.wrong.as_ref()?;
+    let heading = format!(
         "A {} ohm cable between {} ohm, what it really costs",
         significant(fitness.line.z0_ohm.value, 3),
         significant(fitness.system_ohm, 3)
-    ));
+    );
     let rows = vec![
         row(
             "SWR at the input",
@@ -193,11 +226,7 @@ fn wrong(page: &mut Page, fitness: &Fitness) {
             "by a transmitter without a tuner".to_owned(),
         ),
     ];
-    page.table(2, &[Text, Text, Text], &rows);
-    page.paragraph(
-        "  ",
-        "At multiples of half a wave the cable shows its load and costs nothing but its own loss.",
-    );
+    Some((heading, rows))
 }
 
 fn bands(page: &mut Page, fitness: &Fitness) {
@@ -279,7 +308,8 @@ pub(super) fn span(s: Span, unit: &str) -> String {
     format!("{text} {unit}").trim_end().to_owned()
 }
 
-fn watts(w: f64) -> String {
+/// A power with three digits.
+pub fn watts(w: f64) -> String {
     format!(
         "{} W",
         if w >= 1000.0 {

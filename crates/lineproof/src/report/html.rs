@@ -5,6 +5,7 @@ use lineproof_core::quantity::format_frequency;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::number::pair;
+use super::units::Units;
 use crate::kept::{Kept, Method, Verdict};
 use crate::workflow::advice::line_cautions;
 use crate::workflow::pictures::{self, Shown};
@@ -83,9 +84,9 @@ fn cable(number: usize, subject: &Subject) -> Markup {
                 @if !subject.description.is_empty() && !subject.day.is_empty() { ", " }
                 @if !subject.day.is_empty() { "swept " (subject.day) }
             }
-            (decision(kept))
+            (decision(kept, Units::Metres))
             (criteria(kept.verdict.as_ref()))
-            (numbers(kept))
+            (numbers(kept, Units::Metres))
             (figures(number, subject))
             (methods(kept))
             (setup(subject))
@@ -101,11 +102,11 @@ fn cable(number: usize, subject: &Subject) -> Markup {
 }
 
 /// What it is, whether it is sound, why, and what to do.
-fn decision(kept: &Kept) -> Markup {
+pub(crate) fn decision(kept: &Kept, units: Units) -> Markup {
     let condition = kept.condition.as_deref().unwrap_or("not judged");
     html! {
         div.decision data-condition=(condition) {
-            p.sentence { (kept.sentence()) }
+            p.sentence { (kept.sentence_in(units)) }
             dl {
                 dt { "Condition" } dd { (condition) }
                 @for reason in &kept.condition_reasons { dt {} dd { (reason) } }
@@ -113,7 +114,9 @@ fn decision(kept: &Kept) -> Markup {
                     dt { "What to do" } dd { (verdict.words()) }
                     @for reason in &verdict.reasons { dt { "Because" } dd { (reason) } }
                 }
-                @for event in &kept.events { dt { "Found at" } dd { (event.text()) } }
+                @for (i, event) in kept.events.iter().enumerate() {
+                    dt { "Found" } dd data-event=(i) { (event.text_in(units)) }
+                }
                 @if let Some(marking) = &kept.marking {
                     dt { "Jacket" }
                     dd {
@@ -142,7 +145,7 @@ fn decision(kept: &Kept) -> Markup {
 }
 
 /// Each criterion, whether it is kept, and where the limit comes from.
-fn criteria(verdict: Option<&Verdict>) -> Markup {
+pub(crate) fn criteria(verdict: Option<&Verdict>) -> Markup {
     let criteria = verdict.map_or(&[][..], |verdict| &verdict.criteria);
     html! {
         @if !criteria.is_empty() {
@@ -162,7 +165,8 @@ fn criteria(verdict: Option<&Verdict>) -> Markup {
     }
 }
 
-fn numbers(kept: &Kept) -> Markup {
+/// Every number with its interval, unit and what goes with it.
+pub(crate) fn numbers(kept: &Kept, units: Units) -> Markup {
     let mut rows: Vec<[String; 4]> = Vec::new();
     let mut add = |name: &str, value: f64, u95: f64, unit: &str, note: String| {
         let (value, u95) = pair(value, u95);
@@ -196,16 +200,17 @@ fn numbers(kept: &Kept) -> Markup {
     if let Some(length) = &kept.length {
         add(
             "length",
-            length.m,
-            length.u95_m,
-            "m",
+            units.of_m(length.m),
+            units.of_m(length.u95_m),
+            units.length(),
             format!("by {}", length.basis),
         );
     }
     for row in &kept.loss {
-        let per_100m = row
-            .db_per_100m
-            .map_or_else(String::new, |db| format!(", {db:.1} dB/100m"));
+        let per_100m = row.db_per_100m.map_or_else(String::new, |db| {
+            let db = units.of_db_per_100m(db);
+            format!(", {db:.1} {}", units.attenuation())
+        });
         let note = format!("at {}{per_100m}", format_frequency(row.at_hz));
         add("loss", row.db, row.u95_db, "dB", note);
     }
@@ -276,7 +281,8 @@ fn sources(kept: &Kept) -> Vec<(&'static str, &'static str)> {
     documents
 }
 
-fn methods(kept: &Kept) -> Markup {
+/// Each method by itself, with its arithmetic.
+pub(crate) fn methods(kept: &Kept) -> Markup {
     let (served, unserved): (Vec<&Method>, Vec<&Method>) =
         kept.methods.iter().partition(|m| m.reason.is_none());
     html! {
@@ -307,7 +313,7 @@ fn methods(kept: &Kept) -> Markup {
     }
 }
 
-fn setup(subject: &Subject) -> Markup {
+pub(crate) fn setup(subject: &Subject) -> Markup {
     html! {
         h2 { "Set-up" }
         table {
@@ -328,7 +334,8 @@ fn setup(subject: &Subject) -> Markup {
     }
 }
 
-fn sentences<'a>(heading: &str, items: impl Iterator<Item = &'a str>) -> Markup {
+/// A list under its heading, if there is anything to list.
+pub(crate) fn sentences<'a>(heading: &str, items: impl Iterator<Item = &'a str>) -> Markup {
     let items: Vec<&str> = items.collect();
     html! {
         @if !items.is_empty() {
@@ -339,7 +346,7 @@ fn sentences<'a>(heading: &str, items: impl Iterator<Item = &'a str>) -> Markup 
 }
 
 /// The finding's cautions, and always those for whoever connects an analyser again.
-fn cautions(kept: &Kept) -> Markup {
+pub(crate) fn cautions(kept: &Kept) -> Markup {
     let always = line_cautions();
     let mut all: Vec<&str> = kept.cautions.iter().map(String::as_str).collect();
     all.extend(

@@ -17,4 +17,6 @@ pub mod plan;
 pub mod readings;
 pub mod shelf;
 pub mod sort;
+pub mod subject;
 pub mod types;
+pub mod units;

@@ -49,7 +49,7 @@ pub fn json(plan: &Plan) -> Value {
     })
 }
 
-fn sentence(plan: &Plan) -> String {
+pub(crate) fn sentence(plan: &Plan) -> String {
     let sweeps: Vec<String> = plan
         .sweeps
         .iter()
@@ -80,7 +80,7 @@ fn row(index: usize, sweep: &PlannedSweep) -> Vec<String> {
 }
 
 /// To four digits: nobody sets the step, it follows.
-fn rounded(step_hz: f64) -> f64 {
+pub(crate) fn rounded(step_hz: f64) -> f64 {
     let unit = 10f64.powf(step_hz.log10().floor() - 3.0);
     (step_hz / unit).round() * unit
 }

@@ -41,13 +41,13 @@ pub fn json(answer: &Answer) -> Value {
     Value::Object(object)
 }
 
-fn methods_found(answer: &Answer) -> Vec<MethodFound> {
+pub(crate) fn methods_found(answer: &Answer) -> Vec<MethodFound> {
     let served = answer.reports.iter().cloned().map(Ok);
     let unserved = answer.unserved.iter().cloned().map(Err);
     served.chain(unserved).map(|a| method_found(&a)).collect()
 }
 
-fn sentence(answer: &Answer) -> String {
+pub(crate) fn sentence(answer: &Answer) -> String {
     let mut parts = Vec::new();
     if let Some(z) = answer.best_impedance() {
         parts.push(format!("{} ohm", with_interval(z)));

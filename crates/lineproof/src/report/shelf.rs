@@ -1,7 +1,7 @@
 //! The shelf as text and as JSON.
 
 use lineproof_core::quantity::format_length;
-use lineproof_record::{AssaySummary, Cable, Decision, Listed, Note};
+use lineproof_record::{AssaySummary, Cable, Decision, Listed, Note, Shelf, ShelfError};
 use serde_json::{Value, json};
 
 use super::number::pair;
@@ -23,6 +23,27 @@ pub struct Shown {
     pub notes: Vec<Note>,
     /// Number of photos.
     pub photos: usize,
+}
+
+impl Shown {
+    /// Everything about the cable with this tag.
+    ///
+    /// # Errors
+    /// [`ShelfError::NoSuchTag`], or the shelf can't be read.
+    pub fn of(shelf: &Shelf, tag: &str) -> Result<Self, ShelfError> {
+        Ok(Self {
+            cable: shelf.cable(tag)?,
+            assays: shelf.assays(tag)?,
+            decisions: shelf.decisions(tag)?,
+            notes: shelf.notes(tag)?,
+            photos: shelf.photos(tag)?.len(),
+        })
+    }
+
+    /// The newest finding of each assay.
+    pub fn findings(&self) -> Vec<Kept> {
+        self.assays.iter().map(|a| Kept::read(&a.finding)).collect()
+    }
 }
 
 /// A list for people.
@@ -90,7 +111,7 @@ pub fn show(shown: &Shown) -> String {
     let mut page = Page::default();
     let cable = &shown.cable;
     page.paragraph("", &head(cable));
-    let kept = findings(shown);
+    let kept = shown.findings();
     if let Some(newest) = kept.last() {
         page.paragraph("", &newest.sentence());
     }
@@ -166,7 +187,7 @@ fn assay_row((assay, kept): (&AssaySummary, &Kept)) -> Vec<String> {
 
 /// One cable for programs.
 pub fn show_json(shown: &Shown) -> Value {
-    let kept = findings(shown);
+    let kept = shown.findings();
     let history = History::of(shown, &kept);
     let assays = shown.assays.iter().map(|a| {
         json!({
@@ -196,24 +217,20 @@ pub fn show_json(shown: &Shown) -> Value {
     })
 }
 
-fn findings(shown: &Shown) -> Vec<Kept> {
-    shown
-        .assays
-        .iter()
-        .map(|a| Kept::read(&a.finding))
-        .collect()
-}
-
 /// What changed from assay to assay, and what follows.
-struct History {
-    /// Day of the later assay and what had changed by then.
-    changes: Vec<(String, Vec<Change>)>,
-    trend: Option<Trend>,
-    retest: (f64, String),
+#[derive(Debug)]
+pub struct History {
+    /// When the later assay was made and what had changed by then.
+    pub changes: Vec<(String, Vec<Change>)>,
+    /// How the loss grows.
+    pub trend: Option<Trend>,
+    /// When to measure again: days from the newest assay, and a sentence.
+    pub retest: (f64, String),
 }
 
 impl History {
-    fn of(shown: &Shown, kept: &[Kept]) -> Self {
+    /// The history of a cable with the newest finding of each of its assays.
+    pub fn of(shown: &Shown, kept: &[Kept]) -> Self {
         let steps = kept.windows(2).zip(&shown.assays[1..]);
         let steps = steps.map(|(pair, assay)| (assay.at.clone(), changes(&pair[0], &pair[1])));
         let changes: Vec<_> = steps.filter(|(_, changes)| !changes.is_empty()).collect();
@@ -236,6 +253,6 @@ fn days(at: &str) -> f64 {
 }
 
 /// The day of a time as the shelf writes it.
-fn day(at: Option<&str>) -> &str {
+pub fn day(at: Option<&str>) -> &str {
     at.and_then(|at| at.get(..10)).unwrap_or("")
 }

@@ -1,6 +1,6 @@
 //! Types as text and as JSON: a list, one of them, and which one something may be.
 
-use lineproof_core::catalogue::{CableType, Catalogue, Figure, LossCurve, PowerRating};
+use lineproof_core::catalogue::{CableType, Catalogue, Figure, LossCurve, PowerPoint, PowerRating};
 use lineproof_core::identify::Identification;
 use lineproof_core::quantity::{format_frequency, format_length};
 use serde_json::{Value, json};
@@ -12,7 +12,7 @@ use crate::finding::TypeFound;
 use crate::workflow::types::entries;
 
 /// Frequency of the loss in a list, Hz.
-const LISTED_HZ: f64 = 100e6;
+pub const LISTED_HZ: f64 = 100e6;
 /// Frequencies of a loss table, Hz.
 const SHOWN_HZ: [f64; 13] = [
     1e6, 3.5e6, 7e6, 14e6, 30e6, 50e6, 100e6, 145e6, 200e6, 435e6, 1e9, 1.3e9, 2.4e9,
@@ -59,7 +59,8 @@ fn row(t: &CableType) -> Vec<String> {
     ]
 }
 
-fn from_memory(t: &CableType) -> bool {
+/// Whether figures of the list are from memory.
+pub fn from_memory(t: &CableType) -> bool {
     t.z0_ohm.is_from_memory()
         || t.velocity_factor.is_from_memory()
         || t.loss.source().is_some_and(|s| s.contains("memory"))
@@ -93,32 +94,47 @@ pub fn one(catalogue: &Catalogue, t: &CableType) -> String {
         page.paragraph("  Note: ", &t.notes);
     }
     curve(&mut page, &t.loss);
-    if let Some(power) = &t.power {
-        let (ambient, stated) = power.ambient_c();
-        let said = if stated {
-            ""
-        } else {
-            " (the maker does not say; usual)"
-        };
-        page.heading(&format!("Average power at {ambient} °C{said}"));
-        let rows: Vec<Vec<String>> = power
-            .points()
-            .iter()
-            .map(|p| {
-                vec![
-                    format_frequency(p.freq_hz),
-                    format!("{} W", p.average_w),
-                    mark(&p.source),
-                ]
-            })
-            .collect();
+    if let Some((heading, rows)) = power_rows(t) {
+        page.heading(&heading);
         page.table(2, &[Right, Right, Text], &rows);
     }
-    sources(&mut page, catalogue, t);
+    page.heading("Sources");
+    for (id, document) in source_rows(catalogue, t) {
+        page.paragraph(&format!("  {} ", mark(id)), document);
+    }
+    page.paragraph("  ", VIA);
     page.finish()
 }
 
-fn figures(t: &CableType) -> Vec<Vec<String>> {
+/// Its power rating if it has one: a heading, and frequency, power, source.
+pub fn power_rows(t: &CableType) -> Option<(String, Vec<Vec<String>>)> {
+    let power = t.power.as_ref()?;
+    let (ambient, stated) = power.ambient_c();
+    let said = if stated {
+        ""
+    } else {
+        " (the maker does not say; usual)"
+    };
+    let row = |p: &PowerPoint| {
+        vec![
+            format_frequency(p.freq_hz),
+            format!("{} W", p.average_w),
+            mark(&p.source),
+        ]
+    };
+    let rows = power.points().iter().map(row).collect();
+    Some((format!("Average power at {ambient} °C{said}"), rows))
+}
+
+/// Its loss at usual frequencies: Hz and dB for 100 m.
+pub fn loss_points(t: &CableType) -> impl Iterator<Item = (f64, f64)> {
+    SHOWN_HZ
+        .iter()
+        .filter_map(|&f| Some((f, 100.0 * t.loss.printed_db_m(f).ok()?)))
+}
+
+/// Its figures: name, value, note, source.
+pub fn figures(t: &CableType) -> Vec<Vec<String>> {
     let mut rows = Vec::new();
     let mut add = |name: &str, value: String, note: String, source: &str| {
         rows.push(vec![name.to_owned(), value, note, mark(source)]);
@@ -218,7 +234,11 @@ fn curve(page: &mut Page, loss: &LossCurve) {
     page.table(2, &[Right, Number, Text], &rows);
 }
 
-fn sources(page: &mut Page, catalogue: &Catalogue, t: &CableType) {
+/// Where sheets that are marked so were read.
+pub const VIA: &str = "Sheets \"via T1\" were read in the TA3HX Coax Cable Database (CC BY 4.0).";
+
+/// The documents of its figures: id and document.
+pub fn source_rows<'a>(catalogue: &'a Catalogue, t: &'a CableType) -> Vec<(&'a str, &'a str)> {
     let figures = [
         Some(&t.z0_ohm),
         t.z0_tolerance_ohm.as_ref(),
@@ -243,15 +263,8 @@ fn sources(page: &mut Page, catalogue: &Catalogue, t: &CableType) {
         .collect();
     ids.sort_unstable();
     ids.dedup();
-    page.heading("Sources");
-    for id in ids {
-        let document = catalogue.source(id).unwrap_or("given in your own file");
-        page.paragraph(&format!("  {} ", mark(id)), document);
-    }
-    page.paragraph(
-        "  ",
-        "Sheets \"via T1\" were read in the TA3HX Coax Cable Database (CC BY 4.0).",
-    );
+    let document = |id: &'a str| catalogue.source(id).unwrap_or("given in your own file");
+    ids.into_iter().map(|id| (id, document(id))).collect()
 }
 
 /// The types that something may be, for a finding.

@@ -2,6 +2,7 @@
 
 mod label;
 mod report;
+mod serve;
 mod shelf;
 mod sort;
 
@@ -38,6 +39,7 @@ use crate::{diagnostics, exit, output};
 
 pub(crate) use label::label;
 pub(crate) use report::report;
+pub(crate) use serve::serve;
 pub(crate) use shelf::shelf;
 pub(crate) use sort::sort;
 

@@ -1,7 +1,7 @@
 //! `lineproof report`, and the files that `assay` writes.
 
 use std::error::Error;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use lineproof_record::{Filter, Shelf};
 
@@ -12,8 +12,9 @@ use crate::finding::Finding;
 use crate::kept::Kept;
 use crate::report::html::{self, Subject};
 use crate::report::picture;
+use crate::report::subject::{self, SubjectError};
 use crate::workflow::assay::Outcome;
-use crate::workflow::load::{self, Loaded};
+use crate::workflow::load;
 use crate::workflow::pictures::{self, Shown};
 use crate::workflow::setup::Setup;
 use crate::workflow::write;
@@ -77,8 +78,8 @@ pub(crate) fn report(arguments: &ReportArgs) -> u8 {
         } else {
             arguments.tags.clone()
         };
-        let subjects = tags.iter().map(|tag| subject(&shelf, tag));
-        let subjects: Vec<Subject> = subjects.collect::<Result<_, _>>()?;
+        let subjects = tags.iter().map(|tag| subject::of_shelf(&shelf, tag));
+        let subjects: Vec<Subject> = subjects.collect::<Result<_, _>>().map_err(plain)?;
         write_page(&arguments.output, &subjects)?;
         let text = format!("report in `{}`\n", load::shown(&arguments.output));
         Ok(output::result(&text, exit::ANSWERED))
@@ -86,30 +87,12 @@ pub(crate) fn report(arguments: &ReportArgs) -> u8 {
     done().unwrap_or_else(|error| refused(error.as_ref()))
 }
 
-/// A cable of the shelf with its newest assay.
-fn subject(shelf: &Shelf, tag: &str) -> Result<Subject, Box<dyn Error>> {
-    let cable = shelf.cable(tag)?;
-    let assays = shelf.assays(tag)?;
-    let newest = assays.last().ok_or("the cable has no assay")?;
-    let assay = shelf.assay(&newest.id)?;
-    let setup: Setup = serde_json::from_str(&assay.setup).unwrap_or_default();
-    let kept = Kept::read(&newest.finding);
-    let options = setup.request().read;
-    let files = assay.sweeps.into_iter();
-    let read = |s: lineproof_record::Sweep| {
-        load::understand(&PathBuf::from(s.file_name), s.bytes, &options).ok()
-    };
-    let files: Vec<Loaded> = files.filter_map(read).collect();
-    let said = [cable.description, cable.place];
-    let said: Vec<String> = said.into_iter().filter(|s| !s.is_empty()).collect();
-    Ok(Subject {
-        name: cable.tag,
-        description: said.join(", "),
-        day: day(&assay.at).to_owned(),
-        setup: setup.facts(),
-        sweeps: pictures::shown(&files, &kept),
-        kept,
-    })
+/// An error of the shelf as such, so that its exit code is found.
+fn plain(error: SubjectError) -> Box<dyn Error> {
+    match error {
+        SubjectError::Shelf(error) => Box::new(error),
+        other => Box::new(other),
+    }
 }
 
 fn write_page(path: &Path, subjects: &[Subject]) -> Result<(), Box<dyn Error>> {

@@ -9,10 +9,8 @@ use lineproof_record::{Decision, Filter, Note, Photo, Shelf, ShelfError};
 
 use crate::cli::shelf::{ShelfArgs, ShelfVerb, ShelveArgs, WhichShelf};
 use crate::finding::Finding;
-use crate::kept::Kept;
 use crate::report::shelf::{self as text, Shown};
 use crate::workflow::assay::Outcome;
-use crate::workflow::history;
 use crate::workflow::setup::Setup;
 use crate::workflow::shelf::{self, AgainError, now};
 use crate::{exit, output};
@@ -58,7 +56,7 @@ pub(crate) fn shelf(arguments: &ShelfArgs) -> u8 {
             })
         }),
         ShelfVerb::Show { tag, json } => look(&arguments.which, |shelf| {
-            let shown = shown(shelf, tag)?;
+            let shown = Shown::of(shelf, tag)?;
             Ok(if *json {
                 output::json(&text::show_json(&shown), exit::ANSWERED)
             } else {
@@ -140,16 +138,6 @@ fn photo(shelf: &mut Shelf, tag: &str, file: &Path, caption: &str, at: String) -
     Ok(said(&format!("photo kept with cable `{tag}`")))
 }
 
-fn shown(shelf: &Shelf, tag: &str) -> Result<Shown, ShelfError> {
-    Ok(Shown {
-        cable: shelf.cable(tag)?,
-        assays: shelf.assays(tag)?,
-        decisions: shelf.decisions(tag)?,
-        notes: shelf.notes(tag)?,
-        photos: shelf.photos(tag)?.len(),
-    })
-}
-
 fn check(shelf: &Shelf) -> Done {
     let problems = shelf.check()?;
     if problems.is_empty() {
@@ -212,16 +200,14 @@ fn again(shelf: &mut Shelf, tags: &[String], keep: bool) -> Done {
     for tag in &tags {
         for assay in shelf.assays(tag)? {
             all += 1;
-            let finding = match shelf::again(shelf, &assay.id) {
-                Ok(finding) => finding,
+            let changes = match shelf::look_again(shelf, &assay, keep) {
+                Ok(changes) => changes,
                 Err(error) => {
                     failed += 1;
                     output::error(&error, help(&error).as_deref());
                     continue;
                 }
             };
-            let new = shelf::new_finding(&finding);
-            let changes = history::changes(&Kept::read(&assay.finding), &Kept::read(&new.json));
             differ += usize::from(!changes.is_empty());
             let day = assay.at.get(..10).unwrap_or_default();
             for change in &changes {
@@ -229,9 +215,6 @@ fn again(shelf: &mut Shelf, tags: &[String], keep: bool) -> Done {
                     &format!("{tag} of {day}: {}\n", change.text),
                     exit::ANSWERED,
                 );
-            }
-            if keep {
-                shelf.add_finding(&assay.id, &new)?;
             }
         }
     }

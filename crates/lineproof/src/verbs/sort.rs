@@ -61,8 +61,8 @@ fn all(arguments: &SortArgs, cables: &[Cable]) -> u8 {
     };
     let rows = sort::sort(
         cables,
-        &arguments.request(),
-        arguments.wanted_ohm(),
+        &arguments.asked.request(),
+        arguments.asked.wanted_ohm(),
         &known,
         &done,
     );
@@ -104,7 +104,7 @@ fn code(rows: &[Row]) -> u8 {
 
 /// A line for each cable as its sweeps arrive, until the process is ended.
 fn watch(arguments: &SortArgs) -> u8 {
-    let (request, wanted) = (arguments.request(), arguments.wanted_ohm());
+    let (request, wanted) = (arguments.asked.request(), arguments.asked.wanted_ohm());
     let mut watch = Watch::default();
     output::message("waiting for sweeps; end with Ctrl-C");
     loop {

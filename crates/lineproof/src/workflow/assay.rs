@@ -55,6 +55,9 @@ pub struct Outcome {
     pub refused: Vec<GatherError>,
 }
 
+/// Files that somebody else has read, each with what it was said to be.
+pub type Files = Vec<(Role, Result<Loaded, LoadError>)>;
+
 /// Files that were read, and those that were not.
 #[derive(Debug, Default)]
 pub struct Read {
@@ -74,7 +77,9 @@ pub fn read_all(inputs: &[Input], options: &ReadOptions) -> Read {
     sorted_out(inputs.iter().map(|i| (i.role, read(i))))
 }
 
-fn sorted_out(files: impl IntoIterator<Item = (Role, Result<Loaded, LoadError>)>) -> Read {
+pub(super) fn sorted_out(
+    files: impl IntoIterator<Item = (Role, Result<Loaded, LoadError>)>,
+) -> Read {
     let mut read = Read::default();
     for (role, file) in files {
         match file {
@@ -99,10 +104,7 @@ pub fn assay(request: &AssayRequest) -> Outcome {
 }
 
 /// The same from files that were read already, each with what it was said to be.
-pub fn assay_files(
-    files: Vec<(Role, Result<Loaded, LoadError>)>,
-    request: &AssayRequest,
-) -> Outcome {
+pub fn assay_files(files: Files, request: &AssayRequest) -> Outcome {
     assay_read(sorted_out(files), request)
 }
 

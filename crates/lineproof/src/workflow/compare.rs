@@ -12,7 +12,7 @@ use lineproof_core::time_domain::distance::Scale;
 use lineproof_core::uncertain::Uncertain;
 use serde::Serialize;
 
-use super::assay::{Input, Read, read_all};
+use super::assay::{Files, Input, Read, read_all, sorted_out};
 use super::doubt;
 use super::find::{USUAL_HZ, finite, stated_hz};
 use super::gather::{GatherError, Gathered, gather};
@@ -157,6 +157,15 @@ pub struct PlaceChanged {
 pub fn compare(request: &CompareRequest) -> CompareOutcome {
     let before = read_all(&request.before, &request.read);
     let after = read_all(&request.after, &request.read);
+    compare_read(before, after, request)
+}
+
+/// The same from files that were read already, each with what it was said to be.
+pub fn compare_files(before: Files, after: Files, request: &CompareRequest) -> CompareOutcome {
+    compare_read(sorted_out(before), sorted_out(after), request)
+}
+
+fn compare_read(before: Read, after: Read, request: &CompareRequest) -> CompareOutcome {
     let mut refused = Vec::new();
     let mut set = |read: Read, unread: &mut Vec<LoadError>| {
         unread.extend(read.unread);

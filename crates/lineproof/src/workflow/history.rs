@@ -10,6 +10,7 @@ use serde::Serialize;
 
 use crate::kept::{Event, Kept};
 use crate::report::number::pair;
+use crate::report::units::Units;
 
 /// Longest time between two assays of a cable in use, days: once a year. Common practice for outdoor
 /// lines, no single source.
@@ -145,12 +146,14 @@ fn condition_change(before: &Kept, after: &Kept) -> Option<Change> {
 impl Event {
     /// Kind and place for people.
     pub fn text(&self) -> String {
+        self.text_in(Units::Metres)
+    }
+
+    /// The same with the place in these units.
+    pub fn text_in(&self, units: Units) -> String {
         let place = match (self.at_m, self.u95_m) {
-            (Some(at), Some(u95)) => {
-                let (at, u95) = pair(at, u95);
-                format!(" at {at} ± {u95} m")
-            }
-            (Some(at), None) => format!(" at {at:.2} m"),
+            (Some(at), Some(u95)) => format!(" at {}", units.length_pair(at, u95)),
+            (Some(at), None) => format!(" at {:.2} {}", units.of_m(at), units.length()),
             _ => String::new(),
         };
         let ohms = |ohm: f64, u95: Option<f64>| match u95 {

@@ -54,6 +54,16 @@ impl Shown {
         }
     }
 
+    /// Frequencies, Hz, rising.
+    pub fn freq_hz(&self) -> &[f64] {
+        &self.freq_hz
+    }
+
+    /// Reflection at each of them.
+    pub fn reflection(&self) -> &[Complex64] {
+        &self.reflection
+    }
+
     /// Reflection at a frequency, on the straight line between its neighbours.
     fn at(&self, freq_hz: f64) -> Option<Complex64> {
         let next = self.freq_hz.iter().position(|&f| f >= freq_hz)?;

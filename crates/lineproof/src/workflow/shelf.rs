@@ -4,15 +4,21 @@ use std::path::{Path, PathBuf};
 
 use etcetera::BaseStrategy;
 use lineproof_core::bench::FarEnd;
-use lineproof_record::{NewAssay, NewFinding, NewSweep, Shelf, ShelfError, Shelved};
+use lineproof_core::formats::ReadOptions;
+use lineproof_record::{
+    AssaySummary, NewAssay, NewFinding, NewSweep, Shelf, ShelfError, Shelved, Sweep,
+};
 use serde::Serialize;
 use thiserror::Error;
 
-use super::assay::{Outcome, Role, assay_files};
+use super::assay::{Files, Outcome, Role, assay_files};
+use super::compare::{CompareOutcome, CompareRequest, compare_files};
 use super::gather::GatherError;
+use super::history::{Change, changes};
 use super::load;
 use super::setup::Setup;
 use crate::finding::Finding;
+use crate::kept::Kept;
 
 /// Why an old assay can't be looked at again.
 #[derive(Debug, Error)]
@@ -92,15 +98,63 @@ pub fn again(shelf: &Shelf, assay_id: &str) -> Result<Finding, AgainError> {
         source,
     })?;
     let request = setup.request();
-    let files = assay.sweeps.into_iter().map(|sweep| {
-        let file = load::understand(Path::new(&sweep.file_name), sweep.bytes, &request.read);
-        (role_named(&sweep.role), file)
-    });
-    let outcome = assay_files(files.collect(), &request);
+    let outcome = assay_files(files(assay.sweeps, &request.read), &request);
     outcome.finding.map_err(|source| AgainError::Nothing {
         id: assay_id.to_owned(),
         source,
     })
+}
+
+/// The same, with what differs from the newest finding of that assay; keeps the new one if told to.
+///
+/// # Errors
+/// [`AgainError`].
+pub fn look_again(
+    shelf: &mut Shelf,
+    assay: &AssaySummary,
+    keep: bool,
+) -> Result<Vec<Change>, AgainError> {
+    let new = new_finding(&again(shelf, &assay.id)?);
+    let changes = changes(&Kept::read(&assay.finding), &Kept::read(&new.json));
+    if keep {
+        shelf.add_finding(&assay.id, &new)?;
+    }
+    Ok(changes)
+}
+
+/// Two assays compared by their kept sweeps. What is known of the cable and its load is taken from the
+/// newer one.
+///
+/// # Errors
+/// [`AgainError`].
+pub fn compare_kept(
+    shelf: &Shelf,
+    before_id: &str,
+    after_id: &str,
+) -> Result<CompareOutcome, AgainError> {
+    let (before, after) = (shelf.assay(before_id)?, shelf.assay(after_id)?);
+    let setup = |assay: &lineproof_record::Assay| -> Result<Setup, AgainError> {
+        serde_json::from_str(&assay.setup).map_err(|source| AgainError::Setup {
+            id: assay.id.clone(),
+            source,
+        })
+    };
+    let (old, new) = (setup(&before)?.request(), setup(&after)?.request());
+    let request = CompareRequest {
+        before: Vec::new(),
+        after: Vec::new(),
+        read: new.read,
+        other_load: old.knowledge.load_ohm != new.knowledge.load_ohm,
+        knowledge: new.knowledge,
+        same_temperature: false,
+        frequencies_hz: Vec::new(),
+    };
+    let before = files(before.sweeps, &old.read);
+    Ok(compare_files(
+        before,
+        files(after.sweeps, &new.read),
+        &request,
+    ))
 }
 
 /// A finding as the shelf keeps it.
@@ -110,6 +164,15 @@ pub fn new_finding(finding: &Finding) -> NewFinding {
         program_version: finding.program_version.to_owned(),
         json: json(finding),
     }
+}
+
+/// Kept sweeps as files that were read.
+fn files(sweeps: Vec<Sweep>, options: &ReadOptions) -> Files {
+    let file = |sweep: Sweep| {
+        let file = load::understand(Path::new(&sweep.file_name), sweep.bytes, options);
+        (role_named(&sweep.role), file)
+    };
+    sweeps.into_iter().map(file).collect()
 }
 
 fn json(value: &impl Serialize) -> String {

@@ -2,6 +2,8 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests may fail as tests do")]
 
 mod assay;
+mod bench;
+mod bench_assay;
 mod caliper;
 mod compare;
 mod correct;
@@ -10,10 +12,14 @@ mod knowledge;
 mod label;
 mod marking;
 mod mistakes;
+mod openapi;
+mod pages;
 mod plan;
 mod plane;
 mod readings;
 mod report;
+mod serve;
+mod served;
 mod shelf;
 mod sort;
 mod support;

@@ -94,6 +94,19 @@ pub fn by_name(files: &[PathBuf]) -> Vec<Cable> {
     cables
 }
 
+/// Whether a file is taken as a sweep, by its ending.
+pub fn is_sweep(path: &Path) -> bool {
+    let ending = path
+        .extension()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .to_lowercase();
+    let hidden = path
+        .file_name()
+        .is_some_and(|n| n.to_string_lossy().starts_with('.'));
+    ENDINGS.contains(&ending.as_str()) && !hidden
+}
+
 /// Cables of one name in different folders get their folder in front.
 fn tell_apart(cables: &mut [Cable]) {
     let mut count: BTreeMap<String, usize> = BTreeMap::new();
@@ -142,18 +155,6 @@ fn sweeps_in(folder: &Path, files: &mut Vec<PathBuf>) -> io::Result<()> {
         }
     }
     Ok(())
-}
-
-fn is_sweep(path: &Path) -> bool {
-    let ending = path
-        .extension()
-        .unwrap_or_default()
-        .to_string_lossy()
-        .to_lowercase();
-    let hidden = path
-        .file_name()
-        .is_some_and(|n| n.to_string_lossy().starts_with('.'));
-    ENDINGS.contains(&ending.as_str()) && !hidden
 }
 
 /// A row of a manifest.

@@ -105,6 +105,33 @@ pub fn find_one(cable: &Cable, request: &AssayRequest, wanted_ohm: Option<f64>) 
     )
 }
 
+/// The same from bytes that somebody else has read, in the order of the cable's files.
+pub fn find_read(
+    cable: &Cable,
+    bytes: Vec<Vec<u8>>,
+    request: &AssayRequest,
+    wanted_ohm: Option<f64>,
+) -> Row {
+    let files = cable.files.iter().zip(bytes);
+    let read = Read {
+        files: files
+            .map(|((path, role), bytes)| (path.clone(), *role, Ok(bytes)))
+            .collect(),
+        fingerprint: String::new(),
+    };
+    one(cable, read, request, wanted_ohm)
+}
+
+impl Row {
+    /// The row of a cable of which nothing is known, and why.
+    pub fn not_found(name: &str, why: String) -> Self {
+        Self {
+            why,
+            ..row(name, &Kept::default(), None, Vec::new())
+        }
+    }
+}
+
 /// A cable's files as bytes, and what tells this question from every other.
 struct Read {
     files: Vec<(PathBuf, Role, Result<Vec<u8>, load::LoadError>)>,
@@ -162,9 +189,8 @@ fn one(cable: &Cable, read: Read, request: &AssayRequest, wanted_ohm: Option<f64
                 .cloned()
                 .unwrap_or_else(|| error.to_string());
             Row {
-                why,
                 left_out,
-                ..row(&cable.name, &Kept::default(), None, Vec::new())
+                ..Row::not_found(&cable.name, why)
             }
         }
     }

@@ -1,0 +1,57 @@
+//! A cable of the shelf as a report shows it: its newest assay with the sweeps read again.
+
+use std::path::PathBuf;
+
+use lineproof_record::{Shelf, ShelfError, Sweep};
+use thiserror::Error;
+
+use super::html::Subject;
+use super::shelf::day;
+use crate::kept::Kept;
+use crate::workflow::load::{self, Loaded};
+use crate::workflow::pictures;
+use crate::workflow::setup::Setup;
+
+/// Why there is nothing to report.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum SubjectError {
+    /// The shelf.
+    #[error(transparent)]
+    Shelf(#[from] ShelfError),
+    /// A cable that nobody has assayed.
+    #[error("the cable `{tag}` has no assay")]
+    NoAssay {
+        /// Its tag.
+        tag: String,
+    },
+}
+
+/// The cable with this tag and its newest assay.
+///
+/// # Errors
+/// [`SubjectError`].
+pub fn of_shelf(shelf: &Shelf, tag: &str) -> Result<Subject, SubjectError> {
+    let cable = shelf.cable(tag)?;
+    let assays = shelf.assays(tag)?;
+    let newest = assays.last().ok_or_else(|| SubjectError::NoAssay {
+        tag: tag.to_owned(),
+    })?;
+    let assay = shelf.assay(&newest.id)?;
+    let setup: Setup = serde_json::from_str(&assay.setup).unwrap_or_default();
+    let kept = Kept::read(&newest.finding);
+    let options = setup.request().read;
+    let files = assay.sweeps.into_iter();
+    let read = |s: Sweep| load::understand(&PathBuf::from(s.file_name), s.bytes, &options).ok();
+    let files: Vec<Loaded> = files.filter_map(read).collect();
+    let said = [cable.description, cable.place];
+    let said: Vec<String> = said.into_iter().filter(|s| !s.is_empty()).collect();
+    Ok(Subject {
+        name: cable.tag,
+        description: said.join(", "),
+        day: day(Some(&assay.at)).to_owned(),
+        setup: setup.facts(),
+        sweeps: pictures::shown(&files, &kept),
+        kept,
+    })
+}

@@ -1,0 +1,391 @@
+//! Assays: drop sweeps, say something else, follow the progress, cancel, keep.
+
+use std::convert::Infallible;
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Json;
+use axum::extract::{Multipart, Path, Query, State};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::sse::{Event, Sse};
+use axum::response::{IntoResponse, Response};
+use serde::{Deserialize, Serialize};
+use tokio::sync::{mpsc, watch};
+use tokio::time::{interval, timeout};
+use tokio_stream::wrappers::ReceiverStream;
+use utoipa::{IntoParams, ToSchema};
+
+use crate::finding::Finding;
+use crate::server::assays::answer::AssayAnswer;
+use crate::server::assays::charts::Charts;
+use crate::server::assays::facts::Facts;
+use crate::server::assays::files;
+use crate::server::assays::run::{Done, Stage};
+use crate::server::assays::{Assays, Held};
+use crate::server::refusal::{Refusal, Refused};
+use crate::server::shared::Shared;
+use crate::workflow::shelf;
+
+/// How long an answer waits for a finding before it says how far it is.
+const LONGEST_WAIT: Duration = Duration::from_secs(100);
+/// How often progress is said while nothing changes.
+const TICK: Duration = Duration::from_millis(500);
+/// How long progress is streamed at most.
+const LONGEST_STREAM: Duration = Duration::from_mins(15);
+
+/// Whether to wait.
+#[derive(Clone, Copy, Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+pub(super) struct Waits {
+    /// Whether the answer waits for the finding. If not, follow `…/progress`.
+    #[serde(default = "yes")]
+    wait: bool,
+}
+
+fn yes() -> bool {
+    true
+}
+
+/// A form of files and facts.
+#[derive(ToSchema)]
+#[expect(dead_code, reason = "describes what multipart reading takes apart")]
+pub(super) struct SweepsForm {
+    /// Sweeps of one cable: Touchstone, or delimited text with a header.
+    #[schema(value_type = Vec<String>, format = Binary)]
+    files: Vec<u8>,
+    /// Every fact, each in a part of its own; `far_ends` once for each file.
+    #[schema(inline = false)]
+    facts: Facts,
+}
+
+/// Takes all sweeps of one cable and finds what it is.
+#[utoipa::path(
+    post,
+    path = "/api/assays",
+    params(Waits),
+    request_body(content = SweepsForm, content_type = "multipart/form-data"),
+    responses(
+        (status = 200, body = AssayAnswer, description = "done, or refused with reasons"),
+        (status = 202, body = AssayAnswer, description = "not waited for"),
+        (status = 413, body = Refused), (status = 422, body = Refused), (status = 503, body = Refused)
+    )
+)]
+pub(super) async fn begin(
+    State(shared): State<Shared>,
+    Query(waits): Query<Waits>,
+    headers: HeaderMap,
+    parts: Multipart,
+) -> Result<Response, Refusal> {
+    let held = hold(&shared, &headers, parts).await?;
+    Ok(answer(&held, waits.wait).await)
+}
+
+/// Reads the form and starts; for pages too.
+pub(in crate::server) async fn hold(
+    shared: &Shared,
+    headers: &HeaderMap,
+    parts: Multipart,
+) -> Result<Arc<Held>, Refusal> {
+    let room = shared.room(headers).await;
+    let form = files::form(parts).await?;
+    drop(room);
+    if form.files.is_empty() {
+        return Err(Refusal::field("files", "no file was chosen"));
+    }
+    let held = shared.assays().hold(form.files, form.facts);
+    held.start(shared);
+    Ok(held)
+}
+
+/// An assay that is held.
+#[utoipa::path(
+    get,
+    path = "/api/assays/{id}",
+    params(("id" = String, Path), Waits),
+    responses(
+        (status = 200, body = AssayAnswer), (status = 202, body = AssayAnswer),
+        (status = 404, body = Refused)
+    )
+)]
+pub(super) async fn look(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    Query(waits): Query<Waits>,
+) -> Result<Response, Refusal> {
+    let held = shared.assays().find(&id)?;
+    Ok(answer(&held, waits.wait).await)
+}
+
+/// Says something else of the same sweeps, and finds again.
+#[utoipa::path(
+    put,
+    path = "/api/assays/{id}/facts",
+    params(("id" = String, Path), Waits),
+    request_body = Facts,
+    responses(
+        (status = 200, body = AssayAnswer), (status = 202, body = AssayAnswer),
+        (status = 404, body = Refused)
+    )
+)]
+pub(super) async fn say(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    Query(waits): Query<Waits>,
+    Json(facts): Json<Facts>,
+) -> Result<Response, Refusal> {
+    let held = shared.assays().find(&id)?;
+    held.say(&shared, facts);
+    Ok(answer(&held, waits.wait).await)
+}
+
+/// Adds sweeps, and finds again. Facts in this form are not read.
+#[utoipa::path(
+    post,
+    path = "/api/assays/{id}/files",
+    params(("id" = String, Path), Waits),
+    request_body(content = SweepsForm, content_type = "multipart/form-data"),
+    responses(
+        (status = 200, body = AssayAnswer), (status = 202, body = AssayAnswer),
+        (status = 404, body = Refused), (status = 413, body = Refused), (status = 422, body = Refused)
+    )
+)]
+pub(super) async fn add(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    Query(waits): Query<Waits>,
+    headers: HeaderMap,
+    parts: Multipart,
+) -> Result<Response, Refusal> {
+    let held = shared.assays().find(&id)?;
+    let room = shared.room(&headers).await;
+    let form = files::form(parts).await?;
+    drop(room);
+    if form.files.is_empty() {
+        return Err(Refusal::field("files", "no file was chosen"));
+    }
+    held.add(&shared, form.files);
+    Ok(answer(&held, waits.wait).await)
+}
+
+/// Does not want the finding any more. The sweeps stay; saying anything finds again.
+#[utoipa::path(
+    delete,
+    path = "/api/assays/{id}/run",
+    params(("id" = String, Path)),
+    responses((status = 204), (status = 404, body = Refused))
+)]
+pub(super) async fn cancel(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<StatusCode, Refusal> {
+    shared.assays().find(&id)?.cancel();
+    Ok(StatusCode::NO_CONTENT)
+}
+
+/// How far an assay is.
+#[derive(Debug, Serialize, ToSchema)]
+pub(super) struct Progress {
+    /// `waiting`, `working`, `done`, `refused` or `cancelled`.
+    stage: &'static str,
+    /// How long it has been computed, s.
+    seconds: f64,
+    /// How many cables wait for their turn.
+    waiting: usize,
+}
+
+/// Streams how far an assay is, until it is over: events named `progress`.
+#[utoipa::path(
+    get,
+    path = "/api/assays/{id}/progress",
+    params(("id" = String, Path)),
+    responses(
+        (status = 200, body = Progress, content_type = "text/event-stream"),
+        (status = 404, body = Refused)
+    )
+)]
+pub(super) async fn progress(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<Sse<ReceiverStream<Result<Event, Infallible>>>, Refusal> {
+    let stage = shared.assays().find(&id)?.watch();
+    let (sender, events) = mpsc::channel(4);
+    tokio::spawn(timeout(LONGEST_STREAM, tell(shared, stage, sender)));
+    Ok(Sse::new(ReceiverStream::new(events)))
+}
+
+/// Ends with the run, or when nobody listens any more.
+async fn tell(
+    shared: Shared,
+    mut stage: watch::Receiver<Stage>,
+    listener: mpsc::Sender<Result<Event, Infallible>>,
+) {
+    let mut tick = interval(TICK);
+    loop {
+        let now = stage.borrow_and_update().clone();
+        let progress = Progress {
+            stage: now.name(),
+            seconds: match now {
+                Stage::Working(since) => since.elapsed().as_secs_f64(),
+                _ => 0.0,
+            },
+            waiting: shared.work().waiting(),
+        };
+        let event = Event::default().event("progress").json_data(progress);
+        let event = event.expect("progress holds only words and numbers");
+        if listener.send(Ok(event)).await.is_err() || now.is_over() {
+            return;
+        }
+        tokio::select! {
+            changed = stage.changed() => if changed.is_err() { return },
+            _ = tick.tick() => {}
+        }
+    }
+}
+
+/// The finding alone, as `lineproof assay --json` prints it.
+#[utoipa::path(
+    get,
+    path = "/api/assays/{id}/finding",
+    params(("id" = String, Path)),
+    responses(
+        (status = 200, body = Finding), (status = 404, body = Refused),
+        (status = 409, body = Refused), (status = 422, body = Refused)
+    )
+)]
+pub(super) async fn finding(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<Json<Finding>, Refusal> {
+    let done = done(shared.assays(), &id).await?;
+    done.finding().cloned().map(Json)
+}
+
+/// What the charts of an assay show.
+#[utoipa::path(
+    get,
+    path = "/api/assays/{id}/charts",
+    params(("id" = String, Path)),
+    responses(
+        (status = 200, body = Charts), (status = 404, body = Refused), (status = 409, body = Refused)
+    )
+)]
+pub(super) async fn charts(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<Json<Charts>, Refusal> {
+    let done = done(shared.assays(), &id).await?;
+    Ok(Json(Charts::of(&done)))
+}
+
+/// Where an assay is to be kept.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(in crate::server) struct Keep {
+    /// Tag of the cable: a new one makes a new cable.
+    tag: String,
+    /// When the sweeps were taken, `2026-05-31`; today if empty.
+    #[serde(default)]
+    swept_on: String,
+    /// The analyser, in the owner's words.
+    #[serde(default)]
+    instrument: String,
+    /// The calibration kit, in the owner's words.
+    #[serde(default)]
+    kit_note: String,
+}
+
+/// Where an assay was kept.
+#[derive(Debug, Serialize, ToSchema)]
+pub(in crate::server) struct KeptUnder {
+    /// Tag of the cable.
+    pub(in crate::server) tag: String,
+    /// Whether the cable is new on the shelf.
+    pub(in crate::server) new_cable: bool,
+}
+
+/// Keeps sweeps and finding on the shelf.
+#[utoipa::path(
+    post,
+    path = "/api/assays/{id}/keep",
+    params(("id" = String, Path)),
+    request_body = Keep,
+    responses(
+        (status = 200, body = KeptUnder), (status = 404, body = Refused),
+        (status = 409, body = Refused), (status = 422, body = Refused)
+    )
+)]
+pub(super) async fn keep(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    Json(keep): Json<Keep>,
+) -> Result<Json<KeptUnder>, Refusal> {
+    kept(&shared, &id, keep).await.map(Json)
+}
+
+/// Keeps; for pages too.
+pub(in crate::server) async fn kept(
+    shared: &Shared,
+    id: &str,
+    keep: Keep,
+) -> Result<KeptUnder, Refusal> {
+    let done = done(shared.assays(), id).await?;
+    let path = shared.shelf().map(std::path::Path::to_owned);
+    let path = path.ok_or_else(|| Refusal::missing("there is no place for a shelf here"))?;
+    let at = day(&keep.swept_on)?;
+    let mut setup = done.setup.clone();
+    setup.instrument = said(&keep.instrument);
+    setup.kit_note = said(&keep.kit_note);
+    let tag = keep.tag.trim().to_owned();
+    let work = move || {
+        let finding = done.finding()?;
+        let shelved = shelf::shelve(&path, &tag, &at, &setup, &done.outcome, finding)?;
+        Ok(KeptUnder {
+            tag,
+            new_cable: shelved.new_cable,
+        })
+    };
+    shared.work().run(|| {}, work).await?
+}
+
+fn said(text: &str) -> Option<String> {
+    let text = text.trim();
+    (!text.is_empty()).then(|| text.to_owned())
+}
+
+fn day(text: &str) -> Result<String, Refusal> {
+    match said(text) {
+        None => Ok(shelf::now()),
+        Some(text) => crate::cli::shelf::date(&text).map_err(|e| Refusal::field("swept_on", e)),
+    }
+}
+
+/// The assay when it is over.
+///
+/// # Errors
+/// [`Refusal`] if there is none, or it did not come to its end.
+pub(in crate::server) async fn done(assays: &Assays, id: &str) -> Result<Arc<Done>, Refusal> {
+    let held = assays.find(id)?;
+    let _or_say_how_far = timeout(LONGEST_WAIT, held.over()).await;
+    match held.now().stage {
+        Stage::Done(done) => Ok(done),
+        Stage::Refused(refused) => Err(Refusal::of(refused.as_ref().clone())),
+        stage => Err(Refusal::new(
+            StatusCode::CONFLICT,
+            format!("the assay is {}", stage.name()),
+        )),
+    }
+}
+
+async fn answer(held: &Held, wait: bool) -> Response {
+    if wait {
+        let _or_say_how_far = timeout(LONGEST_WAIT, held.over()).await;
+    }
+    let answer = AssayAnswer::of(held);
+    let over = held.now().stage.is_over();
+    let status = if over {
+        StatusCode::OK
+    } else {
+        StatusCode::ACCEPTED
+    };
+    (status, Json(answer)).into_response()
+}

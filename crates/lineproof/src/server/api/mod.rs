@@ -1,0 +1,64 @@
+//! The JSON API, which the pages use too. Each route is a handler with its description; the document
+//! at `/api/openapi.json` is made from them, so it can't fall behind.
+
+mod about;
+pub mod assays;
+mod compare;
+mod questions;
+pub mod shelf;
+mod sort;
+
+use axum::routing::get;
+use axum::{Json, Router};
+use utoipa::OpenApi;
+use utoipa::openapi::OpenApi as Document;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+use super::shared::Shared;
+
+/// Path of the description.
+pub const DOCUMENT: &str = "/api/openapi.json";
+
+#[derive(OpenApi)]
+#[openapi(info(
+    title = "Lineproof",
+    description = "What a coaxial cable is, from the sweeps of a vector network analyser. SI units, except where a key says otherwise; `u95` is the half-width of a 95 % interval. A quantity that the sweeps do not determine is absent, and a warning says why. Requests that change something are refused from other sites; a server that others may reach wants `Authorization: Bearer TOKEN`.",
+    license(name = "MIT OR Apache-2.0")
+))]
+struct Described;
+
+/// All routes with their description. A route is added here.
+pub fn router() -> OpenApiRouter<Shared> {
+    OpenApiRouter::with_openapi(Described::openapi())
+        .routes(routes!(about::about))
+        .routes(routes!(assays::begin))
+        .routes(routes!(assays::look))
+        .routes(routes!(assays::say))
+        .routes(routes!(assays::add))
+        .routes(routes!(assays::cancel))
+        .routes(routes!(assays::progress))
+        .routes(routes!(assays::finding))
+        .routes(routes!(assays::charts))
+        .routes(routes!(assays::keep))
+        .routes(routes!(shelf::list))
+        .routes(routes!(shelf::show))
+        .routes(routes!(shelf::change))
+        .routes(routes!(compare::compare))
+        .routes(routes!(sort::begin))
+        .routes(routes!(sort::read))
+        .routes(routes!(sort::events))
+        .routes(routes!(sort::cancel))
+        .routes(routes!(questions::plan))
+        .routes(routes!(questions::readings))
+        .routes(routes!(questions::fitness))
+        .routes(routes!(questions::cut))
+        .routes(routes!(questions::types))
+        .routes(routes!(questions::one_type))
+        .routes(routes!(questions::identify))
+}
+
+/// Serves the description.
+pub fn document(document: Document) -> Router<Shared> {
+    Router::new().route(DOCUMENT, get(async move || Json(document.clone())))
+}

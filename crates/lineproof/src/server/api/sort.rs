@@ -1,0 +1,124 @@
+//! A whole box: begin, follow, stop, read.
+
+use std::convert::Infallible;
+
+use axum::Json;
+use axum::extract::{Multipart, Path, State};
+use axum::http::HeaderMap;
+use axum::response::Sse;
+use axum::response::sse::{Event, KeepAlive, KeepAliveStream};
+use serde::Serialize;
+use serde_json::Value;
+use tokio::sync::{mpsc, watch};
+use tokio_stream::wrappers::ReceiverStream;
+use utoipa::ToSchema;
+
+use crate::report::sort as text;
+use crate::server::boxes::Progress;
+use crate::server::pages::sort::{begun, found, received};
+use crate::server::refusal::{Refusal, Refused};
+use crate::server::shared::Shared;
+
+/// Files of a box with what holds for all of its cables.
+#[derive(ToSchema)]
+#[expect(dead_code, reason = "describes a form that is read part by part")]
+pub(super) struct BoxOfFiles {
+    /// Sweeps; names tell which belong together.
+    #[schema(value_type = Vec<String>, format = Binary)]
+    files: Vec<u8>,
+    /// Impedance that the system needs, ohm.
+    impedance: Option<String>,
+    /// Resistance of the calibration load by ohmmeter, ohm.
+    #[schema(rename = "load-ohms")]
+    load_ohms: Option<String>,
+}
+
+/// A box that is being sorted.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Begun {
+    /// Its id.
+    id: String,
+    /// How far it is.
+    progress: Progress,
+}
+
+/// A box with the cables that are done.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Sorted {
+    /// How far it is.
+    progress: Progress,
+    /// The table, as `sort --json` prints it.
+    table: Value,
+}
+
+/// Begins to sort a box.
+#[utoipa::path(post, path = "/api/sort", request_body(content = BoxOfFiles, content_type = "multipart/form-data"),
+    responses((status = 200, body = Begun), (status = 422, body = Refused)))]
+pub(super) async fn begin(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    form: Multipart,
+) -> Result<Json<Begun>, Refusal> {
+    let (files, typed) = received(&shared, &headers, form).await?;
+    let sorting = begun(&shared, files, &typed)?;
+    Ok(Json(Begun {
+        id: sorting.id.clone(),
+        progress: sorting.progress(),
+    }))
+}
+
+/// The cables that are done, worst first.
+#[utoipa::path(get, path = "/api/sort/{id}", params(("id" = String, Path, description = "Id of the box")),
+    responses((status = 200, body = Sorted), (status = 404, body = Refused)))]
+pub(super) async fn read(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<Json<Sorted>, Refusal> {
+    let sorting = found(&shared, &id)?;
+    Ok(Json(Sorted {
+        progress: sorting.progress(),
+        table: text::json(&sorting.rows()),
+    }))
+}
+
+/// How far it is, as events until it is over.
+#[utoipa::path(get, path = "/api/sort/{id}/events", params(("id" = String, Path, description = "Id of the box")),
+    responses((status = 200, description = "Events `progress`", content_type = "text/event-stream", body = Progress),
+        (status = 404, body = Refused)))]
+pub(super) async fn events(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<Sse<KeepAliveStream<ReceiverStream<Result<Event, Infallible>>>>, Refusal> {
+    let progress = found(&shared, &id)?.follow();
+    let (sender, events) = mpsc::channel(4);
+    tokio::spawn(tell(progress, sender));
+    Ok(Sse::new(ReceiverStream::new(events)).keep_alive(KeepAlive::default()))
+}
+
+/// Stops: no further cable is begun, and what is done stays.
+#[utoipa::path(post, path = "/api/sort/{id}/cancel", params(("id" = String, Path, description = "Id of the box")),
+    responses((status = 200, body = Progress), (status = 404, body = Refused)))]
+pub(super) async fn cancel(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<Json<Progress>, Refusal> {
+    let sorting = found(&shared, &id)?;
+    sorting.cancel();
+    Ok(Json(sorting.progress()))
+}
+
+/// Ends with the event that says that it is over, or when nobody listens any more.
+async fn tell(
+    mut progress: watch::Receiver<Progress>,
+    listener: mpsc::Sender<Result<Event, Infallible>>,
+) {
+    loop {
+        let now = *progress.borrow_and_update();
+        let event = Event::default().event("progress").json_data(now);
+        let event = event.expect("progress holds only words and numbers");
+        let heard = listener.send(Ok(event)).await.is_ok();
+        if !heard || now.over || progress.changed().await.is_err() {
+            return;
+        }
+    }
+}

@@ -1,0 +1,174 @@
+//! What the API says of an assay.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::facts::{Ended, Facts};
+use super::held::Held;
+use super::run::{Stage, help};
+use crate::diagnostics;
+use crate::finding::Finding;
+use crate::kept::Kept;
+use crate::server::refusal::Refused;
+use crate::workflow::gather::GatherError;
+use crate::workflow::load::{LoadError, Loaded};
+
+/// An assay that the server holds.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct AssayAnswer {
+    /// Its id.
+    pub id: String,
+    /// `waiting`, `working`, `done`, `refused` or `cancelled`.
+    pub stage: &'static str,
+    /// What was said besides the sweeps, as typed.
+    pub facts: Facts,
+    /// The files; what was made of them is known once the assay is done.
+    pub files: Vec<FileAnswer>,
+    /// The finding.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub finding: Option<Finding>,
+    /// Why there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub refused: Option<Refused>,
+}
+
+/// One file and what was made of it.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct FileAnswer {
+    /// Its name.
+    pub name: String,
+    /// What was said to have ended the cable.
+    pub said: Ended,
+    /// What it was taken as, if it was used: `open`, `short`, `load` or `through`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub taken_as: Option<String>,
+    /// Number of points.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub points: Option<usize>,
+    /// Lowest frequency, Hz.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub start_hz: Option<f64>,
+    /// Highest frequency, Hz.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stop_hz: Option<f64>,
+    /// Why it is not used.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub error: Option<FileError>,
+}
+
+/// Why a file is not used.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct FileError {
+    /// What is wrong.
+    pub error: String,
+    /// Line of the file, from 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub line: Option<usize>,
+    /// The line with the place marked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub report: Option<String>,
+    /// One next step.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub help: Option<String>,
+}
+
+impl AssayAnswer {
+    /// What there is to say now.
+    pub fn of(held: &Held) -> Self {
+        let now = held.now();
+        let mut answer = Self {
+            id: held.id().to_owned(),
+            stage: now.stage.name(),
+            files: now.plain_files(),
+            facts: now.facts,
+            finding: None,
+            refused: None,
+        };
+        match &now.stage {
+            Stage::Done(done) => {
+                answer.files.clone_from(&done.files);
+                match done.finding() {
+                    Ok(finding) => answer.finding = Some(finding.clone()),
+                    Err(refusal) => answer.refused = Some(refusal.said),
+                }
+            }
+            Stage::Refused(refused) => answer.refused = Some(refused.as_ref().clone()),
+            _ => {}
+        }
+        answer
+    }
+}
+
+impl FileAnswer {
+    /// A file of which nothing is known, or that is left out.
+    pub fn unused(name: &str, said: Ended) -> Self {
+        Self {
+            name: name.to_owned(),
+            said,
+            taken_as: None,
+            points: None,
+            start_hz: None,
+            stop_hz: None,
+            error: None,
+        }
+    }
+
+    /// A file that was read, or was not.
+    pub fn read(name: &str, said: Ended, read: &Result<Loaded, LoadError>) -> Self {
+        Self {
+            error: read.as_ref().err().map(FileError::of),
+            ..Self::unused(name, said)
+        }
+    }
+
+    /// Notes where the finding has it, or why not.
+    pub fn place(&mut self, kept: &Kept, refused: &[GatherError]) {
+        if let Some(used) = kept.sweeps.iter().find(|s| s.file == self.name) {
+            self.taken_as = Some(used.far_end.clone());
+            self.points = Some(used.points);
+            self.start_hz = Some(used.start_hz);
+            self.stop_hz = Some(used.stop_hz);
+        }
+        for error in refused {
+            self.refuse(error);
+        }
+    }
+
+    /// Notes the error if it is about this file.
+    pub fn refuse(&mut self, error: &GatherError) {
+        let about = match error {
+            GatherError::FarEnd(e) => Some(&e.name),
+            GatherError::NotTwoPort { label }
+            | GatherError::References { label, .. }
+            | GatherError::NotTheStandard { label, .. } => Some(label),
+            _ => None,
+        };
+        if about == Some(&self.name) {
+            self.error.get_or_insert_with(|| FileError {
+                error: error.to_string(),
+                line: None,
+                report: None,
+                help: help(error),
+            });
+        }
+    }
+}
+
+impl FileError {
+    fn of(error: &LoadError) -> Self {
+        let LoadError::Read { source, .. } = error else {
+            return Self {
+                error: error.to_string(),
+                line: None,
+                report: None,
+                help: None,
+            };
+        };
+        Self {
+            error: source.to_string(),
+            line: source.position().map(|at| at.line),
+            report: Some(diagnostics::load_error(error)),
+            help: source.help(),
+        }
+    }
+}

@@ -1,0 +1,194 @@
+//! What the interactive charts show, as columns of numbers; the server's own pictures show the same.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::run::Done;
+use crate::workflow::pictures::{self, Shown};
+
+/// Data of all charts of an assay.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct Charts {
+    /// Reflections on a Smith chart.
+    pub smith: SmithData,
+    /// Impedance along the cable; absent without a length.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub profile: Option<ProfileData>,
+    /// Events, in the order of the finding.
+    pub events: Vec<EventData>,
+    /// Loss of the piece.
+    pub loss: LossData,
+    /// Curves of the catalogue for a piece as long.
+    pub catalogue: Vec<CurveData>,
+}
+
+/// A Smith chart.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct SmithData {
+    /// What it is normalised to, ohm.
+    pub z_ref_ohm: f64,
+    /// Circles of the grid.
+    pub grid: Vec<Line>,
+    /// Total reflection.
+    pub rim: Line,
+    /// Texts of the grid, ohm.
+    pub labels: Vec<Label>,
+    /// Sweeps.
+    pub sweeps: Vec<SweepData>,
+    /// Points that methods read.
+    pub marks: Vec<Label>,
+}
+
+/// A line in the plane of Γ.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct Line {
+    /// Real parts.
+    pub re: Vec<f64>,
+    /// Imaginary parts.
+    pub im: Vec<f64>,
+}
+
+/// A text at a point of the plane of Γ.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct Label {
+    /// The text.
+    pub text: String,
+    /// Real part.
+    pub re: f64,
+    /// Imaginary part.
+    pub im: f64,
+}
+
+/// One sweep.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct SweepData {
+    /// What ended the cable.
+    pub far_end: String,
+    /// Frequencies, Hz.
+    pub freq_hz: Vec<f64>,
+    /// Real part of the reflection.
+    pub re: Vec<f64>,
+    /// Imaginary part.
+    pub im: Vec<f64>,
+}
+
+/// Impedance along the cable.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct ProfileData {
+    /// Distances from the near end, m.
+    pub at_m: Vec<f64>,
+    /// Impedance there, ohm.
+    pub ohm: Vec<f64>,
+    /// 95 % half-width, ohm.
+    pub u95_ohm: Vec<f64>,
+}
+
+/// An event.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct EventData {
+    /// What it is.
+    pub kind: String,
+    /// Distance from the near end, m.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_m: Option<f64>,
+    /// 95 % half-width, m.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_m: Option<f64>,
+}
+
+/// Loss of the piece.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct LossData {
+    /// Frequencies, Hz.
+    pub at_hz: Vec<f64>,
+    /// Loss, dB.
+    pub db: Vec<f64>,
+    /// 95 % half-width, dB.
+    pub u95_db: Vec<f64>,
+}
+
+/// A curve against frequency.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct CurveData {
+    /// Its name.
+    pub name: String,
+    /// Frequencies, Hz.
+    pub at_hz: Vec<f64>,
+    /// Values, dB.
+    pub db: Vec<f64>,
+}
+
+impl Charts {
+    /// The charts of an assay that is done.
+    pub fn of(done: &Done) -> Self {
+        let kept = &done.kept;
+        let loss = pictures::loss(kept);
+        let profile = pictures::profile(kept).map(|picture| {
+            let column = |of: fn(&lineproof_draw::ProfilePoint) -> f64| {
+                picture.points.iter().map(of).collect()
+            };
+            ProfileData {
+                at_m: column(|p| p.at_m),
+                ohm: column(|p| p.ohm),
+                u95_ohm: column(|p| p.u95_ohm),
+            }
+        });
+        let events = kept.events.iter().map(|event| EventData {
+            kind: event.kind.clone(),
+            at_m: event.at_m,
+            u95_m: event.u95_m,
+        });
+        Self {
+            smith: smith(done),
+            profile,
+            events: events.collect(),
+            loss: LossData {
+                at_hz: loss.found.iter().map(|row| row.0).collect(),
+                db: loss.found.iter().map(|row| row.1).collect(),
+                u95_db: loss.found.iter().map(|row| row.2).collect(),
+            },
+            catalogue: loss.others.into_iter().map(curve).collect(),
+        }
+    }
+}
+
+fn smith(done: &Done) -> SmithData {
+    let picture = pictures::smith(&done.sweeps, &done.kept);
+    let grid = lineproof_draw::smith_grid(picture.z_ref_ohm);
+    let label = |(text, (re, im)): (String, (f64, f64))| Label { text, re, im };
+    let marks = picture.marks.into_iter();
+    SmithData {
+        z_ref_ohm: picture.z_ref_ohm,
+        grid: grid.lines.iter().map(|points| line(points)).collect(),
+        rim: line(&grid.rim),
+        labels: grid.labels.into_iter().map(label).collect(),
+        sweeps: done.sweeps.iter().map(sweep).collect(),
+        marks: marks
+            .map(|m| label((m.name, (m.reflection.re, m.reflection.im))))
+            .collect(),
+    }
+}
+
+fn line(points: &[(f64, f64)]) -> Line {
+    Line {
+        re: points.iter().map(|p| p.0).collect(),
+        im: points.iter().map(|p| p.1).collect(),
+    }
+}
+
+fn sweep(shown: &Shown) -> SweepData {
+    SweepData {
+        far_end: shown.far_end.clone(),
+        freq_hz: shown.freq_hz().to_vec(),
+        re: shown.reflection().iter().map(|g| g.re).collect(),
+        im: shown.reflection().iter().map(|g| g.im).collect(),
+    }
+}
+
+fn curve(curve: lineproof_draw::Curve) -> CurveData {
+    CurveData {
+        name: curve.name,
+        at_hz: curve.points.iter().map(|p| p.0).collect(),
+        db: curve.points.iter().map(|p| p.1).collect(),
+    }
+}

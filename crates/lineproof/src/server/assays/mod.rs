@@ -1,0 +1,15 @@
+//! Assays that the server holds while a person works on them: sweeps, what was said besides, and the
+//! finding, under an id that nobody guesses. A page that is loaded again finds its assay here; the
+//! oldest go when there are too many. What is to last goes onto the shelf.
+
+pub mod answer;
+pub mod charts;
+pub mod demo;
+pub mod facts;
+pub mod files;
+pub mod held;
+pub mod run;
+
+pub use facts::{Ended, Facts};
+pub use held::{Assays, Held};
+pub use run::{Done, Stage};

@@ -1,0 +1,145 @@
+//! One run: from files and facts to a finding with everything that a page shows of it.
+
+use std::path::Path;
+use std::sync::Arc;
+use std::time::Instant;
+
+use super::answer::FileAnswer;
+use super::facts::Facts;
+use super::files::Dropped;
+use crate::finding::Finding;
+use crate::kept::Kept;
+use crate::server::refusal::{Refusal, Refused};
+use crate::workflow::assay::{AssayRequest, Outcome, Role, assay_files};
+use crate::workflow::gather::GatherError;
+use crate::workflow::load::{LoadError, Loaded, understand};
+use crate::workflow::pictures::{Shown, shown};
+use crate::workflow::setup::Setup;
+
+/// How far a run is.
+#[derive(Clone, Debug)]
+pub enum Stage {
+    /// It waits for its turn.
+    Waiting,
+    /// It is computed, since then.
+    Working(Instant),
+    /// It has ended.
+    Done(Arc<Done>),
+    /// It can't begin, or was broken off by a fault.
+    Refused(Arc<Refused>),
+    /// The person does not want it any more.
+    Cancelled,
+}
+
+/// What a run gave.
+#[derive(Debug)]
+pub struct Done {
+    /// What the workflow gave.
+    pub outcome: Outcome,
+    /// What it was asked, for the shelf.
+    pub setup: Setup,
+    /// Each file, in the order in which they came.
+    pub files: Vec<FileAnswer>,
+    /// The finding as pages read it.
+    pub kept: Kept,
+    /// Its sweeps.
+    pub sweeps: Vec<Shown>,
+}
+
+impl Stage {
+    /// Its name in JSON.
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::Waiting => "waiting",
+            Self::Working(_) => "working",
+            Self::Done(_) => "done",
+            Self::Refused(_) => "refused",
+            Self::Cancelled => "cancelled",
+        }
+    }
+
+    /// Whether nothing more will come.
+    pub fn is_over(&self) -> bool {
+        !matches!(self, Self::Waiting | Self::Working(_))
+    }
+}
+
+impl Done {
+    /// The finding.
+    ///
+    /// # Errors
+    /// Why there is none, for a page.
+    pub fn finding(&self) -> Result<&Finding, Refusal> {
+        self.outcome.finding.as_ref().map_err(nothing)
+    }
+}
+
+/// Reads the files and finds. This is where the time goes.
+pub fn run(files: &[Dropped], facts: &Facts, request: &AssayRequest) -> Done {
+    let (mut answers, mut used) = (Vec::new(), Vec::new());
+    for (number, file) in files.iter().enumerate() {
+        let ended = facts.ended(number);
+        let Some(role) = ended.role() else {
+            answers.push(FileAnswer::unused(&file.label, ended));
+            continue;
+        };
+        let read = understand(Path::new(&file.label), file.bytes.to_vec(), &request.read);
+        answers.push(FileAnswer::read(&file.label, ended, &read));
+        used.push((role, read));
+    }
+    found(answers, used, request)
+}
+
+fn found(
+    mut files: Vec<FileAnswer>,
+    used: Vec<(Role, Result<Loaded, LoadError>)>,
+    request: &AssayRequest,
+) -> Done {
+    let outcome = assay_files(used, request);
+    let kept = outcome.finding.as_ref().map_or_else(
+        |_| Kept::default(),
+        |finding| Kept::of(&serde_json::to_value(finding).unwrap_or_default()),
+    );
+    for file in &mut files {
+        file.place(&kept, &outcome.refused);
+    }
+    if let Err(error) = &outcome.finding {
+        for file in &mut files {
+            file.refuse(error);
+        }
+    }
+    Done {
+        sweeps: shown(&outcome.loaded, &kept),
+        setup: Setup::of(request),
+        outcome,
+        files,
+        kept,
+    }
+}
+
+/// Why there is no finding at all.
+fn nothing(error: &GatherError) -> Refusal {
+    let refusal = Refusal::bad(match error {
+        GatherError::NothingLeft => "no sweep is left to work with".to_owned(),
+        other => other.to_string(),
+    });
+    match help(error) {
+        Some(help) => refusal.help(help),
+        None => refusal,
+    }
+}
+
+/// One next step on a page, where there are no options to name.
+pub fn help(error: &GatherError) -> Option<String> {
+    Some(match error {
+        GatherError::FarEnd(_) => "say what ended the cable in that sweep".to_owned(),
+        GatherError::NotTwoPort { .. } => {
+            "choose open, short or load for it; through needs a two-port sweep".to_owned()
+        }
+        GatherError::References { .. } => "assay them one at a time".to_owned(),
+        GatherError::Knowledge(_) => {
+            "check the load's value: a resistor at the far end that is not the calibration load has a field of its own".to_owned()
+        }
+        _ => return None,
+    })
+}

@@ -1,0 +1,321 @@
+// The assay page follows by itself: sweeps that are dropped and facts that are typed go to the API,
+// progress comes back as a stream, and what changed of the page is put in place.
+
+const form = document.getElementById("form");
+const trouble = document.getElementById("trouble");
+const progress = document.createElement("div");
+const LATE_MS = 150; // an answer that is quicker needs no word about progress
+let id = form.dataset.id;
+let follower = null;
+let upload = null;
+
+// ---------------------------------------------------------------- talking to the API
+
+async function call(method, path, body, signal) {
+  const json = body !== undefined && !(body instanceof FormData);
+  const response = await fetch(path, {
+    method,
+    signal,
+    headers: json ? { "Content-Type": "application/json" } : {},
+    body: json ? JSON.stringify(body) : body,
+  });
+  const text = await response.text();
+  const answer = text ? JSON.parse(text) : null;
+  if (!response.ok && !(answer && answer.id)) throw answer ?? { error: response.statusText };
+  return answer;
+}
+
+function say(problem) {
+  trouble.replaceChildren();
+  if (!problem) return;
+  const box = document.createElement("div");
+  box.className = "refused";
+  for (const text of [problem.error ?? "the server can't be reached: is it still running?", problem.help]) {
+    if (text) box.append(Object.assign(document.createElement("p"), { textContent: text }));
+  }
+  trouble.append(box);
+}
+
+// ---------------------------------------------------------------- what was said
+
+function facts() {
+  const said = { far_ends: [] };
+  for (const row of form.querySelectorAll(".sweep")) said.far_ends.push(row.dataset.said);
+  for (const input of form.querySelectorAll(".field input")) said[input.name] = input.value;
+  return said;
+}
+
+function formOf(files) {
+  const body = new FormData();
+  for (const file of files) body.append("files", file, file.name);
+  if (!id) {
+    const { far_ends: _none_yet, ...said } = facts();
+    for (const [name, text] of Object.entries(said)) body.append(name, text);
+  }
+  return body;
+}
+
+async function drop(files) {
+  if (!files.length) return;
+  say(null);
+  upload?.abort();
+  upload = new AbortController();
+  const path = id ? `/api/assays/${id}/files` : "/api/assays";
+  busy("Sending the sweeps", true);
+  try {
+    const answer = await call("POST", `${path}?wait=false`, formOf(files), upload.signal);
+    if (!id) {
+      id = answer.id;
+      form.dataset.id = id;
+      form.action = `/assay/${id}`;
+      history.pushState(null, "", `/assay/${id}`);
+      document.cookie = "lineproof-met=1; Path=/; Max-Age=31536000; SameSite=Strict";
+      invite();
+    }
+    follow();
+  } catch (problem) {
+    idle();
+    if (problem.name !== "AbortError") say(problem);
+  }
+}
+
+/** Once there is a cable, more sweeps are added to it, and another one begins anew. */
+function invite() {
+  form.querySelector(".call").textContent = "Drop more sweeps of this cable here";
+  const other = Object.assign(document.createElement("a"), { href: "/", textContent: "Another cable" });
+  other.className = "button";
+  form.querySelector(".drop .actions").append(other);
+}
+
+async function change() {
+  if (!id) return;
+  say(null);
+  try {
+    await call("PUT", `/api/assays/${id}/facts?wait=false`, facts());
+    follow();
+  } catch (problem) {
+    say(problem);
+  }
+}
+
+// ---------------------------------------------------------------- progress
+
+progress.id = "progress";
+progress.setAttribute("role", "status");
+
+function busy(text, now = false) {
+  const result = document.getElementById("result") ?? document.querySelector(".beside");
+  result.setAttribute("aria-busy", "true");
+  if (!progress.isConnected) {
+    progress.replaceChildren(
+      document.createElement("span"),
+      Object.assign(document.createElement("button"), { type: "button", id: "cancel", textContent: "Cancel" }),
+    );
+    progress.hidden = !now;
+    setTimeout(() => (progress.hidden = false), LATE_MS);
+    document.querySelector(".bench").before(progress);
+    progress.querySelector("button").addEventListener("click", cancel);
+  }
+  progress.firstChild.textContent = text;
+}
+
+function idle() {
+  follower?.close();
+  follower = null;
+  progress.remove();
+  document.querySelector("[aria-busy]")?.removeAttribute("aria-busy");
+}
+
+function cancel() {
+  upload?.abort();
+  if (id) call("DELETE", `/api/assays/${id}/run`).catch(say);
+}
+
+function words({ stage, seconds, waiting }) {
+  if (stage === "waiting") return waiting > 1 ? `Waiting: ${waiting} cables before this one` : "Waiting";
+  return `Working, ${seconds.toFixed(1)} s`;
+}
+
+function follow() {
+  follower?.close();
+  busy("Working");
+  follower = new EventSource(`/api/assays/${id}/progress`);
+  follower.addEventListener("progress", (event) => {
+    const now = JSON.parse(event.data);
+    if (now.stage === "waiting" || now.stage === "working") return busy(words(now));
+    idle();
+    refresh();
+  });
+  follower.onerror = () => {
+    // The stream ends with the run; else the server is gone.
+    if (!follower) return;
+    idle();
+    refresh();
+  };
+}
+
+// ---------------------------------------------------------------- putting the answer in place
+
+async function refresh() {
+  if ((await mark()) && document.querySelector(".sentence")) {
+    // What is being typed is half done: the finding of before stays until it is whole.
+    document.getElementById("result").classList.add("stale");
+    return;
+  }
+  let parts;
+  try {
+    const response = await fetch(`/assay/${id}/part`);
+    if (!response.ok) throw await response.json();
+    parts = new DOMParser().parseFromString(await response.text(), "text/html");
+  } catch (problem) {
+    return say(problem);
+  }
+  const open = new Set([...document.querySelectorAll("details[open]")].map((d) => d.id));
+  const focus = document.activeElement?.id;
+  document.getElementById("sweeps").replaceWith(parts.getElementById("sweeps"));
+  const there = document.getElementById("result") ?? document.querySelector(".beside");
+  const result = parts.getElementById("result");
+  there.replaceWith(result);
+  for (const details of result.querySelectorAll("details")) details.open ||= open.has(details.id);
+  if (focus) document.getElementById(focus)?.focus({ preventScroll: true });
+  settle();
+  announce(result);
+}
+
+/** What was typed and not understood is said beside its field; whether there is any. */
+async function mark() {
+  const answer = await call("GET", `/api/assays/${id}?wait=false`).catch(() => null);
+  const wrong = new Map((answer?.refused?.fields ?? []).map((f) => [f.field, f.error]));
+  for (const field of form.querySelectorAll(".field")) {
+    const error = wrong.get(field.dataset.field);
+    field.querySelector(".wrong").textContent = error ?? "";
+    field.querySelector("input").toggleAttribute("aria-invalid", false);
+    if (error) field.querySelector("input").setAttribute("aria-invalid", "true");
+  }
+  return wrong.size > 0;
+}
+
+/** Says the sentence to those who do not see it, and brings it into view on a small screen. */
+function announce(result) {
+  const sentence = result.querySelector(".sentence, .refused");
+  document.getElementById("said").textContent = sentence?.textContent ?? "";
+  const { top } = result.getBoundingClientRect();
+  if (top > window.innerHeight * 0.8 && !form.contains(document.activeElement)) {
+    result.scrollIntoView({ block: "start" });
+  }
+}
+
+/** Wires what came new onto the page. */
+function settle() {
+  for (const row of form.querySelectorAll(".sweep")) wire(row);
+  form.querySelector(".keys")?.removeAttribute("hidden");
+  document.getElementById("again")?.addEventListener("click", change);
+  document.getElementById("keep")?.addEventListener("submit", keep);
+  const pictures = document.getElementById("pictures");
+  if (pictures) import(pictures.dataset.script).then((module) => module.show(pictures)).catch(() => {});
+}
+
+function wire(row) {
+  row.addEventListener("change", (event) => {
+    row.dataset.said = event.target.value;
+    change();
+  });
+  row.addEventListener("keydown", (event) => {
+    const ended = { o: "open", s: "short", l: "load", t: "through" }[event.key.toLowerCase()];
+    if (!ended || event.ctrlKey || event.metaKey || event.altKey) return;
+    event.preventDefault();
+    const radio = row.querySelector(`input[value="${ended}"]`);
+    radio.focus();
+    radio.checked = true;
+    radio.dispatchEvent(new Event("change", { bubbles: true }));
+  });
+}
+
+async function keep(event) {
+  event.preventDefault();
+  const kept = document.getElementById("kept");
+  const button = event.target.querySelector("button");
+  button.disabled = true;
+  kept.className = "";
+  try {
+    const answer = await call("POST", `/api/assays/${id}/keep`, Object.fromEntries(new FormData(event.target)));
+    kept.textContent = `Kept under ${answer.tag}${answer.new_cable ? ", a new cable" : ""}.`;
+  } catch (problem) {
+    button.disabled = false;
+    kept.className = "wrong";
+    kept.textContent = [problem.error, problem.help].filter(Boolean).join("; ");
+  }
+}
+
+// ---------------------------------------------------------------- files and folders
+
+const SWEEP = /\.(s1p|s2p|ts|csv|txt|tsv)$/i;
+
+async function filesOf(transfer) {
+  const entries = [...transfer.items].map((item) => item.webkitGetAsEntry?.()).filter(Boolean);
+  if (!entries.some((entry) => entry.isDirectory)) return [...transfer.files];
+  const found = [];
+  for (const entry of entries) await gather(entry, found, entry.isFile);
+  return found;
+}
+
+async function gather(entry, found, named) {
+  if (entry.isFile) {
+    if (named || SWEEP.test(entry.name)) found.push(await new Promise((ok, no) => entry.file(ok, no)));
+    return;
+  }
+  const reader = entry.createReader();
+  for (;;) {
+    const some = await new Promise((ok, no) => reader.readEntries(ok, no));
+    if (!some.length) return;
+    for (const inner of some) await gather(inner, found, false);
+  }
+}
+
+function wireDrop() {
+  const zone = document.getElementById("drop");
+  const over = (is) => zone.classList.toggle("over", is);
+  addEventListener("dragover", (event) => (event.preventDefault(), over(true)));
+  addEventListener("dragleave", (event) => event.relatedTarget || over(false));
+  addEventListener("drop", async (event) => {
+    event.preventDefault();
+    over(false);
+    drop(await filesOf(event.dataTransfer));
+  });
+  const chosen = (input, all) => {
+    const files = [...input.files].filter((file) => all || SWEEP.test(file.name));
+    if (input.files.length && !files.length) say({ error: "no sweep is in that folder", help: "expected .s1p, .s2p or tables" });
+    drop(files);
+    input.value = "";
+  };
+  document.getElementById("files").addEventListener("change", (e) => chosen(e.target, true));
+  document.getElementById("folder").addEventListener("change", (e) => chosen(e.target, false));
+  if ("webkitdirectory" in document.createElement("input")) document.getElementById("folder-label").hidden = false;
+}
+
+// ---------------------------------------------------------------- begin
+
+const said = Object.assign(document.createElement("p"), { id: "said", className: "hush" });
+said.setAttribute("aria-live", "polite");
+document.getElementById("main").append(said);
+wireDrop();
+form.addEventListener("submit", (event) => {
+  event.preventDefault();
+  change();
+});
+let later;
+form.addEventListener("input", (event) => {
+  if (!event.target.closest(".field")) return;
+  clearTimeout(later);
+  later = setTimeout(change, 600);
+});
+form.addEventListener("change", (event) => {
+  if (!event.target.closest(".field")) return;
+  clearTimeout(later);
+  change();
+});
+addEventListener("popstate", () => location.reload());
+addEventListener("pageshow", (event) => event.persisted && location.reload());
+settle();
+const stage = document.getElementById("result")?.dataset.stage;
+if (id && (stage === "waiting" || stage === "working")) follow();

@@ -1,0 +1,70 @@
+//! The bench in the browser: `lineproof serve`.
+//!
+//! [`router`] is built from a state value, so tests call it without a socket. [`pages`] render HTML,
+//! [`api`] answers JSON and documents itself; both parse, call the workflow and render. [`door`] says
+//! who may come in, [`work`] how much is computed at once, [`frame`] how every page looks, [`units`]
+//! in which units lengths are shown, [`refusal`] turns errors into status, JSON and page, [`form`] makes
+//! forms of the command line's arguments, [`record`] opens the shelf, [`link`] writes paths,
+//! [`boxes`] holds what is being sorted.
+
+pub mod api;
+pub mod assays;
+pub mod assets;
+pub mod boxes;
+pub mod door;
+pub mod form;
+pub mod frame;
+pub mod link;
+pub mod listen;
+pub mod pages;
+pub mod record;
+pub mod refusal;
+pub mod shared;
+pub mod units;
+pub mod work;
+
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::http::StatusCode;
+use axum::middleware;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::csrf::CsrfLayer;
+use tower_http::timeout::TimeoutLayer;
+
+pub use shared::{Settings, Shared};
+
+/// Most bytes of a request's body: a hundred sweeps of thousands of points.
+pub const LARGEST_BODY_BYTES: usize = 32 << 20;
+/// Longest time until an answer begins.
+pub const LONGEST_ANSWER: Duration = Duration::from_mins(2);
+
+/// Everything that is served. Layers stand inside out: the `Host` check comes first of all.
+pub fn router(shared: Shared) -> Router {
+    let open = shared.door().is_open();
+    let (api, document) = api::router().split_for_parts();
+    let mut router = Router::new()
+        .merge(pages::router())
+        .merge(api)
+        .merge(api::document(document))
+        .merge(assets::router())
+        .fallback(pages::not_found)
+        .layer(DefaultBodyLimit::max(LARGEST_BODY_BYTES))
+        .layer(TimeoutLayer::with_status_code(
+            StatusCode::REQUEST_TIMEOUT,
+            LONGEST_ANSWER,
+        ))
+        .layer(middleware::from_fn_with_state(shared.clone(), door::token))
+        .layer(CsrfLayer::new().with_rejection_response(refusal::foreign_origin))
+        .layer(CatchPanicLayer::custom(refusal::panicked));
+    if open {
+        // On the loopback interface compressing takes longer than sending.
+        router = router.layer(CompressionLayer::new());
+    }
+    router
+        .layer(middleware::map_response(door::policies))
+        .layer(middleware::from_fn_with_state(shared.clone(), door::host))
+        .with_state(shared)
+}

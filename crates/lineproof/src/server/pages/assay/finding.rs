@@ -1,0 +1,232 @@
+//! The right of the page: the finding, sentence first, then numbers, pictures, methods and advice.
+
+use lineproof_core::quantity::format_length;
+use maud::{Markup, PreEscaped, html};
+
+use crate::kept::{Event, Kept};
+use crate::report::html as report;
+use crate::server::assays::answer::AssayAnswer;
+use crate::server::assays::{Done, Held, Stage};
+use crate::server::assets;
+use crate::server::refusal::Refused;
+use crate::server::units::Units;
+use crate::workflow::pictures;
+
+/// Warnings that the page shows where they belong.
+const SHOWN_ELSEWHERE: [&str; 1] = ["far-end-guessed"];
+
+/// The finding, or how far it is.
+pub(super) fn result(held: &Held, answer: &AssayAnswer, units: Units) -> Markup {
+    let stage = held.now().stage;
+    html! {
+        section.beside id="result" tabindex="-1" aria-label="Finding" data-stage=(answer.stage) {
+            @match &stage {
+                Stage::Waiting | Stage::Working(_) => {
+                    p { "Working. " a href={ "/assay/" (answer.id) } { "Look again" } }
+                }
+                Stage::Cancelled => { (cancelled()) }
+                Stage::Refused(refused) => { (not_found(refused)) }
+                Stage::Done(done) => {
+                    @match &answer.refused {
+                        Some(refused) => { (not_found(refused)) }
+                        None => { (found(&answer.id, done, units)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn cancelled() -> Markup {
+    html! {
+        p.refused { "Cancelled. The sweeps are still here." }
+        div.actions { button id="again" type="button" { "Find again" } }
+    }
+}
+
+fn not_found(refused: &Refused) -> Markup {
+    html! {
+        div.refused {
+            p { (plain(&refused.error)) }
+            @for field in &refused.fields { p { (field.error) } }
+            @if let Some(help) = &refused.help { p { (help) } }
+        }
+    }
+}
+
+fn found(id: &str, done: &Done, units: Units) -> Markup {
+    let kept = &done.kept;
+    let warnings = kept.warnings.iter();
+    let warnings = warnings.filter(|w| !SHOWN_ELSEWHERE.contains(&w.code.as_str()));
+    let warnings: Vec<String> = warnings.map(|w| plain(&w.text)).collect();
+    let advice: Vec<String> = kept.advice.iter().map(|a| plain(a)).collect();
+    html! {
+        (report::decision(kept, units))
+        (events(kept, units))
+        div.columns {
+            div.wide { (report::numbers(kept, units)) }
+            div.wide { (report::criteria(kept.verdict.as_ref())) }
+        }
+        (report::sentences("Warnings", warnings.iter().map(String::as_str)))
+        (figures(id, done))
+        @if kept.methods.iter().any(|m| m.reason.is_none()) {
+            details id="methods" {
+                summary { h2 { "How do we know" } }
+                (report::methods(kept))
+            }
+        }
+        (report::sentences("What would help", advice.iter().map(String::as_str)))
+        (report::cautions(kept))
+        (saving(id, done))
+        (keeping(id))
+    }
+}
+
+/// Options of the command line say nothing on a page.
+fn plain(text: &str) -> String {
+    let mut text = text.to_owned();
+    while let Some(start) = text.find(" (--") {
+        let Some(end) = text[start..].find(')') else {
+            break;
+        };
+        text.replace_range(start..=start + end, "");
+    }
+    text
+}
+
+/// The events as keys: one that is pressed is shown in every picture.
+fn events(kept: &Kept, units: Units) -> Markup {
+    let length_m = kept.length.as_ref().map(|l| l.m);
+    html! {
+        @if !kept.events.is_empty() {
+            h2 { "Along the cable" }
+            ul.events {
+                @for (i, event) in kept.events.iter().enumerate() {
+                    li {
+                        button type="button" data-event=(i) aria-pressed="false" {
+                            (event.text_in(units)) (from_far_end(event, length_m, units))
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn from_far_end(event: &Event, length_m: Option<f64>, units: Units) -> String {
+    let rest = event.at_m.zip(length_m).map(|(at, length)| length - at);
+    rest.filter(|m| *m >= 0.0).map_or_else(String::new, |m| {
+        format!("; {:.2} {} from the far end", units.of_m(m), units.length())
+    })
+}
+
+fn figures(id: &str, done: &Done) -> Markup {
+    let kept = &done.kept;
+    html! {
+        h2 { "Pictures" }
+        div.pictures id="pictures" data-id=(id) data-charts=[assets::has_charts().then(|| assets::path("charts.js"))]
+            data-script=(assets::path("pictures.js")) {
+            @if !done.sweeps.is_empty() {
+                div.cursor hidden {
+                    label for="cursor" { "Frequency" }
+                    input id="cursor" type="range" min="0" max="1000" value="0";
+                    button id="play" type="button" aria-pressed="false" { "Run through" }
+                    output id="reading" for="cursor" {}
+                }
+                (picture(id, "smith", &lineproof_draw::smith(&pictures::smith(&done.sweeps, kept)),
+                    "Reflections, clockwise with rising frequency. Circled: the points that methods read."))
+            }
+            @if let Some(profile) = pictures::profile(kept) {
+                (picture(id, "profile", &lineproof_draw::profile(&profile),
+                    "Impedance along the cable with its 95 % band."))
+            }
+            @if !kept.loss.is_empty() {
+                (picture(id, "loss", &lineproof_draw::loss(&pictures::loss(kept)),
+                    "Loss of the piece, one way, as if everything were matched; beside it the catalogue’s for a piece as long."))
+            }
+            @if !done.sweeps.is_empty() {
+                (picture(id, "return-loss", &lineproof_draw::return_loss(&pictures::return_loss(&done.sweeps)),
+                    "Return loss of the sweeps as they were read."))
+            }
+        }
+        @if !assets::has_charts() {
+            p.soft { "Interactive charts are not built into this program: these are still pictures." }
+        }
+        @if let Some(resolution) = resolution(kept) {
+            p.soft { "Two places closer than " (resolution) " look like one." }
+        }
+    }
+}
+
+fn picture(id: &str, name: &str, svg: &str, caption: &str) -> Markup {
+    html! {
+        figure.picture data-picture=(name) {
+            (PreEscaped(svg))
+            figcaption {
+                (caption) " "
+                a.screen href={ "/assay/" (id) "/" (name) ".svg" } download { "Save" span.hush { " the picture: " (name) } }
+            }
+        }
+    }
+}
+
+fn resolution(kept: &Kept) -> Option<String> {
+    let metres = kept.profile.as_ref()?["resolution_m"].as_f64()?;
+    Some(format_length(metres))
+}
+
+fn saving(id: &str, done: &Done) -> Markup {
+    let files = [
+        ("report.html", "Report"),
+        ("finding.csv", "Numbers (CSV)"),
+        ("finding.json", "Finding (JSON)"),
+    ];
+    html! {
+        @if done.finding().is_ok() {
+            h2.screen { "Save" }
+            div.actions {
+                @for (file, name) in files {
+                    a.button href={ "/assay/" (id) "/" (file) } download { (name) }
+                }
+            }
+        }
+    }
+}
+
+fn keeping(id: &str) -> Markup {
+    let fields = [
+        ("tag", "Tag of the cable", "mast-1"),
+        ("swept_on", "Swept on", "2026-05-31, or today"),
+        ("instrument", "Analyser", "in your words"),
+        ("kit_note", "Calibration kit", "in your words"),
+    ];
+    html! {
+        form id="keep" method="post" action={ "/assay/" (id) "/keep" } {
+            h2 { "Keep on the shelf" }
+            div.fields {
+                @for (name, label, example) in fields {
+                    div {
+                        label for={ "keep-" (name) } { (label) }
+                        input id={ "keep-" (name) } name=(name) placeholder=(example) autocomplete="off"
+                            required[name == "tag"];
+                    }
+                }
+            }
+            div.actions { button.main { "Keep" } span id="kept" role="status" {} }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn options_of_the_command_line_go() {
+        let text =
+            "the load by ohmmeter, its leads subtracted (--load-ohms), would narrow it (by half)";
+        let wanted = "the load by ohmmeter, its leads subtracted, would narrow it (by half)";
+        assert_eq!(plain(text), wanted);
+        assert_eq!(plain("odd (--"), "odd (--");
+    }
+}

@@ -1,0 +1,169 @@
+//! The assay page: sweeps in, finding out. The first visit explains the three far ends and offers
+//! examples. Without scripts everything works by forms; with them the page follows by itself.
+
+mod finding;
+mod first;
+mod form;
+mod save;
+
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::{Form, Multipart, Path, Query, State};
+use axum::http::header::SET_COOKIE;
+use axum::http::{HeaderMap, HeaderValue};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use maud::{Markup, html};
+use serde::Deserialize;
+use tokio::time::timeout;
+
+use crate::server::api::assays::{Keep, hold, kept};
+use crate::server::assays::answer::AssayAnswer;
+use crate::server::assays::demo::Demo;
+use crate::server::assays::files;
+use crate::server::assays::{Facts, Held};
+use crate::server::door::cookie;
+use crate::server::frame::Frame;
+use crate::server::refusal::{Refusal, RefusedPage};
+use crate::server::shared::Shared;
+use crate::server::units::Units;
+
+/// Cookie of somebody who has seen a finding and knows the three far ends.
+const MET: &str = "lineproof-met";
+/// How long a page waits for its finding before it shows progress instead.
+const PATIENCE: Duration = Duration::from_millis(1500);
+
+pub(super) fn router() -> Router<Shared> {
+    Router::new()
+        .route("/", get(empty))
+        .route("/assay", post(begin))
+        .route("/demo/{name}", post(demo))
+        .route("/assay/{id}", get(page).post(change))
+        .route("/assay/{id}/part", get(part))
+        .route("/assay/{id}/keep", post(keep))
+        .route("/assay/{id}/{file}", get(save::file))
+}
+
+async fn empty(units: Units, headers: HeaderMap) -> Markup {
+    let met = cookie(&headers, MET).is_some();
+    let main = html! {
+        h1 { "Assay a cable" }
+        div.bench {
+            (form::form(None, &Facts::default(), &[]))
+            div.beside { (first::words(met)) (first::demos()) }
+        }
+    };
+    frame(units).show(&main)
+}
+
+/// Sweeps from a form; then to their page.
+async fn begin(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    parts: Multipart,
+) -> Result<Redirect, RefusedPage> {
+    let held = hold(&shared, &headers, parts).await?;
+    Ok(to(&held))
+}
+
+/// An example, as if its sweeps had been dropped.
+async fn demo(
+    State(shared): State<Shared>,
+    Path(name): Path<String>,
+) -> Result<Redirect, RefusedPage> {
+    let demo = Demo::named(&name).ok_or_else(|| Refusal::missing("there is no such example"))?;
+    let held = shared.assays().hold(demo.files(), demo.facts());
+    held.start(&shared);
+    Ok(to(&held))
+}
+
+fn to(held: &Held) -> Redirect {
+    Redirect::to(&format!("/assay/{}", held.id()))
+}
+
+#[derive(Deserialize)]
+struct Came {
+    /// Tag that the assay was just kept under.
+    kept: Option<String>,
+}
+
+async fn page(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    Query(came): Query<Came>,
+    units: Units,
+) -> Result<Response, RefusedPage> {
+    let held = shared.assays().find(&id)?;
+    let _or_show_progress = timeout(PATIENCE, held.over()).await;
+    let answer = AssayAnswer::of(&held);
+    let over = held.now().stage.is_over();
+    let main = html! {
+        h1 { "Assay a cable" }
+        @if let Some(tag) = came.kept { p.done { "Kept under " b { (tag) } "." } }
+        div.bench {
+            (form::form(Some(&answer), &answer.facts, &answer.files))
+            (finding::result(&held, &answer, units))
+        }
+    };
+    let met =
+        HeaderValue::from_static("lineproof-met=1; Path=/; Max-Age=31536000; SameSite=Strict");
+    Ok(([(SET_COOKIE, met)], frame(units).again(!over).show(&main)).into_response())
+}
+
+/// What of the page changes with the finding.
+async fn part(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    units: Units,
+) -> Result<Markup, Refusal> {
+    let held = shared.assays().find(&id)?;
+    let answer = AssayAnswer::of(&held);
+    Ok(html! {
+        (form::sweeps(&answer.files))
+        (finding::result(&held, &answer, units))
+    })
+}
+
+/// Facts and perhaps more sweeps, from a form.
+async fn change(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    headers: HeaderMap,
+    parts: Multipart,
+) -> Result<Redirect, RefusedPage> {
+    let held = shared.assays().find(&id)?;
+    let room = shared.room(&headers).await;
+    let form = files::form(parts).await?;
+    drop(room);
+    held.change(&shared, form.files, form.facts);
+    Ok(to(&held))
+}
+
+async fn keep(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    Form(keep): Form<Keep>,
+) -> Result<Redirect, RefusedPage> {
+    let kept = kept(&shared, &id, keep).await?;
+    let tag = in_query(&kept.tag);
+    Ok(Redirect::to(&format!("/assay/{id}?kept={tag}")))
+}
+
+/// A text as part of a query (RFC 3986, section 2.1).
+fn in_query(text: &str) -> String {
+    let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._~".contains(&byte);
+    text.bytes()
+        .map(|byte| {
+            if plain(byte) {
+                char::from(byte).to_string()
+            } else {
+                format!("%{byte:02X}")
+            }
+        })
+        .collect()
+}
+
+fn frame<'a>(units: Units) -> Frame<'a> {
+    Frame::new("Assay", "/", units).scripts(&["assay.js"])
+}

@@ -1,0 +1,61 @@
+//! The token, for whoever comes from another machine.
+
+use axum::Router;
+use axum::extract::{Form, State};
+use axum::http::header::SET_COOKIE;
+use axum::http::{HeaderValue, StatusCode};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::get;
+use maud::{Markup, html};
+use serde::Deserialize;
+
+use crate::server::frame::Frame;
+use crate::server::shared::Shared;
+use crate::server::units::Units;
+
+pub(super) fn router() -> Router<Shared> {
+    Router::new().route("/enter", get(ask).post(enter))
+}
+
+#[derive(Deserialize)]
+struct Shown {
+    token: String,
+}
+
+async fn ask() -> Markup {
+    form(None)
+}
+
+async fn enter(State(shared): State<Shared>, Form(shown): Form<Shown>) -> Response {
+    let door = shared.door();
+    let token = shown.token.trim();
+    let cookie = format!(
+        "{}={token}; Path=/; SameSite=Strict; HttpOnly",
+        door.cookie()
+    );
+    match HeaderValue::from_str(&cookie) {
+        Ok(cookie) if door.admits(Some(token)) => {
+            ([(SET_COOKIE, cookie)], Redirect::to("/")).into_response()
+        }
+        _ => {
+            let wrong = form(Some("That is not the token."));
+            (StatusCode::UNAUTHORIZED, wrong).into_response()
+        }
+    }
+}
+
+/// The form that asks for it.
+pub fn form(wrong: Option<&str>) -> Markup {
+    let main = html! {
+        h1 { "This bench asks for its token" }
+        p { "It stands in the terminal where `lineproof serve` was started." }
+        form.stack method="post" action="/enter" {
+            label for="token" { "Token" }
+            input id="token" name="token" type="password" autocomplete="current-password" required
+                aria-describedby=[wrong.map(|_| "wrong")];
+            @if let Some(wrong) = wrong { p.refused id="wrong" role="alert" { (wrong) } }
+            button { "Enter" }
+        }
+    };
+    Frame::new("Enter", "", Units::default()).show(&main)
+}

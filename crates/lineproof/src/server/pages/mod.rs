@@ -1,0 +1,51 @@
+//! Pages: each a module with its routes, gathered here. `enter` and `units` are the two that have no
+//! place in the navigation.
+
+mod assay;
+mod cable;
+pub mod compare;
+pub mod cut;
+pub mod enter;
+pub mod fitness;
+mod parts;
+pub mod plan;
+pub mod readings;
+pub mod shelf;
+pub mod sort;
+pub mod source;
+pub mod types;
+mod units;
+
+use axum::Router;
+use axum::http::Uri;
+use axum::response::{IntoResponse, Response};
+
+use super::refusal::Refusal;
+use super::shared::Shared;
+
+/// All pages. A page is added here and in [`PAGES`](super::frame::PAGES).
+pub fn router() -> Router<Shared> {
+    Router::new()
+        .merge(assay::router())
+        .merge(cable::router())
+        .merge(compare::router())
+        .merge(cut::router())
+        .merge(enter::router())
+        .merge(fitness::router())
+        .merge(plan::router())
+        .merge(readings::router())
+        .merge(shelf::router())
+        .merge(sort::router())
+        .merge(types::router())
+        .merge(units::router())
+}
+
+/// What is nowhere else.
+pub async fn not_found(uri: Uri) -> Response {
+    let refusal = Refusal::missing("there is no such page");
+    if uri.path().starts_with("/api/") {
+        refusal.into_response()
+    } else {
+        refusal.page().into_response()
+    }
+}

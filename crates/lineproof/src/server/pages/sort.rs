@@ -1,0 +1,274 @@
+//! A whole box: files in, a table out that fills while it is being sorted, worst first.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{Multipart, Path, State};
+use axum::http::HeaderMap;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use lineproof_core::quantity::format_frequency;
+use maud::{Markup, html};
+
+use super::parts;
+use crate::cli::sort::AskedArgs;
+use crate::report::number::{pair, significant};
+use crate::report::sort as text;
+use crate::server::boxes::{self, Named, Progress, Sorting};
+use crate::server::form::{Field, Fields, Typed};
+use crate::server::frame::Frame;
+use crate::server::link;
+use crate::server::refusal::{Refusal, Refused, RefusedPage};
+use crate::server::shared::Shared;
+use crate::server::units::Units;
+use crate::workflow::sort::Row;
+use crate::workflow::sort::grade::Grade;
+
+/// Fields besides the files.
+pub const FIELDS: [Field; 2] = [
+    Field::new("impedance", "50").only("Impedance that your system needs, ohm"),
+    Field::new("load-ohms", "49.97").only("Calibration load by ohmmeter, ohm"),
+];
+
+pub(super) fn router() -> Router<Shared> {
+    Router::new()
+        .route("/sort", get(first).post(begin))
+        .route("/sort/{id}", get(page))
+        .route("/sort/{id}/cancel", post(cancel))
+        .route("/sort/{id}/cables.csv", get(csv))
+        .route("/sort/{id}/cables.json", get(json))
+}
+
+async fn first(units: Units) -> Markup {
+    ask(units, &Typed::default(), None)
+}
+
+/// Files and fields of a form.
+///
+/// # Errors
+/// [`Refusal`] if the form is broken or too large.
+pub async fn received(
+    shared: &Shared,
+    headers: &HeaderMap,
+    mut form: Multipart,
+) -> Result<(Vec<Named>, Typed), Refusal> {
+    let _held_until_read = shared.room(headers).await;
+    let (mut files, mut typed) = (Vec::new(), Typed::default());
+    let broken = |e: axum::extract::multipart::MultipartError| {
+        Refusal::new(e.status(), e.body_text()).help("send fewer files at once")
+    };
+    while let Some(part) = form.next_field().await.map_err(broken)? {
+        let name = part.name().unwrap_or_default().to_owned();
+        match part.file_name().map(str::to_owned) {
+            // A browser sends an empty part for a chooser that nobody used.
+            Some(file) if file.is_empty() => {}
+            Some(file) => files.push((file, part.bytes().await.map_err(broken)?.to_vec())),
+            None => typed = typed.with(&name, &part.text().await.map_err(broken)?),
+        }
+    }
+    Ok((files, typed))
+}
+
+/// Begins to sort what was sent.
+///
+/// # Errors
+/// [`Refusal`] of a field or of the files.
+pub fn begun(shared: &Shared, files: Vec<Named>, typed: &Typed) -> Result<Arc<Sorting>, Refusal> {
+    let fields = Fields::of::<AskedArgs>(&FIELDS, None);
+    let asked: AskedArgs = fields.read(typed)?;
+    boxes::begin(shared, files, asked.request(), asked.wanted_ohm())
+}
+
+/// The box with this id.
+///
+/// # Errors
+/// [`Refusal`] if it is forgotten or never was.
+pub fn found(shared: &Shared, id: &str) -> Result<Arc<Sorting>, Refusal> {
+    let found = shared.boxes().find(id);
+    found.ok_or_else(|| {
+        Refusal::missing("this box is not remembered any more")
+            .help("the newest boxes are remembered while the server runs: sort it again")
+    })
+}
+
+async fn begin(
+    State(shared): State<Shared>,
+    units: Units,
+    headers: HeaderMap,
+    form: Multipart,
+) -> Result<Response, RefusedPage> {
+    let (files, typed) = received(&shared, &headers, form).await?;
+    match begun(&shared, files, &typed) {
+        Ok(sorting) => Ok(Redirect::to(&link::path(&["sort", &sorting.id])).into_response()),
+        Err(refusal) => {
+            let page = ask(units, &typed, Some(&refusal.said));
+            Ok((refusal.status(), page).into_response())
+        }
+    }
+}
+
+async fn cancel(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<Redirect, RefusedPage> {
+    found(&shared, &id)?.cancel();
+    Ok(Redirect::to(&link::path(&["sort", &id])))
+}
+
+async fn csv(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<Response, RefusedPage> {
+    let table = text::csv(&found(&shared, &id)?.rows());
+    Ok(file("text/csv; charset=utf-8", "cables.csv", table))
+}
+
+async fn json(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+) -> Result<Response, RefusedPage> {
+    let rows = text::json(&found(&shared, &id)?.rows());
+    Ok(file("application/json", "cables.json", rows.to_string()))
+}
+
+fn file(kind: &str, name: &str, content: String) -> Response {
+    let kept_as = format!("attachment; filename=\"{name}\"");
+    (
+        [(CONTENT_TYPE, kind), (CONTENT_DISPOSITION, &kept_as)],
+        content,
+    )
+        .into_response()
+}
+
+fn ask(units: Units, typed: &Typed, refused: Option<&Refused>) -> Markup {
+    let fields = Fields::of::<AskedArgs>(&FIELDS, None);
+    let main = html! {
+        h1 { "Sort a box" }
+        p { "All sweeps of many cables at once; out comes one line for each cable, worst first. Sweeps of one cable share a name apart from the far end: " code { "mast1-open.s1p" } " and " code { "mast1-load.s1p" } "; files named only " code { "open.s1p" } ", " code { "load.s1p" } " belong to the cable that their folder is named after." }
+        (parts::refused(refused))
+        form id="box" method="post" action="/sort" enctype="multipart/form-data" {
+            div.drop id="drop" {
+                div.fields {
+                    div.field data-field="files" {
+                        label for="folder" { "A folder, with the folders in it" }
+                        input id="folder" name="files" type="file" webkitdirectory multiple;
+                    }
+                    div.field {
+                        label for="files" { "Or single files" }
+                        input id="files" name="files" type="file" multiple accept=".s1p,.s2p,.ts,.csv,.tsv,.txt";
+                    }
+                }
+                p.soft id="dropped" role="status" { "Files stay on this machine." }
+            }
+            (fields.show(&FIELDS, typed, refused))
+            div.actions { button.main { "Sort" } }
+        }
+    };
+    Frame::new("Sort a box", "/sort", units)
+        .scripts(&["sort.js"])
+        .show(&main)
+}
+
+async fn page(
+    State(shared): State<Shared>,
+    units: Units,
+    Path(id): Path<String>,
+) -> Result<Markup, RefusedPage> {
+    let sorting = found(&shared, &id)?;
+    let (progress, rows) = (sorting.progress(), sorting.rows());
+    let main = html! {
+        p.trail { a href="/sort" { "Sort another box" } }
+        h1 { "A box of " (progress.of) @if progress.of == 1 { " cable" } @else { " cables" } }
+        div data-events=[(!progress.over).then(|| link::path(&["api", "sort", &id, "events"]))] data-part="progress" {
+            (how_far(progress, &id))
+        }
+        div data-part="rows" { (table(&rows, &sorting)) }
+        @if !rows.is_empty() {
+            div.actions {
+                a.button href=(link::path(&["sort", &id, "cables.csv"])) { "Table for a spreadsheet (CSV)" }
+                a.button href=(link::path(&["sort", &id, "cables.json"])) { "JSON" }
+            }
+        }
+    };
+    Ok(Frame::new("Sort a box", "/sort", units)
+        .scripts(&["sort.js"])
+        .again(!progress.over)
+        .show(&main))
+}
+
+fn how_far(progress: Progress, id: &str) -> Markup {
+    let Progress { done, of, .. } = progress;
+    html! {
+        @if progress.cancelled {
+            p.done role="status" { "Stopped after " (done) " of " (of) " cables. What was done stands below." }
+        } @else if !progress.over {
+            label for="far" { (done) " of " (of) " cables" }
+            progress id="far" value=(done) max=(of) {}
+            form.actions method="post" action=(link::path(&["sort", id, "cancel"])) { button { "Stop" } }
+        }
+    }
+}
+
+fn table(rows: &[Row], sorting: &Sorting) -> Markup {
+    let left_out: Vec<String> = rows.iter().flat_map(|row| row.left_out.clone()).collect();
+    html! {
+        @if !rows.is_empty() {
+            p.answer { (summary(rows)) }
+            div.wide tabindex="0" role="region" aria-label="Cables" {
+                table.list {
+                    caption { "Worst first" }
+                    thead { tr {
+                        th scope="col" { "Cable" } th scope="col" { "Grade" } th.value scope="col" { "Impedance" }
+                        th.value scope="col" { "Loss at " (format_frequency(1e8)) } th scope="col" { "Why" }
+                    } }
+                    tbody { @for row in rows { (line(row)) } }
+                }
+            }
+        }
+        (parts::sentences("Left out", &left_out))
+        @if sorting.passed_over > 0 {
+            p.soft { (sorting.passed_over) " files were passed over: they do not end like sweeps." }
+        }
+    }
+}
+
+/// `2 faulty, 11 good`.
+fn summary(rows: &[Row]) -> String {
+    let mut counts: Vec<(Grade, usize)> = Vec::new();
+    for row in rows {
+        match counts.iter_mut().find(|(grade, _)| *grade == row.grade) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((row.grade, 1)),
+        }
+    }
+    let words = counts
+        .iter()
+        .map(|(grade, count)| format!("{count} {}", grade.word()));
+    words.collect::<Vec<_>>().join(", ")
+}
+
+fn line(row: &Row) -> Markup {
+    let ohm = match (row.impedance_ohm, row.u95_impedance_ohm) {
+        (Some(ohm), Some(u95)) => {
+            let (ohm, u95) = pair(ohm, u95);
+            format!("{ohm} ± {u95} ohm")
+        }
+        _ => String::new(),
+    };
+    let mark = match row.grade {
+        Grade::Faulty => "faulty",
+        Grade::Good => "sound",
+        Grade::Undetermined => "undetermined",
+        _ => "suspect",
+    };
+    html! {
+        tr {
+            th scope="row" { (row.cable) }
+            td { span.condition data-condition=(mark) { (row.grade.word()) } }
+            td.value { (ohm) }
+            td.value { (row.loss_db_at_100mhz.map_or_else(String::new, |db| format!("{} dB", significant(db, 2)))) }
+            td { (row.why) }
+        }
+    }
+}

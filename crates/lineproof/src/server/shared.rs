@@ -1,0 +1,94 @@
+//! What every handler shares.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use axum::http::HeaderMap;
+use axum::http::header::CONTENT_LENGTH;
+use tokio::sync::{Semaphore, SemaphorePermit};
+
+use super::LARGEST_BODY_BYTES;
+use super::assays::Assays;
+use super::boxes::Boxes;
+use super::door::Door;
+use super::work::Work;
+
+/// Most bytes of uploads that are on their way at once; others wait.
+const UPLOADS_BYTES: usize = 4 * LARGEST_BODY_BYTES;
+/// Uploads are counted in pieces of this size, bytes.
+const PIECE_BYTES: usize = 64 << 10;
+
+/// How a server is set up.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// File of the shelf; absent where the system names no folder for the user's data.
+    pub shelf: Option<PathBuf>,
+    /// Who may come in.
+    pub door: Door,
+    /// How many cables are computed at once.
+    pub workers: usize,
+}
+
+/// The server's state; a copy is the same state.
+#[derive(Clone, Debug)]
+pub struct Shared(Arc<Inner>);
+
+#[derive(Debug)]
+struct Inner {
+    shelf: Option<PathBuf>,
+    door: Door,
+    work: Work,
+    assays: Assays,
+    boxes: Boxes,
+    uploads: Semaphore,
+}
+
+impl Shared {
+    /// A fresh state.
+    pub fn new(settings: Settings) -> Self {
+        Self(Arc::new(Inner {
+            shelf: settings.shelf,
+            door: settings.door,
+            work: Work::new(settings.workers),
+            assays: Assays::default(),
+            boxes: Boxes::default(),
+            uploads: Semaphore::new(UPLOADS_BYTES / PIECE_BYTES),
+        }))
+    }
+
+    /// File of the shelf.
+    pub fn shelf(&self) -> Option<&Path> {
+        self.0.shelf.as_deref()
+    }
+
+    /// Who may come in.
+    pub fn door(&self) -> &Door {
+        &self.0.door
+    }
+
+    /// Where things are computed.
+    pub fn work(&self) -> &Work {
+        &self.0.work
+    }
+
+    /// The assays that are held.
+    pub fn assays(&self) -> &Assays {
+        &self.0.assays
+    }
+
+    /// The boxes that are being sorted.
+    pub fn boxes(&self) -> &Boxes {
+        &self.0.boxes
+    }
+
+    /// Waits until there is room in memory for a request's body, which is taken as large as it may be
+    /// if it does not say.
+    pub async fn room(&self, headers: &HeaderMap) -> SemaphorePermit<'_> {
+        let said = headers.get(CONTENT_LENGTH);
+        let bytes = said.and_then(|v| v.to_str().ok()?.parse::<usize>().ok());
+        let bytes = bytes.unwrap_or(LARGEST_BODY_BYTES).min(LARGEST_BODY_BYTES);
+        let pieces = bytes.div_ceil(PIECE_BYTES).max(1);
+        let permit = self.0.uploads.acquire_many(pieces as u32).await;
+        permit.expect("the room is never closed")
+    }
+}

@@ -1,0 +1,210 @@
+// The assay page as a person uses it.
+
+import assert from "node:assert/strict";
+import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import path from "node:path";
+import { after, before, test } from "node:test";
+
+import { Bench, PHONE, charts, drop, example, found, overflows, violations } from "./bench.js";
+
+let bench;
+before(async () => (bench = await Bench.start()));
+after(async () => bench.stop());
+
+const STAIRS = ["stairs-dented/open.s1p", "stairs-dented/load.s1p"];
+
+async function stairs(options) {
+  const page = await bench.page(options);
+  await page.getByRole("button", { name: "Cable from the stairs" }).click();
+  await found(page);
+  return page;
+}
+
+test("sweeps that are dropped give a finding, and facts change it without pressing anything", async () => {
+  const page = await bench.page();
+  await drop(page, "harbour-75/open.s1p", "harbour-75/load.s1p");
+  assert.match(await found(page), /^7[34].* ohm.*keep/);
+  assert.match(page.url(), /\/assay\/[0-9a-f]{32}$/);
+  assert.equal(await page.getByRole("group", { name: "load.s1p" }).getByLabel("load").isChecked(), true);
+  await page.getByLabel("Length by tape").fill("2,4m");
+  await page.locator(".sentence", { hasText: "2.40 m" }).waitFor();
+  await page.getByLabel("Length by tape").fill("2.4");
+  await page.locator("#length-wrong", { hasText: "2.4ft" }).waitFor();
+  assert.equal(await page.getByLabel("Length by tape").inputValue(), "2.4", "what was typed stays");
+  await page.getByLabel("Length by tape").fill("2.4m");
+  await page.locator(".sentence", { hasText: "2.40 m" }).waitFor();
+  await page.reload();
+  assert.match(await found(page), /2\.40 m/);
+  assert.equal(await page.getByLabel("Length by tape").inputValue(), "2.4m");
+  await page.goBack();
+  await page.getByText("Drop the sweeps of one cable here").waitFor();
+  await page.goForward();
+  assert.match(await found(page), /2\.40 m/);
+  assert.deepEqual(page.faults, []);
+});
+
+test("files fall from the desktop too", async () => {
+  const page = await bench.page();
+  await page.evaluate(() => {
+    const data = new DataTransfer();
+    data.items.add(new File(["# MHz S RI R 50\n1 0.9 0\n2 x 0\n"], "short.s1p"));
+    document.getElementById("drop").dispatchEvent(new DragEvent("drop", { bubbles: true, cancelable: true, dataTransfer: data }));
+  });
+  await page.getByText("short.s1p, line 3").waitFor();
+});
+
+test("the chart is hovered, the cursor moves, an event is shown everywhere", async () => {
+  const page = await stairs();
+  await charts(page);
+  const curve = page.locator('[data-picture="profile"] .nsewdrag').first();
+  await curve.hover();
+  await page.locator('[data-picture="profile"] .hoverlayer', { hasText: "from the far end" }).waitFor();
+  await page.locator('[data-picture="smith"] .nsewdrag').first().scrollIntoViewIfNeeded();
+  const smith = await page.locator('[data-picture="smith"] .nsewdrag').first().boundingBox();
+  // Along the rim, where an open cable's reflection runs.
+  const reading = page.locator('[data-picture="smith"] .hoverlayer', { hasText: "X " });
+  for (let turn = 0; turn < 24 && !(await reading.count()); turn += 1) {
+    const angle = (turn * Math.PI) / 12;
+    await page.mouse.move(smith.x + smith.width * (0.5 + 0.43 * Math.cos(angle)), smith.y + smith.height * (0.5 + 0.43 * Math.sin(angle)));
+    await page.waitForTimeout(60);
+  }
+  assert.match(await reading.first().textContent(), /MHz[^]*R [\d.−]+ ohm[^]*X [\d.−]+ ohm[^]*Γ/);
+  const before = await page.locator("#reading").innerText();
+  await page.locator("#cursor").focus();
+  await page.keyboard.press("ArrowRight");
+  assert.notEqual(await page.locator("#reading").innerText(), before);
+  const event = page.locator("button[data-event='0']");
+  await event.click();
+  assert.equal(await event.getAttribute("aria-pressed"), "true");
+  assert.equal(await page.locator("dd[data-event='0'].chosen").count(), 1);
+  assert.equal(await page.locator("[data-picture='profile'] .shapelayer path").count(), 2, "line and interval");
+  assert.equal(await page.getByText(/upload|cloud/i).count(), 0);
+  assert.deepEqual(page.faults, []);
+});
+
+test("what ended the cable is changed with one key", async () => {
+  const page = await bench.page();
+  await drop(page, ...STAIRS);
+  await found(page);
+  const row = page.getByRole("group", { name: "load.s1p" });
+  await row.getByLabel("load").focus();
+  await page.keyboard.press("s");
+  await page.getByText("was given as short and looks like load").waitFor();
+  assert.equal(await row.getByLabel("short").isChecked(), true);
+  assert.equal(await page.evaluate(() => document.activeElement.value), "short", "the focus stays");
+});
+
+test("by keyboard alone from the first page to the shelf", async () => {
+  const page = await bench.page();
+  const reach = async (locator) => {
+    for (let presses = 0; presses < 80; presses += 1) {
+      if (await locator.evaluate((e) => e === document.activeElement)) return;
+      await page.keyboard.press("Tab");
+    }
+    assert.fail(`the keyboard does not reach ${locator}`);
+  };
+  await page.keyboard.press("Tab");
+  assert.equal(await page.evaluate(() => document.activeElement.textContent), "To the content");
+  await page.keyboard.press("Enter");
+  await reach(page.getByRole("button", { name: "Cable from the stairs" }));
+  await page.keyboard.press("Enter");
+  await found(page);
+  await reach(page.locator("button[data-event='0']"));
+  await page.keyboard.press("Space");
+  assert.equal(await page.locator("button[data-event='0']").getAttribute("aria-pressed"), "true");
+  await reach(page.getByLabel("Tag of the cable"));
+  await page.keyboard.type("stairs-1");
+  await page.keyboard.press("Enter");
+  await page.getByText("Kept under stairs-1, a new cable.").waitFor();
+});
+
+test("a wrong file is named, the rest goes on, and nothing typed is lost", async () => {
+  const page = await bench.page();
+  const folder = mkdtempSync(path.join(tmpdir(), "lineproof-wrong-"));
+  const wrong = path.join(folder, "short.s1p");
+  writeFileSync(wrong, "# GHz S MA R 50\n1.2 0.94 -31\n1.3 0.94 -31.x2\n");
+  await page.getByLabel("Length by tape").fill("4.21m");
+  await drop(page, ...STAIRS, wrong);
+  assert.match(await found(page), /4\.21/);
+  await page.getByText(/short\.s1p, line 3: expected a number/).waitFor();
+  assert.equal(await page.getByLabel("Length by tape").inputValue(), "4.21m");
+});
+
+test("a run is cancelled and taken up again", async () => {
+  const other = await Bench.start();
+  try {
+    const page = await other.page();
+    // Others keep the places busy for some seconds.
+    await page.evaluate(async (sweep) => {
+      for (let n = 0; n < 8; n += 1) {
+        const body = new FormData();
+        body.append("files", new File([sweep], "feeder.s2p"));
+        await fetch("/api/assays?wait=false", { method: "POST", body });
+      }
+    }, readFileSync(example("real-10m/10m_cable.s2p"), "utf8"));
+    await drop(page, ...STAIRS);
+    await page.locator("#progress").getByRole("button", { name: "Cancel" }).click();
+    await page.locator("#result .refused", { hasText: "Cancelled. The sweeps are still here." }).waitFor();
+    await page.getByRole("button", { name: "Find again" }).click();
+    assert.match(await found(page), /ohm/);
+  } finally {
+    await other.stop();
+  }
+});
+
+test("report, numbers and pictures are saved", async () => {
+  const page = await stairs();
+  for (const name of ["Report", "Numbers (CSV)", "Finding (JSON)"]) {
+    const [file] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name, exact: true }).click()]);
+    assert.match(file.suggestedFilename(), /^(report\.html|finding\.(csv|json))$/);
+  }
+});
+
+test("feet are shown where they are liked", async () => {
+  const page = await stairs();
+  await page.getByRole("button", { name: "Lengths in metres" }).click();
+  await page.getByText("dB/100ft").first().waitFor();
+  assert.match(await page.locator("button[data-event='0']").innerText(), /5\.3\d* ± .* ft/);
+});
+
+for (const [name, options] of Object.entries({
+  phone: { viewport: PHONE },
+  "wide screen": { viewport: { width: 1600, height: 1000 } },
+  "dark phone": { viewport: PHONE, colorScheme: "dark" },
+  "dark wide screen": { colorScheme: "dark" },
+})) {
+  test(`nothing sticks out and axe finds nothing: ${name}`, async () => {
+    const first = await bench.page(options);
+    assert.deepEqual(await overflows(first), []);
+    assert.deepEqual(await violations(first), []);
+    const page = await stairs(options);
+    await charts(page);
+    await page.evaluate(() => document.querySelectorAll("details").forEach((details) => (details.open = true)));
+    assert.deepEqual(await overflows(page), []);
+    assert.deepEqual(await violations(page), []);
+    assert.deepEqual(page.faults, []);
+  });
+}
+
+test("without scripts the finding is there as well", async () => {
+  const page = await bench.page({ javaScriptEnabled: false });
+  await page.getByRole("button", { name: "Cable from the stairs" }).click();
+  assert.match(await page.locator(".sentence").innerText(), /faulty/);
+  assert.equal(await page.locator("figure.picture > svg").count(), 4);
+});
+
+test("how long it takes", async (t) => {
+  const page = await bench.page();
+  const times = [];
+  for (let turn = 0; turn < 5; turn += 1) {
+    await page.goto(bench.origin);
+    const start = Date.now();
+    await drop(page, ...STAIRS);
+    await found(page);
+    times.push(Date.now() - start);
+  }
+  t.diagnostic(`from drop to sentence, ms: ${times.join(", ")}`);
+});
+
+test("no request has left the origin", () => assert.deepEqual(bench.foreign, []));

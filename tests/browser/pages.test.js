@@ -1,0 +1,120 @@
+// The pages besides the assay as a person uses them.
+
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { after, before, test } from "node:test";
+
+import { Bench, DESKTOP, PHONE, example, overflows, violations } from "./bench.js";
+
+let bench;
+before(async () => {
+  bench = await Bench.start();
+  await bench.shelve("stairs-dented", "stairs-1");
+  await bench.shelve("lamp-room-50", "lamp-1");
+});
+after(async () => bench.stop());
+
+async function at(address, options) {
+  const page = await bench.page(options);
+  await page.goto(bench.origin + address);
+  return page;
+}
+
+test("a plan appears while one types, and half a number is no mistake", async () => {
+  const page = await at("/plan");
+  await page.getByLabel("Length", { exact: true }).pressSequentially("12m", { delay: 40 });
+  await page.getByRole("table", { name: "Settings" }).waitFor();
+  assert.equal(await page.locator(".wrong").count(), 0);
+  assert.match(page.url(), /length=12m/);
+  await page.getByLabel("Length", { exact: true }).fill("12");
+  await page.locator("#length-error", { hasText: "12ft" }).waitFor();
+  assert.equal(await page.getByLabel("Length", { exact: true }).inputValue(), "12");
+  assert.equal(await page.evaluate(() => document.activeElement.id), "length", "the cursor stays");
+  await page.getByLabel("Length", { exact: true }).fill("12,5m");
+  await page.locator("#length-error").waitFor({ state: "detached" });
+  await page.reload();
+  assert.equal(await page.getByLabel("Length", { exact: true }).inputValue(), "12,5m");
+  assert.deepEqual(page.faults.filter((f) => !/422/.test(f)), []);
+});
+
+test("a cable is found on the shelf, noted on, retired and taken back", async () => {
+  const page = await at("/shelf");
+  await page.getByLabel("Tag, description or place").fill("stairs");
+  await page.getByText("1 cable", { exact: true }).waitFor();
+  await page.getByRole("link", { name: "stairs-1" }).click();
+  await page.getByLabel("What you want to know next year").fill("dented by the third step");
+  await page.getByRole("button", { name: "Keep the note" }).click();
+  await page.getByText("The note is kept.").waitFor();
+  await page.getByRole("button", { name: "Retire it" }).click();
+  await page.getByText(/^Retired/).waitFor();
+  await page.getByRole("button", { name: "Take it back into use" }).click();
+  await page.getByText("The cable is in use again.").waitFor();
+});
+
+test("two cables that are ticked are compared", async () => {
+  const page = await at("/shelf");
+  await page.getByLabel("Compare stairs-1").check();
+  await page.getByLabel("Compare lamp-1").check();
+  await page.getByRole("button", { name: "Compare the two that are ticked" }).click();
+  await page.getByRole("table", { name: /Side by side/ }).waitFor();
+});
+
+test("without scripts the button answers", async () => {
+  const page = await at("/readings", { javaScriptEnabled: false });
+  await page.getByLabel("Resistance at the quarter wave").fill("111ohm");
+  await page.getByRole("button", { name: "Work it out" }).click();
+  assert.match(await page.locator("#answer .answer").innerText(), /ohm/);
+});
+
+test("a folder of sweeps is sorted, and its table fills", async () => {
+  const page = await at("/sort");
+  const files = ["stairs-dented", "lamp-room-50", "harbour-75"].flatMap((cable) =>
+    ["open", "load"].map((end) => ({
+      name: `${cable}-${end}.s1p`,
+      mimeType: "text/plain",
+      buffer: readFileSync(example(`${cable}/${end}.s1p`)),
+    })),
+  );
+  await page.locator("#files").setInputFiles(files);
+  await page.getByLabel("Impedance that your system needs, ohm").fill("50");
+  await page.getByRole("button", { name: "Sort" }).click();
+  await page.getByRole("link", { name: "Table for a spreadsheet (CSV)" }).waitFor();
+  await page.locator("progress").waitFor({ state: "detached" });
+  assert.deepEqual(await page.locator("tbody th").allInnerTexts(), ["stairs-dented", "harbour-75", "lamp-room-50"]);
+  assert.deepEqual(await violations(page), []);
+  assert.deepEqual(page.faults, []);
+});
+
+const ADDRESSES = [
+  "/shelf",
+  "/shelf/stairs-1",
+  "/sort",
+  "/compare?one=stairs-1&two=lamp-1",
+  "/plan?length=12m",
+  "/plan?length=12",
+  "/readings?quarter-wave-resistance=111ohm&load=50ohm",
+  "/use?type=RG-213&frequency=145MHz&run=20m&power=50W&swr=2",
+  "/cut?piece=transformer&type=RG-59B/U&frequency=14.1MHz&from=50&to=100",
+  "/cut?piece=stub",
+  "/types?ohms=75",
+  "/type/RG-59B%2FU",
+  "/types/seen?seen-impedance=74.3&seen-velocity-factor=0.66",
+];
+
+for (const [name, options] of Object.entries({
+  phone: { viewport: PHONE },
+  "wide screen": { viewport: DESKTOP },
+  "dark phone": { viewport: PHONE, colorScheme: "dark" },
+})) {
+  test(`nothing sticks out and axe finds nothing on any page: ${name}`, async () => {
+    for (const address of ADDRESSES) {
+      const page = await at(address, options);
+      await page.evaluate(() => document.querySelectorAll("details").forEach((details) => (details.open = true)));
+      assert.deepEqual(await overflows(page), [], address);
+      assert.deepEqual(await violations(page), [], address);
+      await page.context().close();
+    }
+  });
+}
+
+test("no request has left the origin", () => assert.deepEqual(bench.foreign, []));
