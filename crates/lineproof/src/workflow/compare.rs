@@ -14,6 +14,7 @@ use serde::Serialize;
 
 use super::assay::{Files, Input, Read, read_all, sorted_out};
 use super::doubt;
+use super::events;
 use super::find::{USUAL_HZ, finite, stated_hz};
 use super::gather::{GatherError, Gathered, gather};
 use super::knowledge::Knowledge;
@@ -245,7 +246,8 @@ fn compared(mut before: Gathered, mut after: Gathered, request: &CompareRequest)
 /// The estimate, or why there is none to compare.
 fn believed(bench: &Bench) -> Result<Estimate, String> {
     let estimate = estimate(bench).map_err(|e| e.to_string())?;
-    doubt::undetermined(bench, &estimate).map_or(Ok(estimate), |why| Err(why.text))
+    let events = events::events(bench, &estimate);
+    doubt::undetermined(bench, &estimate, &events).map_or(Ok(estimate), |why| Err(why.text))
 }
 
 /// Delay and velocity factor for places: of the estimate, else by tape and a typical dielectric.

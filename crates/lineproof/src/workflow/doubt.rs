@@ -3,11 +3,12 @@
 use lineproof_core::bench::Bench;
 use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
 use lineproof_core::estimate::Estimate;
+use lineproof_core::far_end;
 use lineproof_core::method::velocity;
 use lineproof_core::plan::PHASE_STEP_DEG;
 use lineproof_core::quantity::{format_delay, format_frequency, format_length};
 
-use crate::finding::Warning;
+use crate::finding::{EventFound, EventKind, Warning};
 use crate::report::number::significant;
 
 /// Delays that differ by less than this part are one.
@@ -16,7 +17,7 @@ const SAME: f64 = 0.02;
 const LISTED: usize = 3;
 
 /// Why no number of this estimate may be believed; nothing if they may.
-pub fn undetermined(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
+pub fn undetermined(bench: &Bench, estimate: &Estimate, events: &[EventFound]) -> Option<Warning> {
     if !estimate.converged() {
         return Some(Warning::new(
             "not-converged",
@@ -24,7 +25,40 @@ pub fn undetermined(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
              come to rest, so its numbers are no minimum; the methods by themselves stand",
         ));
     }
-    delay_ambiguous(bench, estimate)
+    far_end_contradicted(bench, events).or_else(|| delay_ambiguous(bench, estimate))
+}
+
+/// A sweep that looks otherwise than its far end was declared, and no break, short or bad joint that
+/// lies before the far end for sure explains it. A wrong file and a fault at the very end look alike.
+fn far_end_contradicted(bench: &Bench, events: &[EventFound]) -> Option<Warning> {
+    let (label, declared, seen) = bench.sweeps.iter().find_map(|s| {
+        let seen = far_end::contradiction(&s.sweep, s.far_end)?;
+        Some((&s.label, s.far_end, seen))
+    })?;
+    let before_far_end = |event: &EventFound| {
+        let hides = matches!(
+            event.kind,
+            EventKind::Open | EventKind::Short | EventKind::Joint
+        );
+        let length = bench.length_m.map(|l| l.value);
+        hides && !event.by_tape_alone && length.is_some_and(|l| event.at_m + event.u95_m < l)
+    };
+    if events.iter().any(before_far_end) {
+        return None;
+    }
+    let length = if bench.length_m.is_none() {
+        "; with the length by tape a break on the way could be told from that"
+    } else {
+        ""
+    };
+    Some(Warning::new(
+        "far-end-contradicted",
+        format!(
+            "impedance, delay and loss are not stated: `{label}` was given as {declared} and looks like \
+             {seen}, and no fault before the far end explains it: a wrong file, a far end that was not \
+             made so, or a fault at the very end{length}; if the file is right, give it with --{seen}"
+        ),
+    ))
 }
 
 /// More than one delay explains every point, or the tape rules out the one that was found.

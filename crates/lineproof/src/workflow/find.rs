@@ -65,7 +65,12 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
         finding.explanations = explanations(estimate);
     }
     let estimate = estimate.filter(|estimate| {
-        let why = doubt::undetermined(bench, estimate);
+        let why = doubt::undetermined(bench, estimate, &finding.events);
+        if why.is_some() {
+            // places come from the same fit, which may not be believed
+            finding.events.clear();
+            finding.explanations.clear();
+        }
         finding.warnings.extend(why.clone());
         why.is_none()
     });

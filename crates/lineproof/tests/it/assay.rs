@@ -374,3 +374,31 @@ fn a_view_that_cannot_be_written_is_an_error() {
     let run = run_in(&folder, &arguments).has_code(5);
     assert!(run.stderr.contains("cannot write"), "{}", run.stderr);
 }
+
+/// Open swept and given as short, loaded swept and given as open: whatever the fit makes of it, no number
+/// is stated, and the reason is.
+#[test]
+fn a_contradicted_far_end_is_not_explained_away() {
+    let folder = sweeps_of("contradicted", GOOD_75);
+    for line in [
+        "--short open.s1p",
+        "--open load.s1p",
+        "--open open.s1p --short load.s1p",
+    ] {
+        let line = format!("assay --json {line} --length 1.497m");
+        let run = run_in(&folder, &line.split_whitespace().collect::<Vec<_>>());
+        let finding = run.has_code(3).json();
+        assert_eq!(finding["condition"], "undetermined", "{line}: {finding:#}");
+        assert!(
+            finding["impedance"].is_null() && finding["delay"].is_null(),
+            "{line}"
+        );
+        assert_eq!(finding["events"], serde_json::json!([]), "{line}");
+        let said = codes(&finding);
+        let why = ["far-end-contradicted", "no-estimate", "not-converged"];
+        assert!(
+            why.iter().any(|code| said.contains(code)),
+            "{line}: {said:?}"
+        );
+    }
+}
