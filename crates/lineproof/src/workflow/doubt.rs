@@ -16,6 +16,9 @@ const SAME: f64 = 0.02;
 /// Delays that a sentence lists.
 const LISTED: usize = 3;
 
+/// Code of the warning that other delays would be as good; faults stand all the same.
+pub const DELAY_AMBIGUOUS: &str = "delay-ambiguous";
+
 /// Why no number of this estimate may be believed; nothing if they may.
 pub fn undetermined(bench: &Bench, estimate: &Estimate, events: &[EventFound]) -> Option<Warning> {
     if !estimate.converged() {
@@ -105,7 +108,7 @@ fn delay_ambiguous(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     let longest = shown.iter().copied().fold(found_s, f64::max).min(1e-6);
     let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * longest);
     Some(Warning::new(
-        "delay-ambiguous",
+        DELAY_AMBIGUOUS,
         format!(
             "impedance, delay and loss are not stated: the points lie so far apart that a delay of \
              {}{more} would be as good{by_tape_text} (the fit took {}); a second sweep with a step \

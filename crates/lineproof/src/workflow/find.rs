@@ -66,7 +66,10 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     }
     let estimate = estimate.filter(|estimate| {
         let why = doubt::undetermined(bench, estimate, &finding.events);
-        if why.is_some() {
+        if why
+            .as_ref()
+            .is_some_and(|w| w.code != doubt::DELAY_AMBIGUOUS)
+        {
             // places come from the same fit, which may not be believed
             finding.events.clear();
             finding.explanations.clear();
