@@ -214,10 +214,15 @@ fn row(name: &str, kept: &Kept, wanted_ohm: Option<f64>, left_out: Vec<String>) 
     }
 }
 
-/// An error with its cause in one line.
+/// An error with its place and cause in one line.
 fn why(error: &load::LoadError) -> String {
+    let place = match error {
+        load::LoadError::Read { source, .. } => source.position(),
+        _ => None,
+    };
+    let line = place.map_or_else(String::new, |place| format!(", line {}", place.line));
     match std::error::Error::source(error) {
-        Some(cause) => format!("{error}: {cause}"),
+        Some(cause) => format!("{error}{line}: {cause}"),
         None => error.to_string(),
     }
 }
