@@ -193,7 +193,8 @@ fn frequencies(
             };
             drawn.label(&curve.name).legend(move |(x, y)| {
                 let ends = [(x, y), (x + 22, y)];
-                DashedPathElement::new(ends, length.max(22), gap, style).into_dyn()
+                let length = if length == 0 { 22 } else { length };
+                DashedPathElement::new(ends, length, gap, style).into_dyn()
             });
         }
         for &(f, db, u95) in bars {

@@ -232,6 +232,8 @@ pub struct Verdict {
 #[derive(Clone, Debug, Default, Deserialize, PartialEq)]
 #[serde(default)]
 pub struct Criterion {
+    /// Its name in a criteria file.
+    pub name: String,
     /// What was found and what was wanted.
     pub text: String,
     /// Whether it is kept.
@@ -295,12 +297,14 @@ impl Kept {
             let at = format_frequency(row.at_hz);
             parts.push(format!("{} dB at {at}", significant(row.db, 2)));
         }
-        let mut text = if parts.is_empty() {
+        let parts_are_missing = parts.is_empty();
+        let mut text = if parts_are_missing {
             "Not determined".to_owned()
         } else {
             parts.join(", ")
         };
-        if let Some(condition) = &self.condition {
+        let told = parts_are_missing && self.condition.as_deref() == Some("undetermined");
+        if let Some(condition) = self.condition.as_ref().filter(|_| !told) {
             text = format!("{text}; {condition}");
         }
         match &self.verdict {
@@ -347,5 +351,10 @@ mod tests {
         assert!(kept.events.is_empty());
         assert_eq!(kept.sentence(), "50.1 ohm; sound: keep.");
         assert_eq!(Kept::read("nonsense").sentence(), "Not determined.");
+        let nothing = r#"{"condition":"undetermined","verdict":{"action":"measure-again"}}"#;
+        assert_eq!(
+            Kept::read(nothing).sentence(),
+            "Not determined: measure again."
+        );
     }
 }

@@ -118,7 +118,8 @@ struct PurposeArgs {
     criteria: Option<Criteria>,
 }
 
-fn criteria(path: &str) -> Result<Criteria, String> {
+/// The criteria in a file.
+pub(super) fn criteria(path: &str) -> Result<Criteria, String> {
     let text = std::fs::read_to_string(path).map_err(|e| e.to_string())?;
     Criteria::from_toml(&text)
 }

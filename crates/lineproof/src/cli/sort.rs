@@ -3,19 +3,23 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use lineproof_core::quantity::Reading;
+use lineproof_core::quantity::{self, Reading};
 
+use super::assay::criteria;
 use super::read::ReadArgs;
 use super::values;
 use crate::workflow::assay::AssayRequest;
+use crate::workflow::criteria::Criteria;
 use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
 use crate::workflow::plane::PlaneSaid;
+use crate::workflow::verdict::Purpose;
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\
 Examples:
   lineproof sort rally-box/ --impedance 50 --load-ohms 49.97
+  lineproof sort store/ --criteria club.toml --use 145MHz
   lineproof sort mast/ shed/ --csv > cables.csv
   lineproof sort --manifest box.csv --resume box.done
   lineproof sort /media/card --watch
@@ -59,8 +63,14 @@ pub struct SortArgs {
 #[derive(Args, Debug)]
 pub struct AskedArgs {
     /// Impedance that your system needs, ohm
-    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
+    #[arg(long, value_name = "OHM", visible_alias = "system-impedance", value_parser = values::ohms)]
     impedance: Option<Reading>,
+    /// Frequency of use
+    #[arg(long = "use", value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
+    use_at: Option<Reading>,
+    /// What a cable must keep to, a TOML file
+    #[arg(long, value_name = "FILE", value_parser = criteria)]
+    criteria: Option<Criteria>,
     /// Resistance of the calibration load by ohmmeter, ohm
     #[arg(long, value_name = "OHM", value_parser = values::ohms)]
     load_ohms: Option<Reading>,
@@ -79,7 +89,14 @@ impl AskedArgs {
                 ..Knowledge::default()
             },
             plane: PlaneSaid::default(),
-            asked: Asked::default(),
+            asked: Asked {
+                criteria: self.criteria.unwrap_or_default(),
+                purpose: Purpose {
+                    system_ohm: self.wanted_ohm(),
+                    use_hz: self.use_at.map(|r| r.value),
+                },
+                ..Asked::default()
+            },
         }
     }
 

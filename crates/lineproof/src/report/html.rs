@@ -4,7 +4,7 @@
 use lineproof_core::quantity::format_frequency;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::number::pair;
+use super::number::{pair, percent};
 use super::units::Units;
 use crate::kept::{Kept, Method, Verdict};
 use crate::workflow::advice::line_cautions;
@@ -57,7 +57,8 @@ fn overview(subjects: &[Subject]) -> Markup {
     html! {
         section.cable {
             h1 { (subjects.len()) " cables" }
-            table {
+            p.facts { (counts(subjects)) }
+            table.overview {
                 thead { tr { th { "cable" } th { "found" } th { "condition" } th { "what to do" } } }
                 tbody {
                     @for (i, subject) in subjects.iter().enumerate() {
@@ -72,6 +73,24 @@ fn overview(subjects: &[Subject]) -> Markup {
             }
         }
     }
+}
+
+/// How many cables there are for each thing to do, the most frequent first.
+fn counts(subjects: &[Subject]) -> String {
+    let mut counts: Vec<(String, usize)> = Vec::new();
+    for subject in subjects {
+        let verdict = subject.kept.verdict.as_ref();
+        let words = verdict.map_or_else(|| "not judged".to_owned(), Verdict::words);
+        match counts.iter_mut().find(|(known, _)| *known == words) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((words, 1)),
+        }
+    }
+    counts.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+    let counts = counts
+        .iter()
+        .map(|(words, count)| format!("{words}: {count}"));
+    counts.collect::<Vec<_>>().join(", ")
 }
 
 fn cable(number: usize, subject: &Subject) -> Markup {
@@ -112,7 +131,16 @@ pub(crate) fn decision(kept: &Kept, units: Units) -> Markup {
                 @for reason in &kept.condition_reasons { dt {} dd { (reason) } }
                 @if let Some(verdict) = &kept.verdict {
                     dt { "What to do" } dd { (verdict.words()) }
-                    @for reason in &verdict.reasons { dt { "Because" } dd { (reason) } }
+                    @for (i, reason) in verdict.reasons.iter().enumerate() {
+                        dt { @if i == 0 { "Why, how" } }
+                        dd { (reason) }
+                    }
+                }
+                @if kept.condition.as_deref() == Some("undetermined") {
+                    @for (i, warning) in kept.warnings.iter().enumerate() {
+                        dt { @if i == 0 { "Warnings" } }
+                        dd { (warning.text) }
+                    }
                 }
                 @for (i, event) in kept.events.iter().enumerate() {
                     dt { "Found" } dd data-event=(i) { (event.text_in(units)) }
@@ -135,7 +163,7 @@ pub(crate) fn decision(kept: &Kept, units: Units) -> Markup {
                     dd {
                         @for (i, kind) in kept.types.iter().take(3).enumerate() {
                             @if i > 0 { ", " }
-                            (kind.designation) " (" (format!("{:.0}", 100.0 * kind.probability)) " %)"
+                            (kind.designation) " (" (percent(kind.probability)) ")"
                         }
                     }
                 }
@@ -316,7 +344,7 @@ pub(crate) fn methods(kept: &Kept) -> Markup {
 pub(crate) fn setup(subject: &Subject) -> Markup {
     html! {
         h2 { "Set-up" }
-        table {
+        table.files {
             thead { tr { th { "sweep" } th { "far end" } th { "points" } th { "from" } th { "to" } } }
             tbody {
                 @for sweep in &subject.kept.sweeps {

@@ -27,6 +27,15 @@ pub fn significant(value: f64, digits: i32) -> String {
     format!("{:.*}", place.max(0) as usize, value)
 }
 
+/// A probability that is never certainty.
+pub fn percent(probability: f64) -> String {
+    if probability > 0.99 {
+        "over 99 %".to_owned()
+    } else {
+        format!("{:.0} %", 100.0 * probability)
+    }
+}
+
 fn decimals(u95: f64, value: f64) -> usize {
     let size = if u95 > 0.0 && u95.is_finite() {
         u95

@@ -12,6 +12,7 @@ use serde_json::Value;
 
 use super::load::Loaded;
 use crate::kept::Kept;
+use crate::report::number::percent;
 
 /// A sweep with what ended the cable, as the finding says.
 #[derive(Clone, Debug)]
@@ -164,7 +165,7 @@ impl Beside {
         let designation = &self.cable_type.designation;
         let source = self.cable_type.loss.source().unwrap_or("no source");
         match self.probability {
-            Some(p) => format!("typical {designation} ({:.0} %) [{source}]", 100.0 * p),
+            Some(p) => format!("typical {designation} ({}) [{source}]", percent(p)),
             None => format!("typical {designation}, as marked [{source}]"),
         }
     }

@@ -120,6 +120,19 @@ fn an_independent_reader_reads_every_code_of_a_sheet() {
     got.sort_unstable();
     wanted.sort();
     assert_eq!(got, wanted);
+    // The same from the picture that the program itself draws, texts and all.
+    #[cfg(feature = "png")]
+    {
+        labels(
+            &folder,
+            &[&["--all", "--output", "all.png"], &links[..]].concat(),
+        )
+        .has_code(0);
+        let texts = decoded(&folder.join("all.png"));
+        let mut got: Vec<&str> = texts.lines().collect();
+        got.sort_unstable();
+        assert_eq!(got, wanted);
+    }
     // Each text ends with its date.
     let texts = read(&["--sheet", "63.5x38.1mm", "--skip", "2"]);
     let texts: Vec<&str> = texts.split_inclusive("2026-05-31\n").collect();

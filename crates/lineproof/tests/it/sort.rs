@@ -56,6 +56,43 @@ fn owned(rows: &[(&str, &str)]) -> Vec<(String, String)> {
     owned.collect()
 }
 
+/// The line has 0.16 dB at 100 MHz and loses as √f: 0.19 dB at 145 MHz, which one club takes and
+/// another does not.
+#[test]
+fn a_box_is_judged_by_criteria_and_purpose() {
+    let folder = rally_box("sort-criteria");
+    let of_a = |most: f64| {
+        std::fs::write(folder.join("club.toml"), format!("most_loss_db = {most}\n")).unwrap();
+        let run = sort(
+            &folder,
+            "box --json --criteria club.toml --use 145MHz --resume done",
+        );
+        let rows = run.json()["cables"].as_array().unwrap().clone();
+        let a = rows.iter().find(|row| row["cable"] == "a").unwrap();
+        (a["grade"].clone(), a["why"].as_str().unwrap().to_owned())
+    };
+    assert_eq!(of_a(0.5).0, "good");
+    let (grade, why) = of_a(0.1);
+    assert_eq!(
+        grade, "unfit",
+        "what was kept of another question counts no more"
+    );
+    assert!(why.contains("too much loss for this use"), "{why}");
+    let strict = "impedance_tolerance = 0.0001\n";
+    std::fs::write(folder.join("strict.toml"), strict).unwrap();
+    let run = sort(
+        &folder,
+        "box --json --criteria strict.toml --system-impedance 51 --load-ohms 50.00",
+    );
+    let other = grades(&run)
+        .iter()
+        .filter(|(_, grade)| grade == "other-impedance")
+        .count();
+    assert_eq!(other, 3, "{}", run.stdout);
+    let run = sort(&folder, "box --criteria nowhere.toml").has_code(2);
+    assert!(run.stderr.contains("nowhere.toml"), "{}", run.stderr);
+}
+
 #[test]
 fn a_box_is_sorted_worst_first_and_a_bad_file_stops_nothing() {
     let folder = rally_box("sort-box");

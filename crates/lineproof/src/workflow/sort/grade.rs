@@ -4,10 +4,6 @@ use serde::{Deserialize, Serialize};
 
 use crate::kept::Kept;
 
-/// How far, relative, an impedance may be from the one that is needed, as for a marking: 5 %, the
-/// widest tolerance of common coaxial types (MIL-C-17 sheets allow ±2 to ±5 ohm; from memory).
-const IMPEDANCE_TOLERANCE: f64 = 0.05;
-
 /// From worst to best.
 #[derive(Clone, Copy, Debug, Deserialize, Eq, Ord, PartialEq, PartialOrd, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -20,6 +16,8 @@ pub enum Grade {
     OtherImpedance,
     /// Something may be wrong.
     Suspect,
+    /// Sound, and short of what it must keep to.
+    Unfit,
     /// Sound, and not what its jacket says.
     Mismarked,
     /// Nothing speaks against it.
@@ -34,6 +32,7 @@ impl Grade {
             Self::Undetermined => "undetermined",
             Self::OtherImpedance => "other impedance",
             Self::Suspect => "suspect",
+            Self::Unfit => "unfit",
             Self::Mismarked => "mismarked",
             Self::Good => "good",
         }
@@ -55,8 +54,12 @@ pub fn grade(kept: &Kept, wanted_ohm: Option<f64>) -> (Grade, String) {
         let why = why.map_or_else(|| "the sweeps do not say".to_owned(), |w| w.text.clone());
         return (Grade::Undetermined, why);
     };
-    let off = |wanted: f64| (z.ohm - wanted).abs() > (IMPEDANCE_TOLERANCE * wanted).max(z.u95_ohm);
-    if let Some(wanted) = wanted_ohm.filter(|&wanted| off(wanted)) {
+    let criteria = kept.verdict.iter().flat_map(|v| &v.criteria);
+    let failed: Vec<&str> = criteria
+        .filter(|c| !c.passed)
+        .map(|c| c.name.as_str())
+        .collect();
+    if let Some(wanted) = wanted_ohm.filter(|_| failed.contains(&"impedance_tolerance")) {
         return (
             Grade::OtherImpedance,
             format!("{:.1} ohm, {wanted} is needed", z.ohm),
@@ -64,6 +67,10 @@ pub fn grade(kept: &Kept, wanted_ohm: Option<f64>) -> (Grade, String) {
     }
     if condition == Some("suspect") {
         return (Grade::Suspect, trouble(kept));
+    }
+    // A jacket that claims another velocity is wrong about the cable; the cable may do all the same.
+    if failed.iter().any(|&name| name != "velocity_tolerance") {
+        return (Grade::Unfit, trouble(kept));
     }
     match &kept.marking {
         Some(marking) if marking.agrees == Some(false) => {
@@ -108,7 +115,7 @@ mod tests {
             ),
             ("{}", Grade::Undetermined, "the sweeps do not say"),
             (
-                r#"{"condition":"sound","impedance":{"ohm":74.9,"u95_ohm":0.2}}"#,
+                r#"{"condition":"sound","impedance":{"ohm":74.9,"u95_ohm":0.2},"verdict":{"action":"use-elsewhere","criteria":[{"name":"impedance_tolerance","passed":false}]}}"#,
                 Grade::OtherImpedance,
                 "74.9 ohm, 50 is needed",
             ),
@@ -116,6 +123,11 @@ mod tests {
                 r#"{"condition":"suspect","impedance":{"ohm":50.9,"u95_ohm":0.2},"verdict":{"action":"measure again","reasons":["a plug"]}}"#,
                 Grade::Suspect,
                 "a plug",
+            ),
+            (
+                r#"{"impedance":{"ohm":50.9,"u95_ohm":0.2},"verdict":{"action":"use-elsewhere","reasons":["too much loss"],"criteria":[{"name":"most_loss_db","passed":false}]}}"#,
+                Grade::Unfit,
+                "too much loss",
             ),
             (
                 r#"{"impedance":{"ohm":50.9,"u95_ohm":0.2},"marking":{"agrees":false,"differences":[{"text":"slow"}]}}"#,
