@@ -9,7 +9,7 @@ use lineproof_record::{Filter, Shelf};
 use super::shelf::{nowhere, refused};
 use crate::cli::label::LabelArgs;
 use crate::report::{label as page, picture};
-use crate::workflow::label::{self, OnShelf, Wanted};
+use crate::workflow::label;
 use crate::workflow::load::shown;
 use crate::workflow::write;
 use crate::{exit, output};
@@ -75,7 +75,7 @@ fn labels(
     let wanted = arguments.wanted();
     let (mut labels, mut without) = (Vec::new(), Vec::new());
     for tag in tags {
-        match of_cable(shelf, &tag, &wanted)? {
+        match label::of_shelf(shelf, &tag, &wanted)? {
             Some(label) => labels.push(label),
             None => without.push(tag),
         }
@@ -84,22 +84,6 @@ fn labels(
         return Err("no cable there has an assay, so there is no label".into());
     }
     Ok((labels, without))
-}
-
-fn of_cable(shelf: &Shelf, tag: &str, wanted: &Wanted) -> Result<Option<Label>, Box<dyn Error>> {
-    let cable = shelf.cable(tag)?;
-    let assays = shelf.assays(tag)?;
-    let Some(newest) = assays.last() else {
-        return Ok(None);
-    };
-    let decisions = shelf.decisions(tag)?;
-    let on_shelf = OnShelf {
-        tag: &cable.tag,
-        day: newest.at.get(..10).unwrap_or(&newest.at),
-        finding: &newest.finding,
-        decision: decisions.last().map(|d| d.action.as_str()),
-    };
-    Ok(Some(label::label(&on_shelf, wanted)))
 }
 
 /// Writes the sheets as the ending of `path` says; gives the files.

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use lineproof_core::quantity::format_frequency;
 use lineproof_draw::Label;
+use lineproof_record::{Shelf, ShelfError};
 use serde_json::Value;
 
 use super::cable::KnownCable;
@@ -47,6 +48,26 @@ pub struct OnShelf<'a> {
 const LIKELY: f64 = 0.5;
 /// And without a question mark from here on.
 const SURE: f64 = 0.9;
+
+/// The label of a cable on the shelf; `None` if it was never assayed.
+///
+/// # Errors
+/// [`ShelfError`] if the shelf can't be read or has no such cable.
+pub fn of_shelf(shelf: &Shelf, tag: &str, wanted: &Wanted) -> Result<Option<Label>, ShelfError> {
+    let cable = shelf.cable(tag)?;
+    let assays = shelf.assays(tag)?;
+    let Some(newest) = assays.last() else {
+        return Ok(None);
+    };
+    let decisions = shelf.decisions(tag)?;
+    let on_shelf = OnShelf {
+        tag: &cable.tag,
+        day: newest.at.get(..10).unwrap_or(&newest.at),
+        finding: &newest.finding,
+        decision: decisions.last().map(|d| d.action.as_str()),
+    };
+    Ok(Some(label(&on_shelf, wanted)))
+}
 
 /// The label of a cable.
 pub fn label(cable: &OnShelf<'_>, wanted: &Wanted) -> Label {

@@ -139,6 +139,13 @@ async fn one_cable_shows_its_finding_and_what_changed() {
         .has_status(200)
         .text();
     assert!(report.contains("<h1>Cable harbour</h1>"), "{report}");
+    let label = bench
+        .get("/shelf/harbour/label")
+        .await
+        .has_status(200)
+        .text();
+    in_order(&label, &["size: 63.5mm 38.1mm", "<svg", "harbour"]);
+    bench.get("/shelf/none/label").await.has_status(404);
     let said = bench
         .get("/api/shelf/lamp%201%2Fa")
         .await
