@@ -377,7 +377,8 @@ pub(super) fn settle_whole(
     Some(settle(sight, layout, known, begin, way, None)?.0)
 }
 
-/// The whole cable with conductors of any law, if the sweeps speak for it as for a fault.
+/// The whole cable with conductors of any law, if the sweeps speak for it as for a fault and nothing
+/// is left to explain: a wrong far end would bend any law.
 fn of_other_law(sight: &Sight, whole: &Settled) -> Option<Settled> {
     let known = Known {
         any_conductor: true,
@@ -385,7 +386,8 @@ fn of_other_law(sight: &Sight, whole: &Settled) -> Option<Settled> {
     };
     let begin = whole.singles_and(&whole.layout, &[]);
     let other = settle_whole(sight, known, &begin, MOST_WANDER, STEPS)?;
-    (other.ln_evidence > whole.ln_evidence + SURE).then_some(other)
+    let explains = other.ln_evidence > whole.ln_evidence + SURE && !is_suspicious(&other);
+    explains.then_some(other)
 }
 
 /// How a fit goes about it: most wander, noise that it comes down in, most steps at each.
