@@ -45,6 +45,24 @@ function facts() {
   return said;
 }
 
+// What is typed and not yet said is kept by the browser, so that a page that is loaded again has it.
+const memory = () => `lineproof-typed-${id ?? "new"}`;
+
+function remember() {
+  const { far_ends: _said_at_once, ...typed } = facts();
+  sessionStorage.setItem(memory(), JSON.stringify(typed));
+}
+
+function recall() {
+  const typed = JSON.parse(sessionStorage.getItem(memory()) ?? "{}");
+  const inputs = [...form.querySelectorAll(".field input")].filter((i) => i.name in typed && i.value !== typed[i.name]);
+  for (const input of inputs) {
+    input.value = typed[input.name];
+    input.closest("details")?.setAttribute("open", "");
+  }
+  if (inputs.length) change();
+}
+
 function formOf(files) {
   const body = new FormData();
   for (const file of files) body.append("files", file, file.name);
@@ -65,6 +83,7 @@ async function drop(files) {
   try {
     const answer = await call("POST", `${path}?wait=false`, formOf(files), upload.signal);
     if (!id) {
+      sessionStorage.removeItem(memory());
       id = answer.id;
       form.dataset.id = id;
       form.action = `/assay/${id}`;
@@ -92,6 +111,7 @@ async function change() {
   say(null);
   try {
     await call("PUT", `/api/assays/${id}/facts?wait=false`, facts());
+    if (!later) sessionStorage.removeItem(memory());
     follow();
   } catch (problem) {
     say(problem);
@@ -303,17 +323,20 @@ form.addEventListener("submit", (event) => {
   event.preventDefault();
   change();
 });
-let later;
+let later = null;
+const soon = (run) => {
+  clearTimeout(later);
+  later = run;
+};
 form.addEventListener("input", (event) => {
   if (!event.target.closest(".field")) return;
-  clearTimeout(later);
-  later = setTimeout(change, 600);
+  remember();
+  soon(setTimeout(() => (soon(null), change()), 600));
 });
 form.addEventListener("change", (event) => {
-  if (!event.target.closest(".field")) return;
-  clearTimeout(later);
-  change();
+  if (event.target.closest(".field")) soon(null), change();
 });
+recall();
 addEventListener("popstate", () => location.reload());
 addEventListener("pageshow", (event) => event.persisted && location.reload());
 settle();
