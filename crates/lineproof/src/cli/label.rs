@@ -31,7 +31,7 @@ pub struct LabelArgs {
     /// All cables in use
     #[arg(long, conflicts_with = "tags")]
     pub(crate) all: bool,
-    /// File to write: .svg, .png, .html or .pdf; of several sheets as .svg or .png each gets a number
+    /// File to write: .svg, .png or .html; of several sheets as .svg or .png each gets a number
     #[arg(long, value_name = "FILE")]
     pub(crate) output: PathBuf,
     #[command(flatten)]
