@@ -5,6 +5,10 @@
 //! broad. Each doubling of the band starts from a delay that is already known to a small part of
 //! the next band's fringe. The fits are coarse: few points, few nodes, large noise.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use rayon::prelude::*;
+
 use super::fault::Fault;
 use super::fit::Problem;
 use super::forward::Readings;
@@ -47,7 +51,7 @@ const FIRST_TURNS: f64 = 1.5;
 
 /// The best of the climbs from the search's starts. Those that do not fit the first band wait until
 /// all others have failed.
-pub(super) fn best(readings: &[Readings], known: Known) -> Option<Climbed> {
+pub(super) fn best(readings: &[Readings], known: Known, stop: &AtomicBool) -> Option<Climbed> {
     let far_ratio = known.far_ratio.0.exp();
     let (_, stop_hz) = covered(readings);
     let range_s = start::unfolded_range(readings);
@@ -65,6 +69,9 @@ pub(super) fn best(readings: &[Readings], known: Known) -> Option<Climbed> {
     };
     let mut waiting = Vec::new();
     let found = start::search(readings, far_ratio).any(|start| {
+        if stop.load(Ordering::Relaxed) {
+            return true;
+        }
         let mut climb = Climb::new(readings, known, &start, None);
         climb.fit();
         if climb.at.misfit > HOPELESS_PART {
@@ -91,13 +98,17 @@ pub(super) fn with_faults(
     starts: &[Start],
     proposals: &[Proposal],
     most: usize,
+    stop: &AtomicBool,
 ) -> Vec<(Climbed, Proposal)> {
     // a whole cable's fit that went astray may have come to a delay that nothing has
-    let pairs = starts
+    let pairs: Vec<(&Start, &Proposal)> = starts
         .iter()
         .filter(|s| s.delay_s > 0.0)
-        .flat_map(|s| proposals.iter().map(move |p| (s, p)));
+        .flat_map(|s| proposals.iter().map(move |p| (s, p)))
+        .collect();
     let mut climbs: Vec<(Climb, Proposal)> = pairs
+        .into_par_iter()
+        .filter(|_| !stop.load(Ordering::Relaxed))
         .map(|(start, p)| {
             let mut climb = Climb::new(readings, known, start, Some(p));
             climb.fit();
@@ -106,8 +117,11 @@ pub(super) fn with_faults(
         .collect();
     climbs.sort_by(|a, b| a.0.at.misfit.total_cmp(&b.0.at.misfit));
     climbs.truncate(most);
-    let mut ends: Vec<(Climbed, Proposal)> =
-        climbs.into_iter().map(|(c, p)| (c.finish(), p)).collect();
+    let mut ends: Vec<(Climbed, Proposal)> = climbs
+        .into_par_iter()
+        .filter(|_| !stop.load(Ordering::Relaxed))
+        .map(|(c, p)| (c.finish(), p))
+        .collect();
     ends.sort_by(|a, b| a.0.misfit.total_cmp(&b.0.misfit));
     ends
 }
@@ -229,6 +243,7 @@ mod tests {
             rms: 0.0,
         };
         let dent = proposal::dent(0.5, 3e-9, -0.2);
-        assert!(with_faults(&readings, known, &[start], &[dent], 4).is_empty());
+        let never = AtomicBool::new(false);
+        assert!(with_faults(&readings, known, &[start], &[dent], 4, &never).is_empty());
     }
 }

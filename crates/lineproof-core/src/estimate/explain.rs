@@ -4,13 +4,17 @@
 //! decides is the evidence (Laplace's approximation): how well an explanation fits less what its
 //! freedom costs it. A cable that nothing speaks against is not searched ([`super::hunt`] searches).
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use rayon::prelude::*;
+
 use super::fault::{Fault, SLOTS, Shape, series, stretch};
 use super::fit::{Fit, Problem};
 use super::forward::Readings;
 use super::unknowns::{Kind, Known, Layout, Levels, at, smooth_terms, wanted_nodes};
 use super::{
-    FEW_POINTS, FEW_ROUNDS, LEVEL_ROUNDS, MOST_NODES, MOST_STEPS, climb, covered, first_levels,
-    hunt, kinds, noise_levels, start,
+    FEW_POINTS, FEW_ROUNDS, LEVEL_ROUNDS, MOST_NODES, MOST_STEPS, UNEXPLAINED_RMS, climb, covered,
+    first_levels, hunt, kinds, noise_levels, start,
 };
 
 /// What is wrong with a cable.
@@ -115,6 +119,7 @@ const LEAST_LN_L: f64 = -24.6;
 struct Taken<'a> {
     of_cable: &'a [Readings],
     checks: &'a [Readings],
+    stop: &'a AtomicBool,
 }
 
 impl Taken<'_> {
@@ -125,30 +130,33 @@ impl Taken<'_> {
 
 /// Part of the points, and the most nodes, that explanations are compared on.
 #[derive(Clone, Debug)]
-pub(super) struct Sight {
+pub(super) struct Sight<'a> {
     /// Every point of the sweeps of the cable: a start is looked for among all.
     pub(super) of_cable: Vec<Readings>,
     /// Part of the points of every sweep, checks of the calibration last.
     pub(super) readings: Vec<Readings>,
     most_nodes: usize,
+    stop: &'a AtomicBool,
 }
 
-impl Sight {
-    fn fine(taken: &Taken, known: Known) -> Self {
+impl<'a> Sight<'a> {
+    fn fine(taken: &Taken<'a>, known: Known) -> Self {
         let (_, stop_hz) = covered(taken.of_cable);
         let nodes = wanted_nodes(known.delay_s, stop_hz, MOST_NODES);
         Self {
             of_cable: taken.of_cable.to_vec(),
             readings: thinned(&taken.all(), FEW_POINTS.max(2 * nodes)),
             most_nodes: MOST_NODES,
+            stop: taken.stop,
         }
     }
 
-    fn coarse(taken: &Taken) -> Self {
+    fn coarse(taken: &Taken<'a>) -> Self {
         Self {
             of_cable: taken.of_cable.to_vec(),
             readings: thinned(&taken.all(), FEW_POINTS),
             most_nodes: COARSE_NODES,
+            stop: taken.stop,
         }
     }
 
@@ -169,8 +177,17 @@ impl Sight {
         Self {
             of_cable: ended(&self.of_cable, kinds),
             readings: ended(&self.readings, kinds),
-            most_nodes: self.most_nodes,
+            ..*self
         }
+    }
+
+    /// The flag by which the search is given up.
+    pub(super) fn stop(&self) -> &'a AtomicBool {
+        self.stop
+    }
+
+    pub(super) fn is_stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
     }
 }
 
@@ -185,18 +202,26 @@ fn ended(readings: &[Readings], kinds: &[Kind]) -> Vec<Readings> {
     readings.iter().zip(kinds).map(ended).collect()
 }
 
-/// Fits every explanation that is worth a try and keeps the best.
-pub(super) fn best(readings: &[Readings], checks: &[Readings], known: Known) -> Option<Chosen> {
+/// Fits every explanation that is worth a try and keeps the best; whatever there is, or nothing, once
+/// `stop` is set.
+pub(super) fn best(
+    readings: &[Readings],
+    checks: &[Readings],
+    known: Known,
+    stop: &AtomicBool,
+) -> Option<Chosen> {
     let taken = &Taken {
         of_cable: readings,
         checks,
+        stop,
     };
     let mut all = Vec::new();
     let mut sight = Sight::coarse(taken);
     let mut is_coarse = true;
+    let mut comes_near = true;
     let mut known = known;
     let mut ln_z = Vec::new();
-    if let Some(climbed) = climb::best(readings, known) {
+    if let Some(climbed) = climb::best(readings, known, stop) {
         known.delay_s = climbed.delay_s;
         let fine = Sight::fine(taken, known);
         let steps = if climbed.misfit < LOST_MISFIT {
@@ -215,15 +240,16 @@ pub(super) fn best(readings: &[Readings], checks: &[Readings], known: Known) -> 
         }
         all.extend(whole);
     }
-    let odd = all.first().filter(|whole| is_suspicious(whole));
+    let odd = all.first().filter(|s| is_suspicious(s) && !is_hopeless(s));
     if let Some(other) = odd.and_then(|whole| of_other_law(&sight, whole)) {
         known = other.known;
         all = vec![other];
     }
     if all.first().is_none_or(is_suspicious) {
-        hunt::search(&sight, known, &ln_z, &mut all);
+        let fine = Sight::fine(taken, known);
+        comes_near = hunt::search(&sight, &fine, known, &ln_z, &mut all);
     }
-    if is_coarse {
+    if is_coarse && comes_near {
         all = refined(taken, known, &all)?;
     }
     let best = choose(&all)?;
@@ -242,24 +268,16 @@ fn refined(taken: &Taken, known: Known, all: &[Settled]) -> Option<Vec<Settled>>
     let fine = Sight::fine(taken, known);
     let mut order: Vec<&Settled> = all.iter().collect();
     order.sort_by(|a, b| b.ln_evidence.total_cmp(&a.ln_evidence));
-    let mut refined: Vec<Settled> = Vec::new();
+    let is_rival =
+        |s: &Settled| s.causes == best.causes || s.ln_evidence > best.ln_evidence - RIVAL;
+    let mut rivals: Vec<&Settled> = Vec::new();
     for s in order {
-        let is_rival = s.causes == best.causes || s.ln_evidence > best.ln_evidence - RIVAL;
-        if !is_rival || refined.iter().any(|r| r.causes == s.causes) {
-            continue;
-        }
-        let sight = fine.ended(&s.kinds);
-        let layout = sight.layout(s.known, &s.layout.faults);
-        let begin = s.singles_and(&layout, &s.theta[s.layout.fault_range()]);
-        let way = Way {
-            most_wander: most_wander(&s.causes),
-            ..WITH_FAULTS
-        };
-        if let Some((mut r, _)) = settle(&sight, layout, s.known, &begin, way, None) {
-            r.causes.clone_from(&s.causes);
-            refined.push(r);
+        if is_rival(s) && rivals.iter().all(|r| r.causes != s.causes) {
+            rivals.push(s);
         }
     }
+    let finer = |s: &&Settled| finer(&fine, s);
+    let mut refined: Vec<Settled> = rivals.par_iter().filter_map(finer).collect();
     // the others are told against the best as it was when they were compared
     let of_best = refined.iter().find(|r| r.causes == best.causes)?;
     let offset = of_best.ln_evidence - best.ln_evidence;
@@ -272,6 +290,20 @@ fn refined(taken: &Taken, known: Known, all: &[Settled]) -> Option<Vec<Settled>>
         }
     }
     Some(refined)
+}
+
+/// An explanation fitted anew with more nodes.
+pub(super) fn finer(fine: &Sight, s: &Settled) -> Option<Settled> {
+    let sight = fine.ended(&s.kinds);
+    let layout = sight.layout(s.known, &s.layout.faults);
+    let begin = s.singles_and(&layout, &s.theta[s.layout.fault_range()]);
+    let way = Way {
+        most_wander: most_wander(&s.causes),
+        ..WITH_FAULTS
+    };
+    let mut finer = settle(&sight, layout, s.known, &begin, way)?;
+    finer.causes.clone_from(&s.causes);
+    Some(finer)
 }
 
 fn most_wander(causes: &[Cause]) -> f64 {
@@ -305,19 +337,28 @@ pub(super) fn is_lost(settled: &Settled) -> bool {
     largest_noise(settled) > LOST_NOISE || settled.levels.shared > LOST_SHARED
 }
 
+/// Whether so much is left that no law of the conductors explains it.
+fn is_hopeless(settled: &Settled) -> bool {
+    largest_noise(settled) > UNEXPLAINED_RMS
+}
+
 fn largest_noise(settled: &Settled) -> f64 {
     let noise = settled.levels.noise.iter();
     noise.fold(0.0, |a: f64, &b| a.max(b))
 }
 
-/// The whole cable unless another explanation is sure.
+/// The whole cable unless another explanation is sure. What a slight fault tells far better is no
+/// large one.
 pub(super) fn choose(all: &[Settled]) -> Option<usize> {
     let whole = all.iter().position(|s| s.causes.is_empty());
-    let best = (0..all.len())
-        .filter(|&i| Some(i) == whole || all[i].is_worth_telling())
-        .max_by(|&a, &b| all[a].ln_evidence.total_cmp(&all[b].ln_evidence))?;
+    let likelier = |a: &usize, b: &usize| all[*a].ln_evidence.total_cmp(&all[*b].ln_evidence);
+    let (told, slight): (Vec<usize>, Vec<usize>) =
+        (0..all.len()).partition(|&i| Some(i) == whole || all[i].is_worth_telling());
+    let best = told.into_iter().max_by(likelier)?;
+    let is_below = |other: usize, by: f64| all[best].ln_evidence <= all[other].ln_evidence + by;
+    let is_slight = slight.into_iter().any(|slight| is_below(slight, -RIVAL));
     match whole {
-        Some(whole) if all[best].ln_evidence <= all[whole].ln_evidence + SURE => Some(whole),
+        Some(whole) if is_slight || is_below(whole, SURE) => Some(whole),
         _ => Some(best),
     }
 }
@@ -374,7 +415,7 @@ pub(super) fn settle_whole(
         noise: &NOISE[1..],
         steps,
     };
-    Some(settle(sight, layout, known, begin, way, None)?.0)
+    settle(sight, layout, known, begin, way)
 }
 
 /// The whole cable with conductors of any law, if the sweeps speak for it as for a fault and nothing
@@ -406,38 +447,75 @@ pub(super) const WITH_FAULTS: Way = Way {
 };
 
 /// Fits all unknowns to part of the points, with the noise lowered in steps and the levels learnt.
-/// Besides this the cost before levels were learnt. `None` if that is far above `lowest`, or the
-/// equations overflow.
+/// `None` if the search is given up or the equations overflow.
 pub(super) fn settle(
     sight: &Sight,
     layout: Layout,
     known: Known,
     begin: &[(usize, f64)],
     way: Way,
-    lowest: Option<f64>,
-) -> Option<(Settled, f64)> {
-    let few = &sight.readings;
-    let mut problem = Problem::new(few, layout.clone(), first_levels(few), known, begin);
-    problem.most_wander = way.most_wander;
-    for &noise in way.noise {
-        problem.levels.noise = noise_levels(few, noise, noise);
-        problem.minimise(way.steps);
+) -> Option<Settled> {
+    Begun::new(sight, layout, known, begin, way)?.settled(sight)
+}
+
+/// A fit before its levels are learnt.
+pub(super) struct Begun<'a> {
+    problem: Problem<'a>,
+    layout: Layout,
+    known: Known,
+}
+
+impl<'a> Begun<'a> {
+    /// Fits at noise that is lowered in steps. `None` if the search is given up.
+    pub(super) fn new(
+        sight: &'a Sight,
+        layout: Layout,
+        known: Known,
+        begin: &[(usize, f64)],
+        way: Way,
+    ) -> Option<Self> {
+        let few = &sight.readings;
+        let mut problem = Problem::new(few, layout.clone(), first_levels(few), known, begin);
+        problem.most_wander = way.most_wander;
+        for &noise in way.noise {
+            if sight.is_stopped() {
+                return None;
+            }
+            problem.levels.noise = noise_levels(few, noise, noise);
+            problem.minimise(way.steps);
+        }
+        Some(Self {
+            problem,
+            layout,
+            known,
+        })
     }
-    let cost = problem.cost;
-    if lowest.is_some_and(|lowest| cost > FAR_ABOVE.0 * lowest + FAR_ABOVE.1) {
-        return None;
+
+    pub(super) fn cost(&self) -> f64 {
+        self.problem.cost
     }
-    problem.learn_levels(FEW_ROUNDS)?;
-    let settled = Settled {
-        causes: Vec::new(),
-        kinds: layout.kinds.clone(),
-        ln_evidence: problem.log_evidence()?,
-        theta: problem.theta().to_vec(),
-        levels: problem.levels.clone(),
-        layout,
-        known,
-    };
-    Some((settled, cost))
+
+    /// Whether a fit of this cost may yet turn out the best if the lowest is `lowest`.
+    pub(super) fn may_win(&self, lowest: f64) -> bool {
+        self.problem.cost <= FAR_ABOVE.0 * lowest + FAR_ABOVE.1
+    }
+
+    /// Learns the levels. `None` as [`settle`].
+    pub(super) fn settled(mut self, sight: &Sight) -> Option<Settled> {
+        if sight.is_stopped() {
+            return None;
+        }
+        self.problem.learn_levels(FEW_ROUNDS)?;
+        Some(Settled {
+            causes: Vec::new(),
+            kinds: self.layout.kinds.clone(),
+            ln_evidence: self.problem.log_evidence()?,
+            theta: self.problem.theta().to_vec(),
+            levels: self.problem.levels.clone(),
+            layout: self.layout,
+            known: self.known,
+        })
+    }
 }
 
 /// The same explanation come to rest.

@@ -4,7 +4,7 @@
 //! Minimises Σ|(reading − model)/σ|² + Σx², with x the unknowns in units of their priors. At the
 //! minimum (JᵀJ + 1)⁻¹ is the covariance of x (Laplace's approximation).
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
@@ -42,7 +42,7 @@ pub(super) struct Problem<'a> {
     /// Most that the wander may be learnt to be.
     pub(super) most_wander: f64,
     /// Smooth functions' terms at every frequency of every reading set.
-    bases: Vec<Rc<[Complex64]>>,
+    bases: Vec<Arc<[Complex64]>>,
     /// Rows of every noise level, kept so that no step allocates them anew.
     jacobian: Vec<Rows>,
     forward: Forward,
@@ -303,7 +303,7 @@ impl<'a> Problem<'a> {
     }
 
     /// The line at every frequency of every reading set; sets of one grid share them.
-    fn lines(&self, theta: &[f64]) -> Vec<Rc<[LinePoint]>> {
+    fn lines(&self, theta: &[f64]) -> Vec<Arc<[LinePoint]>> {
         let law = LineLaw::of_unknowns(theta);
         for_each_grid(self.readings, |grid| {
             grid.iter().map(|&f| law.at(f)).collect()
@@ -393,18 +393,18 @@ impl<'a> Problem<'a> {
 }
 
 /// What `make` gives for every reading set's frequencies; sets of one grid share it.
-fn for_each_grid<T>(readings: &[Readings], make: impl Fn(&[f64]) -> Rc<[T]>) -> Vec<Rc<[T]>> {
-    let mut made: Vec<Rc<[T]>> = Vec::new();
+fn for_each_grid<T>(readings: &[Readings], make: impl Fn(&[f64]) -> Arc<[T]>) -> Vec<Arc<[T]>> {
+    let mut made: Vec<Arc<[T]>> = Vec::new();
     for (set, this) in readings.iter().enumerate() {
         let same = readings[..set]
             .iter()
             .position(|r| r.freq_hz == this.freq_hz);
-        made.push(same.map_or_else(|| make(&this.freq_hz), |first| Rc::clone(&made[first])));
+        made.push(same.map_or_else(|| make(&this.freq_hz), |first| Arc::clone(&made[first])));
     }
     made
 }
 
-fn bases(readings: &[Readings], terms: usize) -> Vec<Rc<[Complex64]>> {
+fn bases(readings: &[Readings], terms: usize) -> Vec<Arc<[Complex64]>> {
     for_each_grid(readings, |grid| {
         grid.iter().flat_map(|&f| smooth_basis(f, terms)).collect()
     })

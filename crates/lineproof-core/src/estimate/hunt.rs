@@ -1,9 +1,11 @@
 //! The search for faults: what could be wrong, looked at quickly, and the likely ones with care.
 
+use rayon::prelude::*;
+
 use super::climb::{self, Climbed};
 use super::explain::{
-    Cause, GOOD_WANDER, SURE, Settled, Sight, WITH_FAULTS, choose, is_lost, is_suspicious, settle,
-    settle_whole, thinned,
+    Begun, Cause, GOOD_WANDER, SURE, Settled, Sight, UNEVEN, WITH_FAULTS, choose, finer, is_lost,
+    is_suspicious, settle, settle_whole, thinned,
 };
 use super::fault::Fault;
 use super::fit::Problem;
@@ -33,6 +35,12 @@ const FIRST_PART: f64 = 2.0;
 const FINE_NODES: usize = 40;
 /// What the search's best start leaves (complex rms) if it has the far end wrong.
 const FAR_OFF_RMS: f64 = 0.5;
+/// By how much (complex rms) sweeps of one early end may differ whatever was declared: ten times what a
+/// connection differs by.
+const FAR_ENDS_RMS: f64 = 0.1;
+/// What the best climb leaves, over its noise, from which no line explains the sweeps: a fifth of the
+/// incident wave.
+const NO_LINE: f64 = 10.0;
 /// Climbs that are gone on from after the first band, starts of the search looked at and taken.
 const MOST_CLIMBS: usize = 16;
 const SEARCHED: usize = 6;
@@ -40,20 +48,29 @@ const STARTS: usize = 2;
 
 /// Adds every explanation that is worth a try to the whole cable, the only one in `all`; if there is
 /// none, the cable can only end early. `ln_z` is what the impedance along the whole cable came out
-/// as, node by node.
-pub(super) fn search(sight: &Sight, known: Known, ln_z: &[f64], all: &mut Vec<Settled>) {
+/// as, node by node. `fine` has the nodes that the cable wants, `sight` may have fewer. Whether any line
+/// comes near the sweeps.
+pub(super) fn search(
+    sight: &Sight,
+    fine: &Sight,
+    known: Known,
+    ln_z: &[f64],
+    all: &mut Vec<Settled>,
+) -> bool {
     let whole = all.first().cloned();
     all.extend(early_ends(sight, known));
     let Some(whole) = whole else {
-        return;
+        return true;
     };
-    // nothing behind an early end shows
     let ends_early = |s: &Settled| s.layout.faults.is_empty() && !s.causes.is_empty();
-    if choose(all).is_some_and(|best| ends_early(&all[best]) && !is_suspicious(&all[best])) {
-        return;
+    if choose(all).is_some_and(|best| ends_early(&all[best]) && is_an_end(fine, &all[best])) {
+        return true;
     }
     all.extend(if is_lost(&whole) {
-        from_scratch(sight, &whole, ln_z)
+        let Some(faulty) = from_scratch(sight, fine, &whole, ln_z) else {
+            return all.len() > 1;
+        };
+        faulty
     } else {
         let mut single = with_faults(sight, &whole, ln_z);
         let other = most_evident(&single).map_or_else(Vec::new, |best| retold(sight, best));
@@ -62,20 +79,33 @@ pub(super) fn search(sight: &Sight, known: Known, ln_z: &[f64], all: &mut Vec<Se
     });
     for _ in 1..MOST_FAULTS {
         let Some(best) = choose(all).map(|i| &all[i]) else {
-            return;
+            break;
         };
         if best.layout.faults.is_empty() || !is_uneven(best) {
-            return;
+            break;
         }
         let so_far = best.ln_evidence;
         let ln_z = &best.theta[best.layout.node_range()];
         let mut more = with_faults(sight, best, ln_z);
         more.retain(|s| s.ln_evidence > so_far + SURE);
         if more.is_empty() {
-            return;
+            break;
         }
         all.extend(more);
     }
+    true
+}
+
+/// Whether an early end leaves nothing to look for: nothing behind it shows.
+fn is_an_end(fine: &Sight, early: &Settled) -> bool {
+    let explains = |s: &Settled| !is_lost(s) && s.levels.wander <= UNEVEN;
+    !is_suspicious(early) || explains(early) || finer(fine, early).is_some_and(|f| explains(&f))
+}
+
+/// Whether a fit is no place to start from even with the nodes that the cable wants: with fewer, a
+/// long cable's unevenness looks like noise.
+fn is_astray(fine: &Sight, best: &Settled) -> bool {
+    is_lost(best) && finer(fine, best).is_none_or(|f| is_lost(&f))
 }
 
 /// Whether more remains along the cable than a good one has.
@@ -91,7 +121,8 @@ fn most_evident(all: &[Settled]) -> Option<&Settled> {
 /// The cable ending early: whatever was at the far end, an open or a short is seen. A through sweep
 /// would show nothing of such a cable but its near end.
 fn early_ends(sight: &Sight, known: Known) -> Vec<Settled> {
-    if sight.readings.iter().any(|r| r.kind == Kind::Through) {
+    let through = sight.readings.iter().any(|r| r.kind == Kind::Through);
+    if through || far_ends_show(&sight.of_cable) {
         return Vec::new();
     }
     let early = |(kind, cause): (Kind, Cause)| {
@@ -109,42 +140,69 @@ fn early_ends(sight: &Sight, known: Known) -> Vec<Settled> {
         {
             return None;
         }
-        let climbed = climb::best(&seen.of_cable, known)?;
+        let climbed = climb::best(&seen.of_cable, known, sight.stop())?;
         known.delay_s = climbed.delay_s;
         let mut settled = settle_whole(&seen, known, &climbed.singles, GOOD_WANDER, MOST_STEPS)?;
         settled.causes = vec![cause];
         Some(settled)
     };
     [(Kind::Open, Cause::Open), (Kind::Short, Cause::Short)]
-        .into_iter()
+        .into_par_iter()
         // where every far end was declared so, only the tape tells an early end from the end
         .filter(|(kind, _)| sight.of_cable.iter().any(|r| r.kind != *kind))
         .filter_map(early)
         .collect()
 }
 
-/// The cable with a fault where the fit of a whole one is no place to start from.
-fn from_scratch(sight: &Sight, whole: &Settled, ln_z: &[f64]) -> Vec<Settled> {
-    let mut all = climbed_faults(sight, whole, ln_z);
-    if most_evident(&all).is_none_or(is_lost) {
+/// Whether two sweeps differ by their far ends, which nothing behind an early end does.
+fn far_ends_show(readings: &[Readings]) -> bool {
+    let differ = |a: &Readings, b: &Readings| {
+        let pairs = a.reflection.iter().zip(&b.reflection);
+        let square: f64 = pairs.map(|(a, b)| (a - b).norm_sqr()).sum();
+        square > a.freq_hz.len() as f64 * FAR_ENDS_RMS * FAR_ENDS_RMS
+    };
+    let others = |i: usize| readings[i + 1..].iter();
+    readings
+        .iter()
+        .enumerate()
+        .any(|(i, a)| others(i).any(|b| a.kind != b.kind && a.freq_hz == b.freq_hz && differ(a, b)))
+}
+
+/// The cable with a fault where the fit of a whole one is no place to start from. `None` as
+/// [`climbed_faults`].
+fn from_scratch(
+    sight: &Sight,
+    fine: &Sight,
+    whole: &Settled,
+    ln_z: &[f64],
+) -> Option<Vec<Settled>> {
+    let mut all = climbed_faults(sight, whole, ln_z)?;
+    let mut astray = most_evident(&all).is_none_or(|best| is_astray(fine, best));
+    if astray {
         all.extend(with_faults(sight, whole, ln_z));
     }
     let other = most_evident(&all).map_or_else(Vec::new, |best| retold(sight, best));
     all.extend(other);
+    astray = astray && most_evident(&all).is_some_and(|best| is_astray(fine, best));
     let near = match most_evident(&all) {
-        Some(best) if is_lost(best) => nudged(sight, best),
+        Some(best) if astray => nudged(sight, best),
         _ => Vec::new(),
     };
     all.extend(near);
-    all
+    Some(all)
 }
 
-/// The cable with a fault, found as a whole one is: from the lowest frequencies up.
-fn climbed_faults(sight: &Sight, whole: &Settled, ln_z: &[f64]) -> Vec<Settled> {
+/// The cable with a fault, found as a whole one is: from the lowest frequencies up. `None` if no
+/// line with a fault comes anywhere near the sweeps.
+fn climbed_faults(sight: &Sight, whole: &Settled, ln_z: &[f64]) -> Option<Vec<Settled>> {
     let proposals = proposal::all(ln_z, whole.known.delay_s);
     let starts = starts(sight, whole);
     let all = &sight.of_cable;
-    let climbed = climb::with_faults(all, whole.known, &starts, &proposals, MOST_CLIMBS);
+    let stop = sight.stop();
+    let climbed = climb::with_faults(all, whole.known, &starts, &proposals, MOST_CLIMBS, stop);
+    if climbed.first().is_some_and(|best| best.0.misfit > NO_LINE) {
+        return None;
+    }
     let mut taken: Vec<(Climbed, Proposal)> = Vec::new();
     for (end, p) in climbed {
         if taken.iter().filter(|t| t.1.cause == p.cause).count() < CAREFUL {
@@ -161,21 +219,29 @@ fn climbed_faults(sight: &Sight, whole: &Settled, ln_z: &[f64]) -> Vec<Settled> 
         let begin = end.singles.into_iter().chain(slots).collect();
         (vec![p.cause], known, layout, begin)
     });
-    careful(sight, starts)
+    Some(careful(sight, starts.collect()))
 }
 
-/// Fits each start (causes, what is known, layout, unknowns), likely ones first.
-fn careful(
-    sight: &Sight,
-    starts: impl Iterator<Item = (Vec<Cause>, Known, Layout, Vec<(usize, f64)>)>,
-) -> Vec<Settled> {
-    let mut lowest: Option<f64> = None;
-    starts
+/// A start of a careful fit: causes, what is known, layout, unknowns.
+type Begin = (Vec<Cause>, Known, Layout, Vec<(usize, f64)>);
+
+/// Fits each start, and goes on with those that may yet win.
+fn careful(sight: &Sight, starts: Vec<Begin>) -> Vec<Settled> {
+    let begun: Vec<(Vec<Cause>, Begun)> = starts
+        .into_par_iter()
         .filter_map(|(causes, known, layout, begin)| {
-            let (mut s, cost) = settle(sight, layout, known, &begin, WITH_FAULTS, lowest)?;
-            lowest = Some(lowest.map_or(cost, |l| l.min(cost)));
-            s.causes = causes;
-            Some(s)
+            let begun = Begun::new(sight, layout, known, &begin, WITH_FAULTS)?;
+            Some((causes, begun))
+        })
+        .collect();
+    let costs = begun.iter().map(|(_, b)| b.cost());
+    let lowest = costs.fold(f64::INFINITY, f64::min);
+    begun
+        .into_par_iter()
+        .filter(|(_, b)| b.may_win(lowest))
+        .filter_map(|(causes, b)| {
+            let settled = b.settled(sight)?;
+            Some(Settled { causes, ..settled })
         })
         .collect()
 }
@@ -184,13 +250,13 @@ fn careful(
 fn retold(sight: &Sight, best: &Settled) -> Vec<Settled> {
     let slots = &best.theta[best.layout.fault_range()];
     proposal::like(best.layout.faults[0].shape, slots, best.known.delay_s)
-        .into_iter()
+        .into_par_iter()
         .filter_map(|(p, [by_ln_z, by_ln_k])| {
             let layout = sight.layout(best.known, &[p.fault]);
             let mut begin = best.singles_and(&layout, &p.start);
             begin[at::LINE].1 += by_ln_z;
             begin[at::LINE + 2].1 += by_ln_k;
-            let mut s = settle(sight, layout, best.known, &begin, WITH_FAULTS, None)?.0;
+            let mut s = settle(sight, layout, best.known, &begin, WITH_FAULTS)?;
             s.causes = vec![p.cause];
             Some(s)
         })
@@ -219,10 +285,10 @@ fn nudged(sight: &Sight, best: &Settled) -> Vec<Settled> {
         }
     }
     starts
-        .into_iter()
+        .into_par_iter()
         .filter_map(|begin| {
             let layout = best.layout.clone();
-            let mut s = settle(sight, layout, best.known, &begin, WITH_FAULTS, None)?.0;
+            let mut s = settle(sight, layout, best.known, &begin, WITH_FAULTS)?;
             s.causes.clone_from(&best.causes);
             Some(s)
         })
@@ -256,7 +322,8 @@ fn starts(sight: &Sight, whole: &Settled) -> Vec<Start> {
 fn with_faults(sight: &Sight, so_far: &Settled, ln_z: &[f64]) -> Vec<Settled> {
     let glanced = thinned(&sight.readings, GLANCE_POINTS);
     let mut tried: Vec<(f64, Proposal)> = proposal::all(ln_z, so_far.known.delay_s)
-        .into_iter()
+        .into_par_iter()
+        .filter(|_| !sight.is_stopped())
         .map(|p| (glance(&glanced, so_far, &p), p))
         .collect();
     tried.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -270,9 +337,9 @@ fn with_faults(sight: &Sight, so_far: &Settled, ln_z: &[f64]) -> Vec<Settled> {
         }
     }
     if ln_z.len() > FINE_NODES {
-        for t in &mut taken {
-            *t = shifted(&glanced, so_far, *t, 1.0 / (3.0 * ln_z.len() as f64));
-        }
+        let step = 1.0 / (3.0 * ln_z.len() as f64);
+        let shift = |t: &mut (f64, Proposal)| *t = shifted(&glanced, so_far, *t, step);
+        taken.par_iter_mut().for_each(shift);
     }
     let starts = taken.into_iter().map(|(_, p)| {
         let layout = sight.layout(so_far.known, &joined(so_far, &p));
@@ -280,7 +347,7 @@ fn with_faults(sight: &Sight, so_far: &Settled, ln_z: &[f64]) -> Vec<Settled> {
         let causes = [so_far.causes.as_slice(), &[p.cause]].concat();
         (causes, so_far.known, layout, begin)
     });
-    careful(sight, starts)
+    careful(sight, starts.collect())
 }
 
 /// The best of a proposal and of its neighbours `step` away.

@@ -33,6 +33,8 @@ mod steel_core;
 mod unknowns;
 mod without;
 
+use std::sync::atomic::{AtomicBool, Ordering};
+
 use thiserror::Error;
 
 use crate::bench::{Bench, FarEnd};
@@ -81,6 +83,9 @@ pub enum EstimateError {
         /// Points that would do.
         wanted: usize,
     },
+    /// Whoever asked wants no answer any more.
+    #[error("the estimate was stopped")]
+    Stopped,
     /// No start led to a minimum.
     #[error("no line was found that these sweeps could be of")]
     NoStart,
@@ -115,6 +120,14 @@ const UNEXPLAINED_RMS: f64 = 0.03;
 /// # Errors
 /// [`EstimateError`] says what the data lack.
 pub fn estimate(bench: &Bench) -> Result<Estimate, EstimateError> {
+    estimate_unless(bench, &AtomicBool::new(false))
+}
+
+/// [`estimate`], given up soon after `stop` is set: a search for faults can take seconds.
+///
+/// # Errors
+/// [`EstimateError`] says what the data lack; [`EstimateError::Stopped`] if it was given up.
+pub fn estimate_unless(bench: &Bench, stop: &AtomicBool) -> Result<Estimate, EstimateError> {
     let readings = collect(bench);
     if readings.is_empty() {
         return Err(EstimateError::NoSweeps);
@@ -127,8 +140,11 @@ pub fn estimate(bench: &Bench) -> Result<Estimate, EstimateError> {
         });
     }
     let checks: Vec<Readings> = checks(bench).collect();
-    let chosen =
-        explain::best(&readings, &checks, known_of(bench)).ok_or(EstimateError::NoStart)?;
+    let chosen = explain::best(&readings, &checks, known_of(bench), stop);
+    if stop.load(Ordering::Relaxed) {
+        return Err(EstimateError::Stopped);
+    }
+    let chosen = chosen.ok_or(EstimateError::NoStart)?;
     let rms = chosen
         .fit
         .residual_rms

@@ -1,9 +1,11 @@
 //! The estimate of all sweeps together: awkward input, and a real cable.
 
+use std::sync::atomic::AtomicBool;
+
 use lineproof_core::bench::{
     Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane, UNMEASURED_LOAD_U_REL,
 };
-use lineproof_core::estimate::{Estimate, EstimateError, estimate};
+use lineproof_core::estimate::{Estimate, EstimateError, estimate, estimate_unless};
 use lineproof_core::formats::{Network, ReadOptions, read};
 use lineproof_core::sweep::{Reverse, Sweep, ThroughSweep};
 use lineproof_core::uncertain::Uncertain;
@@ -195,4 +197,12 @@ proptest! {
             }
         }
     }
+}
+
+/// Whoever stops waiting has the processor back.
+#[test]
+fn a_stopped_estimate_says_so() {
+    let through = real_cable();
+    let stopped = estimate_unless(&reflection_only(&through), &AtomicBool::new(true));
+    assert_eq!(stopped.err(), Some(EstimateError::Stopped));
 }

@@ -164,6 +164,7 @@ impl AssayArgs {
                 own_types: self.own.clone(),
                 views: self.along.is_some(),
                 look: self.look.observed(),
+                ..Asked::default()
             },
         }
     }

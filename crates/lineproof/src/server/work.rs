@@ -1,10 +1,10 @@
 //! CPU-bound work off the threads that talk, as much at once as there are cores.
 //!
 //! Whoever stops waiting before his turn (a closed tab, a cancelled run) leaves the queue. What has
-//! begun runs to its end, and keeps its place until then, so the bound holds.
+//! begun is told to stop, and keeps its place until it does, so the bound holds.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use axum::http::StatusCode;
 use tokio::sync::Semaphore;
@@ -21,6 +21,10 @@ pub struct Work {
     places: Arc<Semaphore>,
     waiting: AtomicUsize,
 }
+
+/// Tells the work to stop when dropped: nobody waits for it any more.
+#[derive(Default)]
+struct Wanted(Arc<AtomicBool>);
 
 /// One who waits; leaves the queue when dropped.
 struct Waiting<'a>(&'a AtomicUsize);
@@ -48,16 +52,36 @@ impl Work {
         begun: impl FnOnce(),
         work: impl FnOnce() -> T + Send + 'static,
     ) -> Result<T, Refusal> {
+        self.run_unless(begun, |_| work()).await
+    }
+
+    /// [`Work::run`] for work that looks at a flag: set when whoever waits has gone away.
+    ///
+    /// # Errors
+    /// As [`Work::run`].
+    pub async fn run_unless<T: Send + 'static>(
+        &self,
+        begun: impl FnOnce(),
+        work: impl FnOnce(Arc<AtomicBool>) -> T + Send + 'static,
+    ) -> Result<T, Refusal> {
         let waiting = Waiting::of(&self.waiting)?;
         let place = Arc::clone(&self.places).acquire_owned();
         let place = place.await.expect("the places are never closed");
         drop(waiting);
         begun();
+        let wanted = Wanted::default();
+        let stop = Arc::clone(&wanted.0);
         let done = task::spawn_blocking(move || {
             let _held_to_the_end = place;
-            work()
+            work(stop)
         });
         done.await.map_err(|_panicked| Refusal::internal())
+    }
+}
+
+impl Drop for Wanted {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
     }
 }
 
@@ -75,5 +99,34 @@ impl<'a> Waiting<'a> {
 impl Drop for Waiting<'_> {
     fn drop(&mut self) {
         self.0.fetch_sub(1, Ordering::Relaxed);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::mpsc;
+    use std::time::Duration;
+
+    use super::*;
+
+    /// The work ends only by the flag, so the place is free again only if it was set.
+    #[tokio::test]
+    async fn work_that_nobody_waits_for_is_told_to_stop() {
+        let work = Arc::new(Work::new(1));
+        let (says_begun, begun) = mpsc::channel();
+        let until_stopped = move |stop: Arc<AtomicBool>| {
+            says_begun.send(()).expect("the test listens");
+            while !stop.load(Ordering::Relaxed) {
+                std::thread::sleep(Duration::from_millis(1));
+            }
+        };
+        let same = Arc::clone(&work);
+        let endless = tokio::spawn(async move { same.run_unless(|| {}, until_stopped).await });
+        task::spawn_blocking(move || begun.recv())
+            .await
+            .unwrap()
+            .unwrap();
+        endless.abort();
+        assert_eq!(work.run(|| {}, || 7).await.unwrap(), 7);
     }
 }

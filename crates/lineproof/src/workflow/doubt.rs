@@ -1,13 +1,15 @@
 //! When the sweeps do not determine the cable although a fit came out, and where its law is in doubt.
 
-use lineproof_core::bench::Bench;
+use lineproof_core::bench::{Bench, EndedSweep, FarEnd};
 use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
+use lineproof_core::difference::difference;
 use lineproof_core::estimate::Estimate;
 use lineproof_core::far_end;
 use lineproof_core::method::velocity;
 use lineproof_core::plan::PHASE_STEP_DEG;
 use lineproof_core::quantity::{format_delay, format_frequency, format_length};
 
+use super::mistakes::TYPICAL_VELOCITY_FACTOR;
 use crate::finding::{EventFound, EventKind, Warning};
 use crate::report::number::significant;
 
@@ -28,7 +30,40 @@ pub fn undetermined(bench: &Bench, estimate: &Estimate, events: &[EventFound]) -
              come to rest, so its numbers are no minimum; the methods by themselves stand",
         ));
     }
-    far_end_contradicted(bench, events).or_else(|| delay_ambiguous(bench, estimate))
+    far_end_contradicted(bench, events)
+        .or_else(|| loaded_sweeps_differ(bench, estimate))
+        .or_else(|| delay_ambiguous(bench, estimate))
+}
+
+/// Loaded sweeps of a cable that changed between them, and no other: where the cable ends is the
+/// faintest thing in them, and whatever changed passes for it.
+fn loaded_sweeps_differ(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
+    let (first, others) = bench.sweeps.split_first()?;
+    let is_loaded = |s: &EndedSweep| s.far_end == FarEnd::Load;
+    if !bench.throughs.is_empty() || !bench.sweeps.iter().all(is_loaded) {
+        return None;
+    }
+    let found_s = estimate.one_way_delay_s(estimate.covered_hz().1).value;
+    let delay_s = bench.length_m.map_or(found_s, |length| {
+        let is_possible =
+            velocity::POSSIBLE.contains(&(length.value / (SPEED_OF_LIGHT_M_S * found_s)));
+        let usual_s = length.value / (SPEED_OF_LIGHT_M_S * TYPICAL_VELOCITY_FACTOR);
+        if is_possible { found_s } else { usual_s }
+    });
+    let differs = |again: &&EndedSweep| {
+        difference(&first.sweep, &again.sweep, delay_s, false, &bench.analyser)
+            .is_ok_and(|found| !found.places.is_empty())
+    };
+    let again = others.iter().find(differs)?;
+    Some(Warning::new(
+        "loaded-sweeps-differ",
+        format!(
+            "impedance, delay and loss are not stated: `{}` and `{}` are not of one cable in one state, \
+             and loaded sweeps alone hardly show where it ends; tighten what is loose, sweep again, \
+             and add a sweep with the far end open",
+            first.label, again.label
+        ),
+    ))
 }
 
 /// A sweep that looks otherwise than its far end was declared, and no break, short or bad joint that

@@ -1,7 +1,10 @@
 //! A bench to a finding: every method, the estimate from all sweeps, and what follows from them.
 
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+
 use lineproof_core::bench::Bench;
-use lineproof_core::estimate::{Estimate, Limit, Wanted, estimate};
+use lineproof_core::estimate::{Estimate, Limit, Wanted, estimate_unless};
 use lineproof_core::identify::Observed;
 use lineproof_core::method::{self, Report, Unserved, velocity};
 use lineproof_core::quantity::{format_frequency, format_length};
@@ -43,12 +46,17 @@ pub struct Asked {
     pub views: bool,
     /// What caliper, meter and eye say of it.
     pub look: Observed,
+    /// Set by whoever wants no answer any more.
+    pub stop: Arc<AtomicBool>,
 }
 
 /// Finds what the bench says. What does not wait for each other runs side by side, since a person
 /// waits for the whole.
 pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
-    let (answers, estimated) = rayon::join(|| method::all(bench), || estimate(bench));
+    let (answers, estimated) = rayon::join(
+        || method::all(bench),
+        || estimate_unless(bench, &asked.stop),
+    );
     let mut finding = empty(sweeps);
     finding.methods = answers.iter().map(method_found).collect();
     finding.temperature_c = asked.temperature_c;

@@ -16,7 +16,7 @@ use crate::finding::{Finding, Warning};
 use crate::report::number::significant;
 
 /// Velocity factor for places where nothing says one.
-const TYPICAL_VELOCITY_FACTOR: f64 = 0.7;
+pub(super) const TYPICAL_VELOCITY_FACTOR: f64 = 0.7;
 /// Constant loss that is worth telling, dB.
 const CONSTANT_LOSS_DB: f64 = 0.1;
 /// Ripple of the second port that is worth telling, dB.

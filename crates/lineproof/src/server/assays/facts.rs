@@ -196,8 +196,7 @@ impl Facts {
                 use_hz: reader.read("use_at", &self.use_at, hz).map(|r| r.value),
             },
             look: self.look(reader),
-            own_types: None,
-            views: false,
+            ..Asked::default()
         }
     }
 

@@ -140,7 +140,7 @@ impl Held {
             now.run += 1;
             (now.run, now.clone())
         };
-        let request = match now.facts.request() {
+        let mut request = match now.facts.request() {
             Ok(request) => request,
             Err(fields) => return self.become_stage(number, not_understood(fields)),
         };
@@ -148,8 +148,11 @@ impl Held {
         let (held, shared) = (Arc::clone(self), shared.clone());
         let task = tokio::spawn(async move {
             let begun = || held.become_stage(number, Stage::Working(Instant::now()));
-            let work = move || run::run(&now.files, &now.facts, &request);
-            let stage = match shared.work().run(begun, work).await {
+            let work = move |stop| {
+                request.asked.stop = stop;
+                run::run(&now.files, &now.facts, &request)
+            };
+            let stage = match shared.work().run_unless(begun, work).await {
                 Ok(done) => Stage::Done(Arc::new(done)),
                 Err(refusal) => Stage::Refused(Arc::new(refusal.said)),
             };
@@ -158,7 +161,7 @@ impl Held {
         locked(&self.now).task = Some(task.abort_handle());
     }
 
-    /// Ends the run if it is not over. What is being computed ends by itself, unheard.
+    /// Ends the run if it is not over.
     pub fn cancel(&self) {
         let number = {
             let mut now = locked(&self.now);

@@ -112,6 +112,7 @@ impl Setup {
             own_types,
             views: _,
             look,
+            stop: _,
         } = asked;
         Self {
             instrument: None,
@@ -191,8 +192,8 @@ impl Setup {
                 criteria: self.criteria.criteria(),
                 purpose: self.purpose.purpose(),
                 own_types: self.own_types.clone().and_then(|t| OwnTypes::new(t).ok()),
-                views: false,
                 look: self.look.look(),
+                ..Asked::default()
             },
         }
     }
@@ -353,7 +354,6 @@ mod tests {
                     use_hz: Some(430e6),
                 },
                 own_types: Some(OwnTypes::new(OWN.to_owned()).unwrap()),
-                views: false,
                 look: Observed {
                     jacket_diameter_m: Some(Uncertain::new(6.1e-3, 5e-5)),
                     dielectric_diameter_m: Some(Uncertain::new(3.7e-3, 5e-5)),
@@ -364,6 +364,7 @@ mod tests {
                     magnetic: Some(false),
                     ..Observed::default()
                 },
+                ..Asked::default()
             },
         };
         let json = serde_json::to_string(&Setup::of(&request)).unwrap();
