@@ -3,6 +3,7 @@
 
 use std::fmt;
 
+use crate::calibration::Standard;
 use crate::calibration::fixture::Adapter;
 use crate::sweep::{Sweep, ThroughSweep};
 use crate::uncertain::Uncertain;
@@ -159,8 +160,21 @@ pub struct Plane {
     pub far: Option<Adapter>,
     /// The calibration's own standards, measured again at the plane after it: `far_end` says which.
     pub checks: Vec<EndedSweep>,
+    /// Other parts whose values are known, measured at the plane after the calibration.
+    pub parts: Vec<KnownPart>,
     /// What the calibration's standards are, if anybody knows.
     pub standards: Option<KnownStandards>,
+}
+
+/// A part that is no standard of the calibration, at the plane: a mismatch, an offset short.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KnownPart {
+    /// What it is.
+    pub part: Standard,
+    /// Its reading; the reference is `kit_load`.
+    pub sweep: Sweep,
+    /// How messages call this sweep.
+    pub label: String,
 }
 
 /// What the open, short and load are that an analyser takes for ideal.

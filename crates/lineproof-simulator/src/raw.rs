@@ -85,6 +85,33 @@ impl Scenario {
             .collect()
     }
 
+    /// A part with this impedance (ohm) at each frequency, at the plane after the calibration of
+    /// [`Scenario::simulate`], as the analyser reports it. Parts with different numbers are connections
+    /// of their own.
+    ///
+    /// # Errors
+    /// [`SweepError`] as [`Scenario::simulate`].
+    pub fn simulate_part(
+        &self,
+        seed: u64,
+        number: u8,
+        impedance_ohm: impl Fn(f64) -> Complex64,
+    ) -> Result<Sweep, SweepError> {
+        let kit = self.kit_of(seed);
+        let analyser = self.analyser(seed, &kit);
+        let mut rng = stream(seed, &Stream::Part(number));
+        let reflections: Vec<Complex64> = self
+            .freq_hz
+            .iter()
+            .map(|&f| {
+                let z = impedance_ohm(f);
+                (z - REFERENCE_OHM) / (z + REFERENCE_OHM)
+            })
+            .collect();
+        let reading = analyser.measure(&mut rng, &reflections);
+        Sweep::new(self.freq_hz.clone(), reading, REFERENCE_OHM)
+    }
+
     fn analyser(&self, seed: u64, kit: &Kit) -> Analyser<'_> {
         let mut rng = stream(seed, &Stream::Analyser);
         Analyser::calibrated(&mut rng, self.instrument, kit, &self.freq_hz)

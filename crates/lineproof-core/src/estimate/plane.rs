@@ -5,8 +5,11 @@
 //! √f; without one its delay is nought and known. Standards with an offset line are taken by what
 //! that line adds at low frequency, C + T/Z and L + T·Z: valid while ωT is well below 1.
 
+use num_complex::Complex64;
+
 use super::unknowns::{Prior, at};
-use crate::bench::{KnownStandards, Plane};
+use crate::bench::{KnownPart, KnownStandards, Plane};
+use crate::calibration::Standard;
 use crate::calibration::fixture::{Adapter, LOSS_AT_HZ};
 use crate::constants::DB_PER_NEPER;
 use crate::uncertain::Uncertain;
@@ -21,6 +24,39 @@ pub(super) mod of_adapter {
     pub(in super::super) const LOSS: usize = 2;
     /// How many there are.
     pub(in super::super) const COUNT: usize = 3;
+}
+
+/// A part at the plane that the calibration did not use, by what it is said to be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct AtPlane {
+    standard: Standard,
+    z_ref_ohm: f64,
+    /// Standard uncertainty of its reflection (complex rms over the sweep): the part's own error is
+    /// as smooth as that of a connection, and is taken as more of it.
+    pub(super) u: f64,
+}
+
+impl AtPlane {
+    pub(super) fn of(part: &KnownPart) -> Self {
+        let z_ref_ohm = part.sweep.z_ref_ohm();
+        let square = |&f: &f64| {
+            let spread = part.part.spread(f, z_ref_ohm);
+            spread.iter().map(Complex64::norm_sqr).sum::<f64>()
+        };
+        let grid = part.sweep.freq_hz();
+        let mean = grid.iter().map(square).sum::<f64>() / grid.len() as f64;
+        Self {
+            standard: part.part,
+            z_ref_ohm,
+            u: mean.sqrt(),
+        }
+    }
+
+    /// Its reflection against the calibration load. A description without one is as good as none.
+    pub(super) fn reflection(&self, freq_hz: f64) -> Complex64 {
+        let reflection = self.standard.reflection(freq_hz, self.z_ref_ohm);
+        reflection.unwrap_or_default()
+    }
 }
 
 /// Spread of what is certain: nothing can be exactly so in units of its spread.

@@ -2,7 +2,8 @@
 
 use std::error::Error as _;
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd};
+use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, KnownPart};
+use lineproof_core::calibration::Standard;
 use lineproof_core::far_end::{self, FarEndError};
 use lineproof_core::formats::Network;
 use lineproof_core::sweep::{Sweep, SweepError, ThroughSweep};
@@ -25,6 +26,10 @@ pub enum Role {
     Through,
     /// The calibration's own standard at the plane, no cable.
     Check(FarEnd),
+    /// A part at the plane that was described: which of those in [`PlaneSaid::parts`].
+    ///
+    /// [`PlaneSaid::parts`]: super::plane::PlaneSaid::parts
+    Part(usize),
     /// Not said.
     Judge,
 }
@@ -49,6 +54,8 @@ pub struct Gathered {
     pub sweeps: Vec<SweepUsed>,
     /// What the reader must know.
     pub warnings: Vec<Warning>,
+    /// Parts that were described, each with its name.
+    parts: Vec<(String, Standard)>,
     /// Judgements of the far end, a sentence each.
     judgements: Vec<String>,
     /// Sweeps that could not be placed.
@@ -99,6 +106,24 @@ pub enum GatherError {
         /// rms difference from what the analyser took the standard for.
         rms: f64,
     },
+    /// A check of a part that nobody described.
+    #[error("nobody said what part `{label}` is a check of")]
+    NotDescribed {
+        /// Name of the file.
+        label: String,
+    },
+    /// A sweep given as a described part that shows something else.
+    #[error(
+        "`{label}` is not the {name} at the plane: its reflection is off by {rms:.2} from what was described"
+    )]
+    NotThePart {
+        /// Name of the file.
+        label: String,
+        /// What it was given as.
+        name: String,
+        /// rms difference from the description.
+        rms: f64,
+    },
     /// A reference that is no resistance.
     #[error(transparent)]
     Sweep(#[from] SweepError),
@@ -120,10 +145,12 @@ impl GatherError {
                 Some("give it with `--open`, `--short` or `--load`".to_owned())
             }
             Self::Knowledge(e) => e.help(),
-            Self::NotTheStandard { .. } => {
-                Some("sweep the standard itself, without cable or adapter".to_owned())
+            Self::NotTheStandard { .. } | Self::NotThePart { .. } => {
+                Some("sweep the part itself, without cable or adapter".to_owned())
             }
-            Self::Plane { .. } | Self::Sweep(_) | Self::NothingLeft => None,
+            Self::Plane { .. } | Self::Sweep(_) | Self::NotDescribed { .. } | Self::NothingLeft => {
+                None
+            }
         }
     }
 }
@@ -173,6 +200,7 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
         },
         sweeps: Vec::new(),
         warnings: Vec::new(),
+        parts: known.plane.parts.clone(),
         judgements: Vec::new(),
         refused: Vec::new(),
     };
@@ -204,6 +232,7 @@ impl Gathered {
         }
         match (reading.network, reading.role) {
             (network, Role::Check(standard)) => self.place_check(network, standard, reading.label),
+            (network, Role::Part(which)) => self.place_part(network, which, reading.label),
             (Network::OnePort(_), Role::Through) => Err(GatherError::NotTwoPort {
                 label: reading.label,
             }),
@@ -256,6 +285,47 @@ impl Gathered {
         Ok(())
     }
 
+    fn place_part(
+        &mut self,
+        network: Network,
+        which: usize,
+        label: String,
+    ) -> Result<(), GatherError> {
+        let Some((name, part)) = self.parts.get(which).cloned() else {
+            return Err(GatherError::NotDescribed { label });
+        };
+        let sweep = match network {
+            Network::OnePort(sweep) => sweep,
+            Network::TwoPort(through) => port_one(&through)?,
+        };
+        let sweep = sweep.with_reference(self.bench.kit_load.ohm.value)?;
+        let squares = sweep
+            .freq_hz()
+            .iter()
+            .zip(sweep.reflection())
+            .map(|(&f, g)| {
+                let said = part.reflection(f, sweep.z_ref_ohm()).unwrap_or_default();
+                (g - said).norm_sqr()
+            });
+        let rms = (squares.sum::<f64>() / sweep.len() as f64).sqrt();
+        if rms > LARGEST_CHECK {
+            return Err(GatherError::NotThePart { label, name, rms });
+        }
+        let mut used = used(
+            &label,
+            format!("{name} at the plane"),
+            false,
+            sweep.freq_hz(),
+        );
+        used.off_rms = Some(rms);
+        self.sweeps.push(used);
+        self.bench
+            .plane
+            .parts
+            .push(KnownPart { part, sweep, label });
+        Ok(())
+    }
+
     fn place_through(&mut self, through: ThroughSweep, label: String) -> Result<(), GatherError> {
         let through = through.with_reference(self.bench.kit_load.ohm.value)?;
         let grid = through.freq_hz();
@@ -275,7 +345,9 @@ impl Gathered {
             Role::Open => self.declared(&sweep, FarEnd::Open, &label),
             Role::Short => self.declared(&sweep, FarEnd::Short, &label),
             Role::Load => self.declared(&sweep, FarEnd::Load, &label),
-            Role::Through | Role::Judge | Role::Check(_) => self.judged(&sweep, &label)?,
+            Role::Through | Role::Judge | Role::Check(_) | Role::Part(_) => {
+                self.judged(&sweep, &label)?
+            }
         };
         let sweep = sweep.with_reference(self.bench.kit_load.ohm.value)?;
         let guessed = role == Role::Judge;

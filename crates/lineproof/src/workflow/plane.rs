@@ -25,6 +25,9 @@ pub struct PlaneSaid {
     pub kit: Option<Attached>,
     /// Whether the sweeps were corrected for what that kit is.
     pub corrected: bool,
+    /// Parts at the plane besides the calibration's own: a standard of the kit by its name, or a resistor
+    /// such as `75ohm` or `25ohm+-0.05ohm`.
+    pub parts: Vec<String>,
 }
 
 impl PlaneSaid {
@@ -46,6 +49,8 @@ pub struct Resolved {
     pub plane: Plane,
     /// The kit's load.
     pub load: Option<Load>,
+    /// The parts that were named, in their order.
+    pub parts: Vec<(String, Standard)>,
 }
 
 /// Why what is said can't be used.
@@ -70,6 +75,21 @@ pub enum PlaneError {
         kind: &'static str,
         /// How many there are.
         found: usize,
+    },
+    /// A part of the kit that is known in a form which the estimate can't use.
+    #[error("the kit's `{name}` is known by a table: the estimate takes described parts only")]
+    TablePart {
+        /// Its name.
+        name: String,
+    },
+    /// A part that nothing is known of.
+    #[error(
+        "`{name}` is no part that could be checked: expected open, short, load, a standard of the kit \
+         by its name, or a resistor such as `75ohm` or `25ohm+-0.05ohm`"
+    )]
+    NoPart {
+        /// As typed.
+        name: String,
     },
     /// An adapter in words.
     #[error(transparent)]
@@ -106,15 +126,60 @@ pub fn resolve(
             ..Plane::default()
         },
         load: None,
+        parts: Vec::new(),
     };
+    let mut kit_of_plane = None;
     if let Some(file) = &said.kit {
         let kit = kit::described(file)?;
         let (standards, load) = known_standards(&kit, said.corrected)?;
         resolved.plane.standards = Some(standards);
         resolved.load = Some(load);
+        kit_of_plane = Some(kit);
+    }
+    for name in &said.parts {
+        let part = part_of(name, kit_of_plane.as_ref())?;
+        resolved.parts.push((name.clone(), part));
     }
     Ok(resolved)
 }
+
+/// A part by its name in the kit, or a resistor in words.
+fn part_of(name: &str, kit: Option<&Kit>) -> Result<Standard, PlaneError> {
+    let of_kit = kit.and_then(|kit| kit.standards.iter().find(|(n, _)| n == name));
+    match of_kit.map(|(_, standard)| &standard.definition) {
+        Some(Definition::Described(standard)) => return Ok(*standard),
+        Some(Definition::Tabulated(_)) => {
+            return Err(PlaneError::TablePart {
+                name: name.to_owned(),
+            });
+        }
+        None => {}
+    }
+    let resistance_ohm = adapter::resistance(name).ok_or_else(|| PlaneError::NoPart {
+        name: name.to_owned(),
+    })?;
+    Ok(Standard {
+        end: End::Load {
+            resistance_ohm,
+            inductance_h: ORDINARY_RESISTOR.0,
+            capacitance_f: ORDINARY_RESISTOR.1,
+        },
+        ..Standard::load(resistance_ohm)
+    })
+}
+
+/// Inductance in series, H, and capacitance across a resistor in a plug that nobody describes: as those of an
+/// ordinary kit's load. Common practice, no source.
+const ORDINARY_RESISTOR: (Uncertain, Uncertain) = (
+    Uncertain {
+        value: 0.08e-9,
+        u: 0.09e-9,
+    },
+    Uncertain {
+        value: 15e-15,
+        u: 15e-15,
+    },
+);
 
 fn adapter_of(
     what: &TakeAway,

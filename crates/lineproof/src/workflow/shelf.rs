@@ -78,7 +78,7 @@ pub fn shelve(
         sweeps: sweeps
             .map(|(file, role)| NewSweep {
                 file_name: file.label.clone(),
-                role: role_name(*role).to_owned(),
+                role: role_name(*role),
                 bytes: file.bytes.clone(),
             })
             .collect(),
@@ -179,8 +179,11 @@ fn json(value: &impl Serialize) -> String {
     serde_json::to_string(value).expect("findings hold only strings, numbers and lists")
 }
 
-fn role_name(role: Role) -> &'static str {
-    match role {
+/// What a sweep of a described part is called, before its number.
+const PART: &str = "check-part-";
+
+fn role_name(role: Role) -> String {
+    let name = match role {
         Role::Open => "open",
         Role::Short => "short",
         Role::Load => "load",
@@ -188,12 +191,17 @@ fn role_name(role: Role) -> &'static str {
         Role::Check(FarEnd::Open) => "check-open",
         Role::Check(FarEnd::Short) => "check-short",
         Role::Check(FarEnd::Load) => "check-load",
+        Role::Part(which) => return format!("{PART}{which}"),
         Role::Judge => "judge",
-    }
+    };
+    name.to_owned()
 }
 
 /// What is not known is judged by its data.
 fn role_named(name: &str) -> Role {
+    if let Some(which) = name.strip_prefix(PART).and_then(|n| n.parse().ok()) {
+        return Role::Part(which);
+    }
     match name {
         "open" => Role::Open,
         "short" => Role::Short,

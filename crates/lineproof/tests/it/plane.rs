@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use crate::support::{Run, codes, folder, run_in};
+use crate::support::{GOOD_75, Run, codes, folder, run_in, sweeps_of};
 
 /// The invented sweeps of an analyser that calls its kit ideal.
 fn example() -> PathBuf {
@@ -124,4 +124,50 @@ fn what_is_said_of_the_plane_and_makes_no_sense_is_refused() {
         let run = assay(options).has_code(code);
         assert!(run.stderr.contains(wanted), "{options}: {}", run.stderr);
     }
+}
+
+/// A resistor of 75 ohm reads 0.2 against 50 ohm, whatever the frequency.
+#[test]
+fn a_mismatch_is_a_check_and_comes_back_from_the_shelf() {
+    let folder = sweeps_of("mismatch", GOOD_75);
+    let flat: Vec<String> = (0..201)
+        .map(|i| format!("{} 0.2002 0.0001\n", 1e5 + 1.5e6 * f64::from(i)))
+        .collect();
+    let flat = flat.concat();
+    std::fs::write(folder.join("r75.s1p"), format!("# Hz S RI R 50\n{flat}")).unwrap();
+    let of = |line: &str| run_in(&folder, &line.split_whitespace().collect::<Vec<_>>());
+    let assay = "assay open.s1p load.s1p --length 1.497m --json";
+    let checked = of(&format!(
+        "{assay} --check 75ohm+-0.1ohm=r75.s1p --shelve x --shelf s.db"
+    ));
+    let finding = checked.has_code(0).json();
+    assert_eq!(
+        finding["sweeps"][2]["far_end"], "75ohm+-0.1ohm at the plane",
+        "{finding:#}"
+    );
+    assert!(finding["sweeps"][2]["off_rms"].as_f64().unwrap() < 2e-2);
+    let z = &finding["impedance"];
+    let off = z["ohm"].as_f64().unwrap() - GOOD_75.impedance_ohm(1e8);
+    assert!(off.abs() < z["u95_ohm"].as_f64().unwrap(), "{z}");
+    let without = of(assay).json();
+    let u95 = |f: &serde_json::Value| f["loss"][1]["u95_db"].as_f64().unwrap();
+    assert!(
+        u95(&finding) < u95(&without),
+        "{} {}",
+        u95(&finding),
+        u95(&without)
+    );
+    of("shelf again x --keep --shelf s.db").has_code(0);
+    let refused = of(&format!("{assay} --check 75ohm=open.s1p")).has_code(1);
+    assert!(
+        refused.stderr.contains("is not the 75ohm at the plane"),
+        "{}",
+        refused.stderr
+    );
+    let unknown = of(&format!("{assay} --check mismatch=r75.s1p")).has_code(2);
+    assert!(
+        unknown.stderr.contains("`mismatch` is no part"),
+        "{}",
+        unknown.stderr
+    );
 }

@@ -336,6 +336,7 @@ mod tests {
                 far: Some(TakeAway::File(held("pad.s2p"))),
                 kit: Some(held("kit.toml")),
                 corrected: true,
+                parts: vec!["25ohm".to_owned()],
             },
             asked: Asked {
                 frequencies_hz: vec![145e6],

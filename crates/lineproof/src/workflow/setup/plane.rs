@@ -17,6 +17,7 @@ pub(super) struct SaidOfPlane {
     far: Option<KeptAdapter>,
     kit: Option<KeptFile>,
     corrected: bool,
+    parts: Vec<String>,
 }
 
 /// An adapter: in words, or as a two-port file.
@@ -49,12 +50,14 @@ impl SaidOfPlane {
             far,
             kit,
             corrected,
+            parts,
         } = said;
         Self {
             near: near.as_ref().map(KeptAdapter::of),
             far: far.as_ref().map(KeptAdapter::of),
             kit: kit.as_ref().map(KeptFile::of),
             corrected: *corrected,
+            parts: parts.clone(),
         }
     }
 
@@ -64,6 +67,7 @@ impl SaidOfPlane {
             far: self.far.as_ref().map(KeptAdapter::take_away),
             kit: self.kit.as_ref().map(KeptFile::attached),
             corrected: self.corrected,
+            parts: self.parts.clone(),
         }
     }
 
@@ -145,6 +149,7 @@ mod tests {
                 far: Some(TakeAway::File(held(bytes))),
                 kit: Some(held(bytes)),
                 corrected: true,
+                parts: vec!["75ohm".to_owned()],
             };
             let json = serde_json::to_string(&SaidOfPlane::of(&said)).unwrap();
             let back: SaidOfPlane = serde_json::from_str(&json).unwrap();
@@ -154,6 +159,7 @@ mod tests {
             assert_eq!(back.said().far, Some(TakeAway::File(kit)));
             assert_eq!(back.said().near, said.near);
             assert!(back.said().corrected);
+            assert_eq!(back.said().parts, said.parts);
         }
     }
 
