@@ -149,6 +149,17 @@ pub struct Bench {
     pub analyser: Analyser,
     /// What is known of the calibrated plane.
     pub plane: Plane,
+    /// A shorter piece of the same cable behind the same plugs and adapters.
+    pub shorter: Option<ShorterPiece>,
+}
+
+/// A shorter piece of the same cable, swept from end to end behind the same plugs and adapters.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ShorterPiece {
+    /// Its sweep; the reference is `kit_load`.
+    pub through: ThroughSweep,
+    /// Its length by tape, m.
+    pub length_m: Uncertain,
 }
 
 /// What is known of the calibrated plane: what lies behind it, how good it is.

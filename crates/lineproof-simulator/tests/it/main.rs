@@ -16,4 +16,5 @@ mod randomness;
 mod steel_core;
 #[path = "../../../lineproof-core/tests/it/table.rs"]
 mod table;
+mod two_lengths;
 mod without;

@@ -197,6 +197,7 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
             marking: known.marking.clone(),
             analyser: Analyser::POCKET,
             plane: known.plane.plane.clone(),
+            shorter: None,
         },
         sweeps: Vec::new(),
         warnings: Vec::new(),
