@@ -175,6 +175,20 @@ pub struct Plane {
     pub parts: Vec<KnownPart>,
     /// What the calibration's standards are, if anybody knows.
     pub standards: Option<KnownStandards>,
+    /// Whether a two-port between the plane and the cable was taken out of the sweeps: then what the
+    /// standards are shows in another way, which is left to the smooth errors.
+    pub taken_away: bool,
+    /// What a ripple shows of the calibration.
+    pub residual: KnownResidual,
+}
+
+/// What is known of the size of what calibration left; nothing by default.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct KnownResidual {
+    /// Residual directivity, complex rms over the band.
+    pub directivity: f64,
+    /// How many independent complex values that is the rms of; 0 if nobody looked.
+    pub values: f64,
 }
 
 /// A part that is no standard of the calibration, at the plane: a mismatch, an offset short.
