@@ -382,8 +382,8 @@ pub struct LossPartsFound {
 pub struct Help {
     /// `impedance` (ohm), `delay` (s) or `loss` (dB).
     pub quantity: &'static str,
-    /// `open`, `short`, `load`, `repeat-…`, `load-by-ohmmeter`, `higher-stop`, `more-points` or
-    /// `longer-piece`.
+    /// `open`, `short`, `load`, `repeat-…`, `check-…`, `load-by-ohmmeter`, `higher-stop`, `more-points`
+    /// or `longer-piece`.
     pub measure: &'static str,
     /// 95 % half-width now, in the quantity's unit.
     pub u95_now: f64,

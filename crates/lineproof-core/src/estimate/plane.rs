@@ -101,6 +101,11 @@ impl PlanePrior {
         }
     }
 
+    /// Whether the sweeps had a two-port before the cable: then nothing at the plane tells of them.
+    pub(super) fn is_taken_away(&self) -> bool {
+        matches!(self.standards, Standards::Before)
+    }
+
     /// The same for a cable that ends before its far adapter.
     pub(super) fn without_far_adapter(self) -> Self {
         let [near, _] = self.adapters;
