@@ -72,6 +72,9 @@ pub struct Finding {
     pub geometry: Option<GeometryFound>,
     /// Each method of the trade by itself.
     pub methods: Vec<MethodFound>,
+    /// The piece in a system whose impedance was named.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub system: Option<SystemFound>,
     /// Comparison with what the jacket claims; absent if nothing is claimed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub marking: Option<MarkingFound>,
@@ -296,6 +299,32 @@ pub struct SweepUsed {
     /// Of a check: rms difference from what the calibration took its standard for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub off_rms: Option<f64>,
+}
+
+/// The piece between a source and a load of a system's impedance.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct SystemFound {
+    /// Impedance of the system, ohm.
+    pub ohm: f64,
+    /// By rising frequency.
+    pub rows: Vec<SystemRow>,
+}
+
+/// The same at one frequency. Values hold for the 95 % intervals of impedance, delay and loss.
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
+pub struct SystemRow {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// Highest SWR at the input of this piece with the system's load at its end.
+    pub highest_swr: f64,
+    /// The return loss with that SWR, dB.
+    pub least_return_loss_db: f64,
+    /// The same SWR at the worst length near this one.
+    pub swr_at_worst_length: f64,
+    /// The return loss with that, dB.
+    pub return_loss_db_at_worst_length: f64,
+    /// Loss beyond that of the same cable matched, dB, at most.
+    pub most_extra_loss_db: f64,
 }
 
 /// Characteristic impedance, real part.
