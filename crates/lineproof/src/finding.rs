@@ -5,10 +5,13 @@
 //! includes everything known: noise, calibration, load, tape. SI units, except where the key
 //! says otherwise.
 
+use lineproof_core::calibration::ripple::Residuals;
 use lineproof_core::quantity::format_uncertain;
 use lineproof_core::uncertain::Uncertain;
 use serde::Serialize;
 use utoipa::ToSchema;
+
+use crate::report::number::significant;
 
 /// Number of the layout below; it rises when a key changes its meaning.
 pub const SCHEMA: u32 = 1;
@@ -33,6 +36,9 @@ pub struct Finding {
     /// cable.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub explanations: Vec<ExplanationFound>,
+    /// What the calibration left, by the ripple of long lines at the plane.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub calibration: Vec<CalibrationFound>,
     /// Characteristic impedance.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub impedance: Option<ImpedanceFound>,
@@ -299,6 +305,52 @@ pub struct SweepUsed {
     /// Of a check: rms difference from what the calibration took its standard for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub off_rms: Option<f64>,
+}
+
+/// What a calibration left, by the ripple of one long line.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct CalibrationFound {
+    /// Name of the file.
+    pub file: String,
+    /// Residual directivity, rms over the band.
+    pub directivity: f64,
+    /// Residual source match, rms over the band; absent if the line's end does not show it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source_match: Option<f64>,
+    /// Half of the largest peak to peak of |Γ| within a turn: directivity and source match together
+    /// at their worst.
+    pub half_peak_to_peak: f64,
+    /// Turns of the end's reflection over the sweep.
+    pub turns: f64,
+}
+
+impl CalibrationFound {
+    /// What a line shows, for the file it is from.
+    pub fn of(file: String, seen: &Residuals) -> Self {
+        Self {
+            file,
+            directivity: seen.directivity(),
+            source_match: seen.source_match(),
+            half_peak_to_peak: seen.half_peak_to_peak,
+            turns: seen.turns,
+        }
+    }
+
+    /// The same for people.
+    pub fn sentence(&self) -> String {
+        let size = |x: f64| format!("{} ({:.0} dB)", significant(x, 2), -20.0 * x.log10());
+        let source_match = self
+            .source_match
+            .map_or_else(String::new, |m| format!(", source match {}", size(m)));
+        format!(
+            "`{}`: the calibration left a directivity of {}{source_match}, rms over {:.1} turns of the \
+             line; |Γ| ripples by ± {}",
+            self.file,
+            size(self.directivity),
+            self.turns,
+            significant(self.half_peak_to_peak, 2)
+        )
+    }
 }
 
 /// The piece between a source and a load of a system's impedance.

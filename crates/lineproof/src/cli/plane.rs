@@ -22,6 +22,14 @@ pub(super) struct PlaneArgs {
     /// resistor (75ohm, 25ohm+-0.05ohm), or another standard of the kit by its name
     #[arg(long, value_name = "PART=FILE", value_parser = check)]
     check: Vec<(Checked, PathBuf)>,
+    /// A long line of the reference's impedance that ends in a short or a load, swept at the plane: its
+    /// ripple shows what the calibration left
+    #[arg(long, value_name = "FILE")]
+    ripple: Option<PathBuf>,
+    /// Two-port between the calibrated plane and the near plug that is no line, such as a matching pad
+    /// or a transformer: a file, port 1 towards the analyser; several from the analyser outwards
+    #[arg(long, value_name = "FILE")]
+    take_away: Vec<PathBuf>,
     /// The kit that the analyser was calibrated with
     #[arg(long, value_name = "KIT")]
     kit: Option<PathBuf>,
@@ -56,18 +64,25 @@ impl PlaneArgs {
             kit: self.kit.clone().map(Attached::at),
             corrected: self.corrected,
             parts: self.parts().cloned().collect(),
+            take_away: self.take_away.iter().cloned().map(Attached::at).collect(),
         }
     }
 
-    pub(super) fn checks(&self) -> impl Iterator<Item = Input> {
+    /// Sweeps at the plane.
+    pub(super) fn sweeps(&self) -> impl Iterator<Item = Input> {
         let mut parts = 0..;
-        self.check.iter().map(move |(checked, path)| Input {
+        let line = self.ripple.iter().map(|path| Input {
+            path: path.clone(),
+            role: Role::Line,
+        });
+        let checks = self.check.iter().map(move |(checked, path)| Input {
             path: path.clone(),
             role: match checked {
                 Checked::Own(standard) => Role::Check(*standard),
                 Checked::Part(_) => Role::Part(parts.next().unwrap_or_default()),
             },
-        })
+        });
+        checks.chain(line)
     }
 
     fn parts(&self) -> impl Iterator<Item = &String> {

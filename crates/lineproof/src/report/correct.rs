@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 use super::number::pair;
 use super::page::Column::{Right, Text};
 use super::page::Page;
+use crate::finding::CalibrationFound;
 use crate::workflow::correct::{CorrectedFile, Correction};
 use crate::workflow::load::shown;
 
@@ -23,6 +24,8 @@ pub fn text(correction: &Correction) -> String {
     for file in &correction.sweeps {
         sweep(&mut page, file);
     }
+    let left = correction.left.iter().map(CalibrationFound::sentence);
+    list(&mut page, "What the calibration left", left);
     left_out(&mut page, correction);
     list(
         &mut page,
@@ -52,6 +55,7 @@ pub fn json(correction: &Correction) -> Value {
         "calibration": correction.calibration.points().iter().map(point).collect::<Vec<_>>(),
         "refused": refused_calibration(correction).iter().map(range).collect::<Vec<_>>(),
         "sweeps": correction.sweeps.iter().map(file).collect::<Vec<_>>(),
+        "left": correction.left,
         "failed": correction.failed.iter().map(ToString::to_string).collect::<Vec<_>>(),
         "warnings": correction.warnings,
     })

@@ -178,6 +178,7 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         helps: Vec::new(),
         advice: Vec::new(),
         cautions: Vec::new(),
+        calibration: Vec::new(),
         system: None,
     }
 }

@@ -6,6 +6,7 @@ use lineproof_core::calibration::fixture::Adapter;
 use lineproof_core::calibration::standard::{End, Offset};
 use lineproof_core::calibration::{Definition, Standard};
 use lineproof_core::formats::{Network, ReadOptions};
+use lineproof_core::sweep::ThroughSweep;
 use lineproof_core::uncertain::Uncertain;
 use thiserror::Error;
 
@@ -28,6 +29,8 @@ pub struct PlaneSaid {
     /// Parts at the plane besides the calibration's own: a standard of the kit by its name, or a resistor
     /// such as `75ohm` or `25ohm+-0.05ohm`.
     pub parts: Vec<String>,
+    /// Two-ports between the plane and the cable to be taken out of the sweeps, from the analyser outwards.
+    pub take_away: Vec<Attached>,
 }
 
 impl PlaneSaid {
@@ -38,7 +41,10 @@ impl PlaneSaid {
             Some(TakeAway::File(file)) => Some(file),
             _ => None,
         });
-        files.chain(&mut self.kit).for_each(Attached::hold);
+        files
+            .chain(&mut self.kit)
+            .chain(&mut self.take_away)
+            .for_each(Attached::hold);
     }
 }
 
@@ -51,6 +57,8 @@ pub struct Resolved {
     pub load: Option<Load>,
     /// The parts that were named, in their order.
     pub parts: Vec<(String, Standard)>,
+    /// The two-ports to take away.
+    pub take_away: Vec<ThroughSweep>,
 }
 
 /// Why what is said can't be used.
@@ -91,6 +99,18 @@ pub enum PlaneError {
         /// As typed.
         name: String,
     },
+    /// A file that can't be taken away.
+    #[error("`{label}` can't be taken away: expected a two-port with all four S-parameters")]
+    NotAllFour {
+        /// The file.
+        label: String,
+    },
+    /// A kit whose values can't be made use of behind a two-port.
+    #[error(
+        "the calibration's standards show in another way behind a two-port that is taken away: correct \
+         the sweeps with `lineproof correct --called-ideal --kit … --take-away …` first"
+    )]
+    KitBefore,
     /// An adapter in words.
     #[error(transparent)]
     Adapter(#[from] AdapterError),
@@ -127,7 +147,12 @@ pub fn resolve(
         },
         load: None,
         parts: Vec::new(),
+        take_away: taken_away(&said.take_away, read)?,
     };
+    resolved.plane.taken_away = !resolved.take_away.is_empty();
+    if resolved.plane.taken_away && said.kit.is_some() {
+        return Err(PlaneError::KitBefore);
+    }
     let mut kit_of_plane = None;
     if let Some(file) = &said.kit {
         let kit = kit::described(file)?;
@@ -141,6 +166,19 @@ pub fn resolve(
         resolved.parts.push((name.clone(), part));
     }
     Ok(resolved)
+}
+
+fn taken_away(files: &[Attached], read: &ReadOptions) -> Result<Vec<ThroughSweep>, PlaneError> {
+    let two_port = |file: &Attached| {
+        let loaded = load::understand(file.path(), file.bytes()?, read)?;
+        match loaded.measurement.network {
+            Network::TwoPort(sweep) if sweep.reverse().is_some() => Ok(sweep),
+            _ => Err(PlaneError::NotAllFour {
+                label: loaded.label,
+            }),
+        }
+    };
+    files.iter().map(two_port).collect()
 }
 
 /// A part by its name in the kit, or a resistor in words.
