@@ -322,34 +322,31 @@ pub struct CalibrationFound {
     pub half_peak_to_peak: f64,
     /// Turns of the end's reflection over the sweep.
     pub turns: f64,
+    /// The same for people.
+    pub text: String,
 }
 
 impl CalibrationFound {
     /// What a line shows, for the file it is from.
     pub fn of(file: String, seen: &Residuals) -> Self {
+        let size = |x: f64| format!("{} ({:.0} dB)", significant(x, 2), -20.0 * x.log10());
+        let (directivity, source_match) = (seen.directivity(), seen.source_match());
+        let text = format!(
+            "`{file}`: the calibration left a directivity of {}{}, rms over {:.1} turns of the line; |Γ| \
+             ripples by ± {}",
+            size(directivity),
+            source_match.map_or_else(String::new, |m| format!(", source match {}", size(m))),
+            seen.turns,
+            significant(seen.half_peak_to_peak, 2)
+        );
         Self {
             file,
-            directivity: seen.directivity(),
-            source_match: seen.source_match(),
+            directivity,
+            source_match,
             half_peak_to_peak: seen.half_peak_to_peak,
             turns: seen.turns,
+            text,
         }
-    }
-
-    /// The same for people.
-    pub fn sentence(&self) -> String {
-        let size = |x: f64| format!("{} ({:.0} dB)", significant(x, 2), -20.0 * x.log10());
-        let source_match = self
-            .source_match
-            .map_or_else(String::new, |m| format!(", source match {}", size(m)));
-        format!(
-            "`{}`: the calibration left a directivity of {}{source_match}, rms over {:.1} turns of the \
-             line; |Γ| ripples by ± {}",
-            self.file,
-            size(self.directivity),
-            self.turns,
-            significant(self.half_peak_to_peak, 2)
-        )
     }
 }
 

@@ -9,7 +9,6 @@ use serde_json::{Value, json};
 use super::number::pair;
 use super::page::Column::{Right, Text};
 use super::page::Page;
-use crate::finding::CalibrationFound;
 use crate::workflow::correct::{CorrectedFile, Correction};
 use crate::workflow::load::shown;
 
@@ -24,7 +23,7 @@ pub fn text(correction: &Correction) -> String {
     for file in &correction.sweeps {
         sweep(&mut page, file);
     }
-    let left = correction.left.iter().map(CalibrationFound::sentence);
+    let left = correction.left.iter().map(|left| left.text.clone());
     list(&mut page, "What the calibration left", left);
     left_out(&mut page, correction);
     list(

@@ -7,8 +7,8 @@ use super::number::{pair, rounded, short, significant};
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
 use crate::finding::{
-    Action, CalibrationFound, Condition, Finding, LeastDentFound, LengthBasis, LossRow,
-    MarkingFound, ProfileFound, SweepUsed, SystemFound, VerdictFound,
+    Action, Condition, Finding, LeastDentFound, LengthBasis, LossRow, MarkingFound, ProfileFound,
+    SweepUsed, SystemFound, VerdictFound,
 };
 use crate::workflow::find::USUAL_HZ;
 
@@ -31,16 +31,8 @@ pub fn text(finding: &Finding) -> String {
     if let Some(system) = &finding.system {
         in_system(&mut page, system);
     }
-    let left: Vec<String> = finding
-        .calibration
-        .iter()
-        .map(CalibrationFound::sentence)
-        .collect();
-    list(
-        &mut page,
-        "What the calibration left",
-        left.iter().map(String::as_str),
-    );
+    let left = finding.calibration.iter().map(|c| c.text.as_str());
+    list(&mut page, "What the calibration left", left);
     if let Some(marking) = &finding.marking {
         jacket(&mut page, marking);
     }

@@ -300,11 +300,14 @@ fn the_ripple_of_a_long_line_says_what_the_calibration_left() {
     let directivity = number(&finding, "/calibration/0/directivity");
     assert!((directivity - 0.004).abs() < 4e-4, "{directivity}");
     assert_eq!(finding["sweeps"][2]["far_end"], "long line at the plane");
-    let text = of(&format!("{assay} --ripple line.s1p"))
-        .has_code(0)
-        .stdout
-        .clone();
+    let text = of(&format!(
+        "{assay} --ripple line.s1p --system-impedance 75 --report r.html"
+    ));
+    let text = text.has_code(0).stdout.clone();
     assert!(text.contains("left a directivity of 0.004"), "{text}");
+    let page = std::fs::read_to_string(folder.join("r.html")).unwrap();
+    assert!(page.contains("left a directivity of 0.004"), "{page}");
+    assert!(page.contains("Between 75 ohm at both ends"), "{page}");
     let short = of(&format!("{assay} --ripple half.s1p --json")).has_code(1);
     assert!(short.stderr.contains("a longer line"), "{}", short.stderr);
     // seen errors are larger than those that these sweeps would let one think

@@ -91,7 +91,7 @@ impl Gathered {
         };
         if found.directivity > POOR_DIRECTIVITY {
             self.warnings
-                .push(Warning::new("calibration-poor", found.sentence()));
+                .push(Warning::new("calibration-poor", found.text.clone()));
         }
         self.calibration.push(found);
         Ok(())
