@@ -1,5 +1,4 @@
-//! The ripple method: what a calibration left, from one sweep of a long line of the reference's
-//! impedance.
+//! The ripple method: what a calibration left, from one sweep of a long line of known impedance.
 //!
 //! A reading is D + g + M g², with residual directivity D, residual source match M and the reflection g
 //! of the line's end, which turns once in the line's round trip τ. So D stands still while g turns once
@@ -8,9 +7,10 @@
 //! turning, least squares of the complex readings in windows of a few turns, which needs no peak to be
 //! hit; tracking goes into g.
 //!
-//! Assumptions: the line has the reference's impedance and no reflection of its own near the plane. What
-//! it differs by counts as D, and what its near connector reflects as D and M: with an ordinary cable in
-//! place of an air line the result is an upper limit. A line that ends in a load shows D alone.
+//! Assumptions: the line's impedance is known and it has no reflection of its own near the plane. What the
+//! impedance is off by counts as D, half of its relative error, and so does an error of the calibration's
+//! load; what the near connector reflects counts as D and M: with an ordinary cable in place of an air
+//! line the result is an upper limit. A line that ends in a load shows D alone.
 
 use std::f64::consts::TAU;
 
@@ -18,6 +18,8 @@ use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 use thiserror::Error;
 
+use crate::bench::KnownResidual;
+use crate::network::one_port;
 use crate::network::residual_errors::directivity_of_ripple;
 use crate::sweep::Sweep;
 
@@ -30,6 +32,8 @@ pub struct Residuals {
     pub round_trip_delay_s: f64,
     /// Turns of the end's reflection over the sweep.
     pub turns: f64,
+    /// From start to stop of the sweep, Hz.
+    pub span_hz: f64,
     /// Half of the largest peak to peak of |Γ| within a turn: the classical figure.
     pub half_peak_to_peak: f64,
 }
@@ -57,6 +61,12 @@ pub enum RippleError {
     FewTurns {
         /// How often it turns.
         turns: f64,
+    },
+    /// A line whose impedance is none.
+    #[error("a line of {line_ohm} ohm is none: expected a positive number")]
+    Line {
+        /// The offending impedance, ohm.
+        line_ohm: f64,
     },
     /// Steps too coarse for the line.
     #[error(
@@ -87,6 +97,16 @@ impl Residuals {
         rms(self.windows.iter().map(|w| w.directivity))
     }
 
+    /// The size of what calibration left, with how much is known of it. The parasitics of the
+    /// calibration's load are in it, which makes it rather too large.
+    pub fn size(&self) -> KnownResidual {
+        let independent = 1.0 + self.span_hz * ALIKE_S;
+        KnownResidual {
+            directivity: self.directivity(),
+            values: independent.min(self.windows.len() as f64),
+        }
+    }
+
     /// Residual source match over the band, rms, if the line's end shows it.
     pub fn source_match(&self) -> Option<f64> {
         let all: Option<Vec<f64>> = self.windows.iter().map(|w| w.source_match).collect();
@@ -94,12 +114,20 @@ impl Residuals {
     }
 }
 
-/// Residual directivity and, from a line that ends in a short or open, source match.
+/// Width in time, s, of what calibration leaves, as the joint estimate believes it: values closer in
+/// frequency than its inverse are alike.
+const ALIKE_S: f64 = 3e-9;
+
+/// Residual directivity and, from a line that ends in a short or open, source match; the line has
+/// `line_ohm`.
 ///
 /// # Errors
 /// [`RippleError`] if line and sweep do not make enough turns, or too many.
-pub fn residuals(sweep: &Sweep) -> Result<Residuals, RippleError> {
-    let (freq_hz, readings) = (sweep.freq_hz(), sweep.reflection());
+pub fn residuals(sweep: &Sweep, line_ohm: f64) -> Result<Residuals, RippleError> {
+    let freq_hz = sweep.freq_hz();
+    let referred = |&g: &Complex64| one_port::renormalise(g, sweep.z_ref_ohm(), line_ohm);
+    let readings: Option<Vec<Complex64>> = sweep.reflection().iter().map(referred).collect();
+    let readings = &readings.ok_or(RippleError::Line { line_ohm })?[..];
     let span_hz = sweep.stop_hz() - sweep.start_hz();
     let round_trip_delay_s = round_trip(freq_hz, readings);
     let turns = span_hz * round_trip_delay_s;
@@ -121,6 +149,7 @@ pub fn residuals(sweep: &Sweep) -> Result<Residuals, RippleError> {
         windows: windows.collect(),
         round_trip_delay_s,
         turns,
+        span_hz,
         half_peak_to_peak: half_peak_to_peak(readings, per_turn),
     })
 }

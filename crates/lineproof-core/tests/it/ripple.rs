@@ -41,7 +41,7 @@ fn near(what: &str, got: f64, wanted: f64, tolerance: f64) {
 
 #[test]
 fn a_shorted_line_shows_directivity_and_source_match() {
-    let found = residuals(&sweep(301, 300e6, -1.0)).unwrap();
+    let found = residuals(&sweep(301, 300e6, -1.0), 50.0).unwrap();
     near("directivity", found.directivity(), DIRECTIVITY, WINDOW_TOL);
     near(
         "source match",
@@ -64,7 +64,7 @@ fn a_shorted_line_shows_directivity_and_source_match() {
 /// directivity is 0.005 and the load reflects 0.03.
 #[test]
 fn a_loaded_line_shows_directivity_as_the_classical_figure_does() {
-    let found = residuals(&sweep(301, 300e6, 0.03)).unwrap();
+    let found = residuals(&sweep(301, 300e6, 0.03), 50.0).unwrap();
     near("directivity", found.directivity(), DIRECTIVITY, WINDOW_TOL);
     near(
         "half of peak to peak",
@@ -77,14 +77,31 @@ fn a_loaded_line_shows_directivity_as_the_classical_figure_does() {
 
 #[test]
 fn too_short_a_line_and_too_coarse_steps_are_refused() {
-    let short = residuals(&sweep(301, 100e6, -1.0));
+    let short = residuals(&sweep(301, 100e6, -1.0), 50.0);
     assert!(
         matches!(short, Err(RippleError::FewTurns { .. })),
         "{short:?}"
     );
-    let coarse = residuals(&sweep(28, 300e6, -1.0));
+    let coarse = residuals(&sweep(28, 300e6, -1.0), 50.0);
     assert!(
         matches!(coarse, Err(RippleError::FewPoints { .. })),
         "{coarse:?}"
     );
+}
+
+/// Readings in units of a load of 50.5 ohm of the same line: 0.005 more if the line is taken for one of
+/// 50.5 ohm.
+#[test]
+fn the_lines_impedance_counts() {
+    let freq_hz: Vec<f64> = (1..=300).map(|i| 1e6 * f64::from(i)).collect();
+    let readings = freq_hz.iter().map(|&f| {
+        let z = 50.0 * (1.0 + reading(f, -1.0)) / (1.0 - reading(f, -1.0));
+        (z - 50.5) / (z + 50.5)
+    });
+    let sweep = Sweep::new(freq_hz.clone(), readings.collect(), 50.5).expect("a rising grid");
+    let found = residuals(&sweep, 50.0).unwrap();
+    near("directivity", found.directivity(), DIRECTIVITY, WINDOW_TOL);
+    let taken_for = residuals(&sweep, 50.5).unwrap().directivity();
+    assert!((taken_for - DIRECTIVITY).abs() > 1e-3, "{taken_for}");
+    assert!(residuals(&sweep, -50.0).is_err());
 }

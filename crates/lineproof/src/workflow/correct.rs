@@ -205,7 +205,7 @@ pub fn correct(request: &CorrectRequest) -> Result<Correction, CorrectError> {
     };
     let mut left = Vec::new();
     for path in &request.ripple {
-        match by_ripple(request, path, &port) {
+        match by_ripple(request, path, &port, kit.reference_ohm) {
             Ok(found) => left.push(found),
             Err(error) => failed.push(error),
         }
@@ -397,6 +397,7 @@ fn by_ripple(
     request: &CorrectRequest,
     path: &Path,
     port: &Port,
+    line_ohm: f64,
 ) -> Result<CalibrationFound, CorrectError> {
     let loaded = load::load(path, &request.read)?;
     let raw = reflection_of(loaded.measurement.network)?;
@@ -405,7 +406,7 @@ fn by_ripple(
         .calibration_for(&raw)
         .and_then(|calibration| calibration.correct(&raw));
     let seen = match corrected {
-        Ok(corrected) => residuals(&corrected.sweep()),
+        Ok(corrected) => residuals(&corrected.sweep(), line_ohm),
         Err(source) => return Err(CorrectError::Calibration { label, source }),
     };
     match seen {

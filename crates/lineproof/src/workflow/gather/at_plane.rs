@@ -1,20 +1,18 @@
 //! Sweeps that were taken at the calibrated plane, without the cable: checks, known parts, a long line.
 
-use lineproof_core::bench::{EndedSweep, FarEnd, KnownPart, KnownResidual};
+use lineproof_core::bench::{EndedSweep, FarEnd, KnownPart};
 use lineproof_core::calibration::ripple::residuals;
 use lineproof_core::formats::Network;
 use lineproof_core::sweep::Sweep;
 use num_complex::Complex64;
 
-use super::{GatherError, Gathered, port_one, used};
+use super::{GatherError, Gathered, port_one, reference_ohm, used};
 use crate::finding::{CalibrationFound, Warning};
 
 /// Largest rms difference from what it is that a part can show after a calibration, be it of yesterday.
 const LARGEST_CHECK: f64 = 0.2;
 /// Residual directivity from which a calibration is worth making anew: 40 dB. Common practice.
 const POOR_DIRECTIVITY: f64 = 0.01;
-/// Width in time, s, of what calibration leaves: values closer in frequency than its inverse are alike.
-const ALIKE_S: f64 = 3e-9;
 
 impl Gathered {
     pub(super) fn place_check(
@@ -77,18 +75,16 @@ impl Gathered {
         network: Network,
         label: String,
     ) -> Result<(), GatherError> {
+        // a line is made for the nominal reference, whatever the load really is
+        let line_ohm = reference_ohm(&network);
         let sweep = self.at_plane(network, &label)?;
-        let seen = residuals(&sweep).map_err(|source| GatherError::Ripple {
+        let seen = residuals(&sweep, line_ohm).map_err(|source| GatherError::Ripple {
             label: label.clone(),
             source,
         })?;
         self.use_at_plane(&label, "long line", &sweep, None);
         let found = CalibrationFound::of(label, &seen);
-        let independent = 1.0 + (sweep.stop_hz() - sweep.start_hz()) * ALIKE_S;
-        self.bench.plane.residual = KnownResidual {
-            directivity: found.directivity,
-            values: independent.min(seen.windows.len() as f64),
-        };
+        self.bench.plane.residual = seen.size();
         if found.directivity > POOR_DIRECTIVITY {
             self.warnings
                 .push(Warning::new("calibration-poor", found.text.clone()));
