@@ -368,7 +368,7 @@ pub struct SystemRow {
     pub highest_swr: f64,
     /// The return loss with that SWR, dB.
     pub least_return_loss_db: f64,
-    /// The same SWR at the worst length near this one.
+    /// Highest SWR at the worst length near this one.
     pub swr_at_worst_length: f64,
     /// The return loss with that, dB.
     pub return_loss_db_at_worst_length: f64,

@@ -4,6 +4,7 @@
 use lineproof_core::estimate::Estimate;
 use lineproof_core::fitness::{Line, WrongImpedance, wrong_impedance};
 use lineproof_core::line::mismatch::{reflection_of_swr, return_loss_db};
+use lineproof_core::uncertain::Uncertain;
 
 use super::verdict::Purpose;
 use crate::finding::{Finding, SystemFound, SystemRow};
@@ -19,12 +20,13 @@ pub fn found(estimate: &Estimate, finding: &Finding, purpose: Purpose) -> Option
     freq_hz.dedup();
     let row = |&at_hz: &f64| {
         let cost = priced(estimate, at_hz, ohm)?;
+        let worst = worst_swr(estimate, at_hz, ohm)?;
         Some(SystemRow {
             at_hz,
             highest_swr: cost.input_swr.high,
             least_return_loss_db: return_loss_db_of_swr(cost.input_swr.high)?,
-            swr_at_worst_length: cost.worst_input_swr,
-            return_loss_db_at_worst_length: return_loss_db_of_swr(cost.worst_input_swr)?,
+            swr_at_worst_length: worst,
+            return_loss_db_at_worst_length: return_loss_db_of_swr(worst)?,
             most_extra_loss_db: cost.extra_loss_db.high,
         })
     };
@@ -34,14 +36,29 @@ pub fn found(estimate: &Estimate, finding: &Finding, purpose: Purpose) -> Option
 
 /// What this piece costs between ends of the system's impedance.
 pub fn priced(estimate: &Estimate, at_hz: f64, system_ohm: f64) -> Option<WrongImpedance> {
-    let line = Line {
+    wrong_impedance(&line(estimate, at_hz), at_hz, system_ohm)
+}
+
+/// Highest SWR at the worst length, with the impedance at either end of its interval.
+fn worst_swr(estimate: &Estimate, at_hz: f64, system_ohm: f64) -> Option<f64> {
+    let line = line(estimate, at_hz);
+    let (z, u95) = (line.z0_ohm.value, line.z0_ohm.u95());
+    let swr = |z0_ohm: f64| {
+        let z0_ohm = Uncertain::exact(z0_ohm);
+        let at_end = Line { z0_ohm, ..line };
+        Some(wrong_impedance(&at_end, at_hz, system_ohm)?.worst_input_swr)
+    };
+    Some(swr(z - u95)?.max(swr(z + u95)?))
+}
+
+fn line(estimate: &Estimate, at_hz: f64) -> Line {
+    Line {
         z0_ohm: estimate.impedance_ohm(at_hz),
         one_way_delay_s: estimate.one_way_delay_s(at_hz),
         loss_db: estimate.loss_db(at_hz),
         // only heating asks for it
         dielectric_share: 0.0,
-    };
-    wrong_impedance(&line, at_hz, system_ohm)
+    }
 }
 
 fn return_loss_db_of_swr(swr: f64) -> Option<f64> {

@@ -230,8 +230,9 @@ fn a_pad_is_taken_away_and_the_answer_is_in_the_systems_impedance() {
     assert_eq!(number(&finding, "/system/ohm"), 75.0);
     // Two reflections ρ = (Z0 − 75)/(Z0 + 75), which skin effect makes as reactive as resistive, add
     // up at the worst length (small reflections; Pozar, section 5.6).
-    let off = z - 75.0;
-    let worst = 2.0 * off.hypot(off) / (z + 75.0);
+    let reactive = z - 75.0;
+    let resistive = reactive + number(&finding, "/impedance/u95_ohm");
+    let worst = 2.0 * resistive.hypot(reactive) / (z + 75.0);
     let swr = number(&finding, "/system/rows/0/swr_at_worst_length");
     assert!(
         (swr - (1.0 + worst) / (1.0 - worst)).abs() < 1e-3,
