@@ -29,6 +29,7 @@ pub fn bench(simulation: &Simulation) -> Bench {
         length_m: None,
         marking: Marking::default(),
         analyser: Analyser::POCKET,
+        shorter: None,
         plane: Plane::default(),
     }
 }

@@ -3,6 +3,7 @@
 
 use std::fmt;
 
+use crate::calibration::Standard;
 use crate::calibration::fixture::Adapter;
 use crate::sweep::{Sweep, ThroughSweep};
 use crate::uncertain::Uncertain;
@@ -148,6 +149,17 @@ pub struct Bench {
     pub analyser: Analyser,
     /// What is known of the calibrated plane.
     pub plane: Plane,
+    /// A shorter piece of the same cable behind the same plugs and adapters.
+    pub shorter: Option<ShorterPiece>,
+}
+
+/// A shorter piece of the same cable, swept from end to end behind the same plugs and adapters.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ShorterPiece {
+    /// Its sweep; the reference is `kit_load`.
+    pub through: ThroughSweep,
+    /// Its length by tape, m.
+    pub length_m: Uncertain,
 }
 
 /// What is known of the calibrated plane: what lies behind it, how good it is.
@@ -159,8 +171,35 @@ pub struct Plane {
     pub far: Option<Adapter>,
     /// The calibration's own standards, measured again at the plane after it: `far_end` says which.
     pub checks: Vec<EndedSweep>,
+    /// Other parts whose values are known, measured at the plane after the calibration.
+    pub parts: Vec<KnownPart>,
     /// What the calibration's standards are, if anybody knows.
     pub standards: Option<KnownStandards>,
+    /// Whether a two-port between the plane and the cable was taken out of the sweeps: then what the
+    /// standards are shows in another way, which is left to the smooth errors.
+    pub taken_away: bool,
+    /// What a ripple shows of the calibration.
+    pub residual: KnownResidual,
+}
+
+/// What is known of the size of what calibration left; nothing by default.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct KnownResidual {
+    /// Residual directivity, complex rms over the band.
+    pub directivity: f64,
+    /// How many independent complex values that is the rms of; 0 if nobody looked.
+    pub values: f64,
+}
+
+/// A part that is no standard of the calibration, at the plane: a mismatch, an offset short.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KnownPart {
+    /// What it is.
+    pub part: Standard,
+    /// Its reading; the reference is `kit_load`.
+    pub sweep: Sweep,
+    /// How messages call this sweep.
+    pub label: String,
 }
 
 /// What the open, short and load are that an analyser takes for ideal.

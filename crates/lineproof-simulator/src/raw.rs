@@ -8,7 +8,7 @@ use crate::REFERENCE_OHM;
 use crate::assembly::Assembly;
 use crate::instrument::Analyser;
 use crate::kit::Kit;
-use crate::scenario::{Scenario, Stream, stream};
+use crate::scenario::{Scenario, Simulation, Stream, stream};
 use crate::truth::Truth;
 
 /// Raw readings and the truth behind them.
@@ -83,6 +83,69 @@ impl Scenario {
                 ))
             })
             .collect()
+    }
+
+    /// The sweeps of [`Scenario::simulate`] through a two-port between the plane and the near plug, given as
+    /// S11, S21, S12, S22 against 50 ohm with port 1 towards the analyser. There is no through sweep.
+    ///
+    /// # Errors
+    /// [`SweepError`] as [`Scenario::simulate`].
+    pub fn simulate_behind(
+        &self,
+        seed: u64,
+        two_port: impl Fn(f64) -> [Complex64; 4],
+    ) -> Result<Simulation, SweepError> {
+        let kit = self.kit_of(seed);
+        let truth = self.truth(kit);
+        let assembly = Assembly::draw(self, &mut stream(seed, &Stream::Cable));
+        let analyser = self.analyser(seed, &kit);
+        let mut sweeps = Vec::new();
+        for &far_end in &self.far_ends {
+            let cable = assembly.reflection(&self.freq_hz, &truth.far_kit(), far_end);
+            let seen = |(&f, g): (&f64, &Complex64)| {
+                let [s11, s21, s12, s22] = two_port(f);
+                s11 + s12 * s21 * g / (1.0 - s22 * g)
+            };
+            let seen: Vec<Complex64> = self.freq_hz.iter().zip(&cable).map(seen).collect();
+            let mut rng = stream(seed, &Stream::Connection(far_end));
+            let reading = analyser.measure(&mut rng, &seen);
+            sweeps.push((
+                far_end,
+                Sweep::new(self.freq_hz.clone(), reading, REFERENCE_OHM)?,
+            ));
+        }
+        Ok(Simulation {
+            sweeps,
+            through: None,
+            truth,
+        })
+    }
+
+    /// A part with this impedance (ohm) at each frequency, at the plane after the calibration of
+    /// [`Scenario::simulate`], as the analyser reports it. Parts with different numbers are connections
+    /// of their own.
+    ///
+    /// # Errors
+    /// [`SweepError`] as [`Scenario::simulate`].
+    pub fn simulate_part(
+        &self,
+        seed: u64,
+        number: u8,
+        impedance_ohm: impl Fn(f64) -> Complex64,
+    ) -> Result<Sweep, SweepError> {
+        let kit = self.kit_of(seed);
+        let analyser = self.analyser(seed, &kit);
+        let mut rng = stream(seed, &Stream::Part(number));
+        let reflections: Vec<Complex64> = self
+            .freq_hz
+            .iter()
+            .map(|&f| {
+                let z = impedance_ohm(f);
+                (z - REFERENCE_OHM) / (z + REFERENCE_OHM)
+            })
+            .collect();
+        let reading = analyser.measure(&mut rng, &reflections);
+        Sweep::new(self.freq_hz.clone(), reading, REFERENCE_OHM)
     }
 
     fn analyser(&self, seed: u64, kit: &Kit) -> Analyser<'_> {

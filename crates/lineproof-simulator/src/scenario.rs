@@ -252,6 +252,8 @@ pub(crate) enum Stream {
     Connection(FarEnd),
     Standard(FarEnd),
     Check(FarEnd),
+    /// A part at the plane, up to three.
+    Part(u8),
 }
 
 /// Streams between those of two visits.
@@ -273,6 +275,7 @@ fn stream_of(seed: u64, part: &Stream, visit: u64) -> ChaCha8Rng {
         Stream::Connection(FarEnd::Load) => 6,
         Stream::Standard(far_end) => 7 + far_end as u64,
         Stream::Check(far_end) => 10 + far_end as u64,
+        Stream::Part(number) => 13 + u64::from(number % 3),
     };
     rng.set_stream(STREAMS * visit + number);
     rng

@@ -5,10 +5,13 @@
 //! includes everything known: noise, calibration, load, tape. SI units, except where the key
 //! says otherwise.
 
+use lineproof_core::calibration::ripple::Residuals;
 use lineproof_core::quantity::format_uncertain;
 use lineproof_core::uncertain::Uncertain;
 use serde::Serialize;
 use utoipa::ToSchema;
+
+use crate::report::number::significant;
 
 /// Number of the layout below; it rises when a key changes its meaning.
 pub const SCHEMA: u32 = 1;
@@ -33,6 +36,9 @@ pub struct Finding {
     /// cable.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub explanations: Vec<ExplanationFound>,
+    /// What the calibration left, by the ripple of long lines at the plane.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub calibration: Vec<CalibrationFound>,
     /// Characteristic impedance.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub impedance: Option<ImpedanceFound>,
@@ -72,6 +78,9 @@ pub struct Finding {
     pub geometry: Option<GeometryFound>,
     /// Each method of the trade by itself.
     pub methods: Vec<MethodFound>,
+    /// The piece in a system whose impedance was named.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub system: Option<SystemFound>,
     /// Comparison with what the jacket claims; absent if nothing is claimed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub marking: Option<MarkingFound>,
@@ -298,6 +307,75 @@ pub struct SweepUsed {
     pub off_rms: Option<f64>,
 }
 
+/// What a calibration left, by the ripple of one long line.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct CalibrationFound {
+    /// Name of the file.
+    pub file: String,
+    /// Residual directivity, rms over the band.
+    pub directivity: f64,
+    /// Residual source match, rms over the band; absent if the line's end does not show it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub source_match: Option<f64>,
+    /// Half of the largest peak to peak of |Γ| within a turn: directivity and source match together
+    /// at their worst.
+    pub half_peak_to_peak: f64,
+    /// Turns of the end's reflection over the sweep.
+    pub turns: f64,
+    /// The same for people.
+    pub text: String,
+}
+
+impl CalibrationFound {
+    /// What a line shows, for the file it is from.
+    pub fn of(file: String, seen: &Residuals) -> Self {
+        let size = |x: f64| format!("{} ({:.0} dB)", significant(x, 2), -20.0 * x.log10());
+        let (directivity, source_match) = (seen.directivity(), seen.source_match());
+        let text = format!(
+            "`{file}`: the calibration left a directivity of {}{}, rms over {:.1} turns of the line; |Γ| \
+             ripples by ± {}",
+            size(directivity),
+            source_match.map_or_else(String::new, |m| format!(", source match {}", size(m))),
+            seen.turns,
+            significant(seen.half_peak_to_peak, 2)
+        );
+        Self {
+            file,
+            directivity,
+            source_match,
+            half_peak_to_peak: seen.half_peak_to_peak,
+            turns: seen.turns,
+            text,
+        }
+    }
+}
+
+/// The piece between a source and a load of a system's impedance.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct SystemFound {
+    /// Impedance of the system, ohm.
+    pub ohm: f64,
+    /// By rising frequency.
+    pub rows: Vec<SystemRow>,
+}
+
+/// The same at one frequency. Values hold for the 95 % intervals of impedance, delay and loss.
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
+pub struct SystemRow {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// Highest SWR at the input of this piece with the system's load at its end.
+    pub highest_swr: f64,
+    /// The return loss with that SWR, dB.
+    pub least_return_loss_db: f64,
+    /// Highest SWR at the worst length near this one.
+    pub swr_at_worst_length: f64,
+    /// The return loss with that, dB.
+    pub return_loss_db_at_worst_length: f64,
+    /// Loss beyond that of the same cable matched, dB, at most.
+    pub most_extra_loss_db: f64,
+}
+
 /// Characteristic impedance, real part.
 #[derive(Clone, Copy, Debug, Serialize, ToSchema)]
 pub struct ImpedanceFound {
@@ -382,8 +460,8 @@ pub struct LossPartsFound {
 pub struct Help {
     /// `impedance` (ohm), `delay` (s) or `loss` (dB).
     pub quantity: &'static str,
-    /// `open`, `short`, `load`, `repeat-…`, `load-by-ohmmeter`, `higher-stop`, `more-points` or
-    /// `longer-piece`.
+    /// `open`, `short`, `load`, `repeat-…`, `check-…`, `load-by-ohmmeter`, `higher-stop`, `more-points`
+    /// or `longer-piece`.
     pub measure: &'static str,
     /// 95 % half-width now, in the quantity's unit.
     pub u95_now: f64,

@@ -36,6 +36,10 @@ pub struct Kept {
     pub methods: Vec<Method>,
     /// Events along the cable.
     pub events: Vec<Event>,
+    /// The piece in a system whose impedance was named.
+    pub system: Option<InSystem>,
+    /// What the calibration left, by the ripple of long lines.
+    pub calibration: Vec<Left>,
     /// Comparison with the jacket.
     pub marking: Option<Marking>,
     /// Types that it may be.
@@ -240,6 +244,42 @@ pub struct Criterion {
     pub passed: bool,
     /// Where the limit comes from unless somebody set it.
     pub source: String,
+}
+
+/// The piece between ends of a system's impedance.
+#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[serde(default)]
+pub struct InSystem {
+    /// The impedance, ohm.
+    pub ohm: f64,
+    /// By rising frequency.
+    pub rows: Vec<InSystemAt>,
+}
+
+/// The same at one frequency, at most.
+#[derive(Clone, Copy, Debug, Default, Deserialize, PartialEq)]
+#[serde(default)]
+pub struct InSystemAt {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// SWR at the input.
+    pub highest_swr: f64,
+    /// Return loss with it, dB.
+    pub least_return_loss_db: f64,
+    /// SWR at the worst length near this one.
+    pub swr_at_worst_length: f64,
+    /// Return loss with that, dB.
+    pub return_loss_db_at_worst_length: f64,
+    /// Loss beyond that of the matched cable, dB.
+    pub most_extra_loss_db: f64,
+}
+
+/// What a long line shows of the calibration.
+#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[serde(default)]
+pub struct Left {
+    /// For people.
+    pub text: String,
 }
 
 /// A warning.

@@ -118,6 +118,7 @@ fn assayed(cable: Cable, length_m: f64, seed: u64) -> Finding {
         length_m: Some(Uncertain::new(length_m, 0.004)),
         marking: Marking::default(),
         analyser: Analyser::POCKET,
+        shorter: None,
         plane: Plane::default(),
     };
     find(&bench, Vec::new(), &Asked::default())

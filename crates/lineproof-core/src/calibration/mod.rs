@@ -3,7 +3,7 @@
 //! [`calibrate`] takes raw readings of known standards ([`StandardReading`]) to a [`Calibration`],
 //! which corrects raw sweeps; [`improve`] takes an instrument's own calibration, made with standards
 //! that were called ideal, to the one it should have been; [`fixture`] moves the plane: port
-//! extension, adapters taken away, two lengths of one cable. Every corrected point carries its
+//! extension, adapters taken away, two lengths of one cable; [`ripple`] says what a calibration left. Every corrected point carries its
 //! covariance, and a frequency that can't be corrected is refused by name ([`Refusal`]).
 //!
 //! Conventions: reflections look away from the port; a standard's reflection refers to the reference
@@ -17,6 +17,7 @@ pub mod fixture;
 pub mod improve;
 mod port;
 pub mod refusal;
+pub mod ripple;
 pub mod standard;
 pub mod tabulated;
 

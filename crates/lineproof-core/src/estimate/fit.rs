@@ -13,6 +13,7 @@ use super::forward::{Forward, Grid, Prediction, Readings, smooth_basis};
 use super::line_law::{LineLaw, LinePoint};
 use super::solve::{Factor, Rows};
 use super::unknowns::{Kind, Known, Layout, Level, Levels, Prior};
+use crate::bench::KnownResidual;
 
 /// A fit at its minimum.
 #[derive(Clone, Debug)]
@@ -41,6 +42,8 @@ pub(super) struct Problem<'a> {
     converged: bool,
     /// Most that the wander may be learnt to be.
     pub(super) most_wander: f64,
+    /// What is known of the size of the shared errors besides.
+    residual: KnownResidual,
     /// Smooth functions' terms at every frequency of every reading set.
     bases: Vec<Arc<[Complex64]>>,
     /// Rows of every noise level, kept so that no step allocates them anew.
@@ -137,6 +140,7 @@ impl<'a> Problem<'a> {
             cost: f64::INFINITY,
             converged: false,
             most_wander: WANDER_RANGE.1,
+            residual: known.plane.residual,
             forward: Forward::default(),
         }
     }
@@ -384,12 +388,25 @@ impl<'a> Problem<'a> {
             let Prior { mean, scale } = &self.prior;
             let x = |i: usize| (self.place.theta[i] - mean[i]) / scale[i];
             let second = |&i: &usize| x(i).powi(2) + variance[i];
-            let mean_square = of.iter().map(second).sum::<f64>() / of.len() as f64;
             let size = self.levels.size_mut(level);
+            let (more, count) = match level {
+                Level::Shared => seen(self.residual, *size),
+                _ => (0.0, 0.0),
+            };
+            let sum = of.iter().map(second).sum::<f64>() + more;
+            let mean_square = sum / (of.len() as f64 + count);
             *size = (*size * mean_square.sqrt()).clamp(range.0, range.1);
         }
         self.prior.set_levels(&self.layout, &self.levels);
     }
+}
+
+/// Squares of a size that was seen elsewhere, in units of `size`, with their number: as if so many
+/// unknowns more had been found (the conjugate prior of a variance; Gelman et al., *Bayesian Data
+/// Analysis*, section 2.6).
+fn seen(known: KnownResidual, size: f64) -> (f64, f64) {
+    let count = 2.0 * known.values;
+    (count * (known.directivity / size).powi(2), count)
 }
 
 /// What `make` gives for every reading set's frequencies; sets of one grid share it.

@@ -342,6 +342,10 @@ fn mapped(point: &Point, reflection: Complex64) -> Mapped {
             },
             ..Mapped::default()
         },
+        Kind::Part(part) => Mapped {
+            by_reflection: Complex64::ZERO,
+            ..Standards::at(point.theta, point.freq_hz).map(part.reflection(point.freq_hz))
+        },
         _ => Standards::at(point.theta, point.freq_hz).map(reflection),
     }
 }
@@ -485,7 +489,7 @@ fn far_end(point: &Point) -> End {
             End::new((1.0 - y) / (1.0 + y) + own, &by)
         }
         Kind::Through => End::new(far_match(point), &[]),
-        Kind::Check(_) => End::default(),
+        Kind::Check(_) | Kind::Part(_) => End::default(),
     }
 }
 

@@ -27,6 +27,8 @@ pub enum Measure {
     Sweep(FarEnd),
     /// The same again: a new connection and new noise.
     Repeat(FarEnd),
+    /// The calibration's own standard again at the plane, without the cable.
+    Check(FarEnd),
     /// The calibration load by ohmmeter.
     LoadByOhmmeter,
     /// The same sweeps to twice the stop frequency, with as many points.
@@ -88,6 +90,18 @@ struct Plan {
     length: f64,
 }
 
+impl Plan {
+    /// One more sweep on the grid of one like it, or else of the first one.
+    fn add(&mut self, kind: Kind) {
+        let like = self.taken.iter().find(|t| t.kind == kind);
+        let like = like.unwrap_or(&self.taken[0]);
+        self.taken.push(Taken {
+            kind,
+            ..like.clone()
+        });
+    }
+}
+
 impl Estimate {
     /// What each further measurement would do for each quantity; for each quantity the most useful
     /// first. Nothing if the fit leaves nothing to propagate, or if the cable has a fault: that is
@@ -142,6 +156,11 @@ impl Estimate {
                 }
             })
             .collect();
+        let checked = |end| self.taken.iter().any(|t| t.kind == Kind::Check(end));
+        let ends = [FarEnd::Open, FarEnd::Short, FarEnd::Load].into_iter();
+        if !self.plane.is_taken_away() {
+            measures.extend(ends.filter(|&end| !checked(end)).map(Measure::Check));
+        }
         if !self.kit_load.measured {
             measures.push(Measure::LoadByOhmmeter);
         }
@@ -162,18 +181,8 @@ impl Estimate {
         };
         match measure {
             None => {}
-            Some(Measure::Sweep(end) | Measure::Repeat(end)) => {
-                let like = plan
-                    .taken
-                    .iter()
-                    .find(|t| t.kind == kind(end))
-                    .unwrap_or(&plan.taken[0]);
-                let further = Taken {
-                    kind: kind(end),
-                    ..like.clone()
-                };
-                plan.taken.push(further);
-            }
+            Some(Measure::Sweep(end) | Measure::Repeat(end)) => plan.add(kind(end)),
+            Some(Measure::Check(end)) => plan.add(Kind::Check(end)),
             Some(Measure::LoadByOhmmeter) => {
                 plan.kit_load = Load::by_ohmmeter(self.kit_load.ohm.value);
             }

@@ -39,7 +39,7 @@ use thiserror::Error;
 
 use crate::bench::{Bench, FarEnd};
 use forward::Readings;
-use plane::PlanePrior;
+use plane::{AtPlane, PlanePrior};
 use unknowns::{Kind, Known, Levels};
 
 pub use detection::LeastChange;
@@ -180,13 +180,24 @@ fn collect(bench: &Bench) -> Vec<Readings> {
         .collect()
 }
 
-/// Standards at the plane: they say nothing about the cable, so no start is sought in them.
+/// Standards and other parts at the plane: they say nothing about the cable, so no start is sought in
+/// them.
 fn checks(bench: &Bench) -> impl Iterator<Item = Readings> {
-    bench.plane.checks.iter().map(|s| {
+    let standards = bench
+        .plane
+        .checks
+        .iter()
+        .map(|s| (Kind::Check(s.far_end), &s.sweep));
+    let parts = bench
+        .plane
+        .parts
+        .iter()
+        .map(|p| (Kind::Part(AtPlane::of(p)), &p.sweep));
+    standards.chain(parts).map(|(kind, sweep)| {
         let readings = Readings {
-            kind: Kind::Check(s.far_end),
-            freq_hz: s.sweep.freq_hz().to_vec(),
-            reflection: s.sweep.reflection().to_vec(),
+            kind,
+            freq_hz: sweep.freq_hz().to_vec(),
+            reflection: sweep.reflection().to_vec(),
             transmission: Vec::new(),
         };
         start::thin(&readings, f64::INFINITY, MOST_POINTS)

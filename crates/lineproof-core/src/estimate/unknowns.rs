@@ -8,11 +8,11 @@ use std::f64::consts::FRAC_1_SQRT_2;
 use std::ops::Range;
 
 use super::fault::{Fault, SLOTS};
-use super::plane::{PlanePrior, of_adapter};
+use super::plane::{AtPlane, PlanePrior, of_adapter};
 use crate::bench::FarEnd;
 
 /// What a reading set is: one reflection sweep by its far end, or a through sweep.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Kind {
     Open,
     Short,
@@ -23,12 +23,14 @@ pub(super) enum Kind {
     Through,
     /// The calibration's own standard at the plane, no cable.
     Check(FarEnd),
+    /// Another part at the plane that is known, no cable.
+    Part(AtPlane),
 }
 
 impl Kind {
     /// Whether it says anything about the cable by itself.
     pub(super) fn is_of_cable(self) -> bool {
-        !matches!(self, Self::Check(_))
+        !matches!(self, Self::Check(_) | Self::Part(_))
     }
 }
 
@@ -182,7 +184,9 @@ impl Layout {
 
 fn functions(kind: Kind) -> usize {
     match kind {
-        Kind::Open | Kind::Short | Kind::Load | Kind::Check(_) => CONNECTION_FUNCTIONS,
+        Kind::Open | Kind::Short | Kind::Load | Kind::Check(_) | Kind::Part(_) => {
+            CONNECTION_FUNCTIONS
+        }
         Kind::OtherLoad => OTHER_LOAD_FUNCTIONS,
         Kind::Through => THROUGH_FUNCTIONS,
     }
@@ -345,6 +349,9 @@ impl Prior {
             let range = layout.connection(set, 0)..layout.connection(set, CONNECTION_FUNCTIONS);
             self.scale[range].fill(levels.connection * per_term);
             let of = |f| layout.connection(set, f)..layout.connection(set, f + 1);
+            if let Kind::Part(part) = kind {
+                self.scale[of(0)].fill(levels.connection.hypot(part.u) * per_term);
+            }
             if kind == Kind::OtherLoad {
                 self.scale[of(FAR_MATCH)].fill(OTHER_LOAD_MATCH_SIZE * per_term);
             }

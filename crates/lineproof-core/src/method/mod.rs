@@ -28,6 +28,7 @@ pub mod resistance_extremes;
 pub mod resonance;
 pub mod swr_peak;
 mod text;
+pub mod two_lengths;
 pub mod two_port;
 pub mod velocity;
 
@@ -50,6 +51,8 @@ pub enum Method {
     HalfReturnLoss,
     /// Eigenvalues of the two-port's chain matrix.
     TwoPort,
+    /// Two lengths of one cable behind the same plugs.
+    TwoLengths,
     /// Slope of phase against frequency.
     GroupDelay,
     /// Low-frequency inductance and capacitance.
@@ -73,6 +76,7 @@ impl fmt::Display for Method {
             Self::Resonance => "resonance",
             Self::HalfReturnLoss => "half return loss",
             Self::TwoPort => "two-port",
+            Self::TwoLengths => "two lengths",
             Self::GroupDelay => "group delay",
             Self::InductanceCapacitance => "inductance and capacitance",
             Self::ResistanceExtremes => "resistance extremes",
@@ -223,5 +227,11 @@ pub fn all(bench: &Bench) -> Vec<Result<Report, Unserved>> {
         found.push(two_port::from_bench(bench));
         found.push(group_delay::from_through(bench));
     }
+    found.extend(
+        bench
+            .shorter
+            .as_ref()
+            .map(|shorter| two_lengths::from_bench(bench, shorter)),
+    );
     found
 }

@@ -159,6 +159,7 @@ impl Case {
             length_m: None,
             marking: Marking::default(),
             analyser: Analyser::POCKET,
+            shorter: None,
             plane: Plane::default(),
         };
         let found = estimate(&bench).unwrap_or_else(|e| panic!("{} seed {seed}: {e}", self.name));

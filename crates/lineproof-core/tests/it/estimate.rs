@@ -22,6 +22,7 @@ fn bench(sweeps: Vec<EndedSweep>, throughs: Vec<(ThroughSweep, String)>) -> Benc
         length_m: None,
         marking: Marking::default(),
         analyser: Analyser::POCKET,
+        shorter: None,
         plane: Plane::default(),
     }
 }

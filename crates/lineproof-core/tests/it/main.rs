@@ -15,6 +15,7 @@ mod practice;
 mod quantities;
 mod read_referee;
 mod recovery;
+mod ripple;
 mod table;
 mod time_domain;
 mod touchstone;

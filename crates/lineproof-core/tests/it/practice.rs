@@ -298,6 +298,7 @@ fn pc34_loss_that_hardly_rises_is_a_steel_core() {
         marking: Marking::default(),
         plane: Plane::default(),
         analyser: Analyser::POCKET,
+        shorter: None,
     })
     .unwrap();
     assert!(found.events().is_empty(), "PC34: {:?}", found.events());

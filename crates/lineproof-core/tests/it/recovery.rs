@@ -196,6 +196,7 @@ fn make(seed: u64) -> Made {
         )),
         marking: Marking::default(),
         analyser,
+        shorter: None,
         plane: Plane::default(),
     };
     Made { cable, bench }
@@ -398,6 +399,7 @@ fn lossless_open(start_hz: f64, stop_hz: f64) -> Bench {
         length_m: None,
         marking: Marking::default(),
         analyser: Analyser::POCKET,
+        shorter: None,
         plane: Plane::default(),
     }
 }
@@ -545,6 +547,7 @@ fn arbitrary_bench() -> impl Strategy<Value = Bench> {
             length_m: length_m.map(|l| Uncertain::new(l, 0.01 * l)),
             marking: Marking::default(),
             analyser: Analyser::POCKET,
+            shorter: None,
             plane: Plane::default(),
         }
     })

@@ -26,6 +26,7 @@ pub(crate) fn of_sweeps(load: Load, sweeps: impl IntoIterator<Item = (FarEnd, Sw
         length_m: None,
         marking: Marking::default(),
         analyser: Analyser::POCKET,
+        shorter: None,
         plane: Plane::default(),
     }
 }

@@ -2,9 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests are tests too")]
 
-use lineproof_core::bench::{Bench, FarEnd, Load};
+use lineproof_core::bench::{Bench, EndedSweep, FarEnd, Load};
 use lineproof_core::estimate::{Estimate, Measure, Quantity, Wanted, estimate};
-use lineproof_simulator::{Cable, Scenario, Simulation, linear_grid};
+use lineproof_simulator::{Cable, Instrument, Scenario, Simulation, linear_grid};
 
 use crate::bench;
 
@@ -81,4 +81,39 @@ fn a_short_after_a_load_does_what_was_foretold() {
     let scenario = Scenario::new(Cable::solid_pe_50(), 2.0);
     let two = [Quantity::Impedance, Quantity::Delay];
     foretold_and_found(scenario, 1, &[FarEnd::Load], &two);
+}
+
+/// On an analyser that drifts much, what the calibration's short would say of a swept cable, before
+/// anyone sweeps it.
+#[test]
+fn a_check_after_open_and_load_does_what_was_foretold() {
+    let scenario = Scenario::new(Cable::solid_pe_50(), 1.4)
+        .measured_with(Instrument::POOR)
+        .on_grid(linear_grid(1e6, 400e6, 151));
+    let simulation = scenario.simulate(4).unwrap();
+    let ends = [FarEnd::Open, FarEnd::Load];
+    let without = bench(&simulation, &ends);
+    let mut with = without.clone();
+    for (far_end, sweep) in scenario.simulate_checks(4, &[FarEnd::Short]).unwrap() {
+        with.plane.checks.push(EndedSweep {
+            far_end,
+            sweep: sweep.with_reference(simulation.truth.load_ohm).unwrap(),
+            label: "check".to_owned(),
+        });
+    }
+    let before = estimate(&without).unwrap();
+    let found = u(&estimate(&with).unwrap(), Quantity::Loss);
+    let further = before.further(WANTED);
+    let foretold = further
+        .iter()
+        .find(|f| f.quantity == Quantity::Loss && f.measure == Measure::Check(FarEnd::Short))
+        .unwrap();
+    println!("{foretold:?}, found {found:e}");
+    assert!(
+        (foretold.u_then / found - 1.0).abs() < FORETOLD_TOL,
+        "foretold {:e}, found {found:e}, before {:e}",
+        foretold.u_then,
+        foretold.u_now
+    );
+    assert!(foretold.u_then < foretold.u_now);
 }

@@ -1,6 +1,7 @@
 //! The simulator against sources outside the project.
 
 mod aliases;
+mod behind;
 mod bench;
 mod committed_examples;
 mod conductors;
@@ -16,4 +17,5 @@ mod randomness;
 mod steel_core;
 #[path = "../../../lineproof-core/tests/it/table.rs"]
 mod table;
+mod two_lengths;
 mod without;

@@ -17,7 +17,6 @@ use crate::workflow::assay::{AssayRequest, Input, Role};
 use crate::workflow::criteria::Criteria;
 use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
-use crate::workflow::plane::Resolved;
 use crate::workflow::types::OwnTypes;
 use crate::workflow::verdict::Purpose;
 
@@ -50,12 +49,22 @@ pub struct AssayArgs {
     /// Two-port sweep from end to end
     #[arg(long, value_name = "FILE")]
     through: Vec<PathBuf>,
+    /// Two-port sweep through a shorter piece of the same cable with the same plugs: what both share
+    /// cancels
+    #[arg(long, value_name = "FILE", requires_all = ["through", "shorter_length"])]
+    shorter: Option<PathBuf>,
+    /// Length of the shorter piece by tape, between its plugs
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "shorter", value_parser = quantity::parse_length_m)]
+    shorter_length: Option<Reading>,
     /// Sweeps whose far end is judged from data and name
     #[arg(value_name = "FILES", required_unless_present_any = ["open", "short", "load", "through"])]
     files: Vec<PathBuf>,
 
     #[command(flatten)]
     known: KnownArgs,
+    /// Time from the calibration to the sweeps: 40min, 3h or 2d
+    #[arg(long, value_name = "TIME", help_heading = "The calibrated plane", allow_hyphen_values = true, value_parser = values::time_s)]
+    calibration_age: Option<f64>,
     #[command(flatten)]
     plane: PlaneArgs,
     #[command(flatten)]
@@ -148,11 +157,19 @@ impl AssayArgs {
                         role,
                     })
                 })
-                .chain(self.plane.checks())
+                .chain(self.shorter.iter().map(|path| Input {
+                    path: path.clone(),
+                    role: Role::Shorter,
+                }))
+                .chain(self.plane.sweeps())
                 .collect(),
             plane: self.plane.said(),
             read: self.read.options(),
-            knowledge: self.known.knowledge(self.marking.marking()),
+            knowledge: Knowledge {
+                shorter_length_m: self.shorter_length,
+                calibration_age_s: self.calibration_age,
+                ..self.known.knowledge(self.marking.marking())
+            },
             asked: Asked {
                 frequencies_hz: self.frequency.iter().map(|r| r.value).collect(),
                 temperature_c: self.known.temperature,
@@ -179,7 +196,7 @@ impl KnownArgs {
             length_m: self.length,
             tape_error_m: self.tape_error.map(|r| r.value),
             marking,
-            plane: Resolved::default(),
+            ..Knowledge::default()
         }
     }
 }

@@ -70,7 +70,6 @@ impl CompareArgs {
                 load_ohm: self.load_ohms,
                 far_load_ohm: self.far_load_ohms,
                 length_m: self.length,
-                tape_error_m: None,
                 marking: Marking {
                     velocity_factor: self.velocity_factor.map(|r| r.value),
                     ..Marking::default()

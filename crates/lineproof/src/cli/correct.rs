@@ -40,6 +40,10 @@ pub struct CorrectArgs {
     /// Resistance of the calibration load by ohmmeter, ohm
     #[arg(long, value_name = "OHM", value_parser = values::ohms)]
     load_ohms: Option<Reading>,
+    /// Raw sweep of a long line of the kit's impedance that ends in a short or a load, in place of the
+    /// cable: its ripple shows what the calibration left
+    #[arg(long, value_name = "FILE")]
+    ripple: Vec<PathBuf>,
     /// Two-port between the calibrated plane and the wanted one: a file, or an adapter such as
     /// 120ps, 50ohm,120ps,0.03dB or sma-bnc; several from the analyser outwards
     #[arg(long, value_name = "ADAPTER")]
@@ -83,6 +87,7 @@ impl CorrectArgs {
             standards: self.standard.clone(),
             called_ideal: self.called_ideal,
             load_ohm: self.load_ohms,
+            ripple: self.ripple.clone(),
             take_away: self.take_away.iter().map(|t| TakeAway::named(t)).collect(),
             repeatability: self.repeatability,
             noise: self.noise,

@@ -18,9 +18,18 @@ pub(super) struct PlaneArgs {
     /// a two-port file
     #[arg(long, value_name = "END=ADAPTER", value_parser = adapter)]
     adapter: Vec<(End, TakeAway)>,
-    /// The calibration's own open, short or load at the plane again, swept after the calibration
-    #[arg(long, value_name = "STANDARD=FILE", value_parser = check)]
-    check: Vec<(FarEnd, PathBuf)>,
+    /// A known part at the plane, swept after the calibration: its own open, short or load again, a
+    /// resistor (75ohm, 25ohm+-0.05ohm), or another standard of the kit by its name
+    #[arg(long, value_name = "PART=FILE", value_parser = check)]
+    check: Vec<(Checked, PathBuf)>,
+    /// A long line of the reference's impedance that ends in a short or a load, swept at the plane: its
+    /// ripple shows what the calibration left
+    #[arg(long, value_name = "FILE")]
+    ripple: Option<PathBuf>,
+    /// Two-port between the calibrated plane and the near plug that is no line, such as a matching pad
+    /// or a transformer: a file, port 1 towards the analyser; several from the analyser outwards
+    #[arg(long, value_name = "FILE")]
+    take_away: Vec<PathBuf>,
     /// The kit that the analyser was calibrated with
     #[arg(long, value_name = "KIT")]
     kit: Option<PathBuf>,
@@ -36,6 +45,13 @@ enum End {
     Far,
 }
 
+/// A part at the plane.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Checked {
+    Own(FarEnd),
+    Part(String),
+}
+
 impl PlaneArgs {
     pub(super) fn said(&self) -> PlaneSaid {
         let at = |end: End| {
@@ -47,13 +63,32 @@ impl PlaneArgs {
             far: at(End::Far),
             kit: self.kit.clone().map(Attached::at),
             corrected: self.corrected,
+            parts: self.parts().cloned().collect(),
+            take_away: self.take_away.iter().cloned().map(Attached::at).collect(),
         }
     }
 
-    pub(super) fn checks(&self) -> impl Iterator<Item = Input> {
-        self.check.iter().map(|(standard, path)| Input {
+    /// Sweeps at the plane.
+    pub(super) fn sweeps(&self) -> impl Iterator<Item = Input> {
+        let mut parts = 0..;
+        let line = self.ripple.iter().map(|path| Input {
             path: path.clone(),
-            role: Role::Check(*standard),
+            role: Role::Line,
+        });
+        let checks = self.check.iter().map(move |(checked, path)| Input {
+            path: path.clone(),
+            role: match checked {
+                Checked::Own(standard) => Role::Check(*standard),
+                Checked::Part(_) => Role::Part(parts.next().unwrap_or_default()),
+            },
+        });
+        checks.chain(line)
+    }
+
+    fn parts(&self) -> impl Iterator<Item = &String> {
+        self.check.iter().filter_map(|(checked, _)| match checked {
+            Checked::Own(_) => None,
+            Checked::Part(name) => Some(name),
         })
     }
 }
@@ -68,18 +103,19 @@ fn adapter(text: &str) -> Result<(End, TakeAway), String> {
     }
 }
 
-fn check(text: &str) -> Result<(FarEnd, PathBuf), String> {
-    let standard = |name: &str| match name {
-        "open" => Some(FarEnd::Open),
-        "short" => Some(FarEnd::Short),
-        "load" => Some(FarEnd::Load),
-        _ => None,
+fn check(text: &str) -> Result<(Checked, PathBuf), String> {
+    let checked = |name: &str| match name {
+        "open" => Checked::Own(FarEnd::Open),
+        "short" => Checked::Own(FarEnd::Short),
+        "load" => Checked::Own(FarEnd::Load),
+        other => Checked::Part(other.to_owned()),
     };
-    let parts = text.split_once('=');
-    match parts.and_then(|(name, file)| standard(name).zip(Some(file))) {
-        Some((standard, file)) if !file.is_empty() => Ok((standard, PathBuf::from(file))),
+    match text.split_once('=') {
+        Some((name, file)) if !file.is_empty() && !name.is_empty() => {
+            Ok((checked(name), PathBuf::from(file)))
+        }
         _ => Err(format!(
-            "expected open, short or load and its file such as `open=again.s1p`, found `{text}`"
+            "expected a part and its file such as `open=again.s1p` or `75ohm=again.s1p`, found `{text}`"
         )),
     }
 }

@@ -77,7 +77,7 @@ impl SourceArgs {
                     role,
                 })
             })
-            .chain(self.plane.checks())
+            .chain(self.plane.sweeps())
             .collect();
         let request = AssayRequest {
             plane: self.plane.said(),

@@ -66,6 +66,36 @@ pub(crate) fn temperature_c(text: &str) -> Result<f64, String> {
     }
 }
 
+/// Units of a time between two actions at the bench, s.
+const TIMES: [(&str, f64); 3] = [("min", 60.0), ("h", 3600.0), ("d", 86_400.0)];
+
+/// A time of minutes, hours or days, s.
+pub(super) fn time_s(text: &str) -> Result<f64, String> {
+    let trimmed = text.trim();
+    let unit_at = trimmed.find(char::is_alphabetic).ok_or_else(|| {
+        format!("time `{text}` has no unit: write `{trimmed}min`, `{trimmed}h` or `{trimmed}d`")
+    })?;
+    let (number, unit) = trimmed.split_at(unit_at);
+    let (_, scale) = TIMES
+        .iter()
+        .find(|(name, _)| *name == unit)
+        .ok_or_else(|| {
+            format!("`{unit}` in `{text}` is not a unit of time: expected one of min, h, d")
+        })?;
+    let value: f64 = number
+        .trim()
+        .replace(',', ".")
+        .parse()
+        .map_err(|_| format!("`{number}` in `{text}` is not a number"))?;
+    if value.is_finite() && value >= 0.0 {
+        Ok(value * scale)
+    } else {
+        Err(format!(
+            "time `{text}` is out of range: expected nought or more"
+        ))
+    }
+}
+
 /// Velocity factor, 0 to 1.
 pub(crate) fn velocity_factor(text: &str) -> Result<Reading, String> {
     let reading = quantity::parse_ratio(text).map_err(|e| e.to_string())?;
@@ -227,6 +257,17 @@ mod tests {
         assert!(temperature_c("21K").is_err());
         assert!(temperature_c("900C").is_err());
         assert!(temperature_c("warm").is_err());
+    }
+
+    #[test]
+    fn times_need_their_unit() {
+        assert_eq!(time_s("40min").unwrap(), 2400.0);
+        assert_eq!(time_s("1,5 h").unwrap(), 5400.0);
+        assert_eq!(time_s("2d").unwrap(), 172_800.0);
+        for (text, wanted) in [("3", "`3h`"), ("3s", "min, h, d"), ("-1h", "out of range")] {
+            let error = time_s(text).unwrap_err();
+            assert!(error.contains(wanted), "{text}: {error}");
+        }
     }
 
     #[test]

@@ -23,6 +23,8 @@ pub fn text(correction: &Correction) -> String {
     for file in &correction.sweeps {
         sweep(&mut page, file);
     }
+    let left = correction.left.iter().map(|left| left.text.clone());
+    list(&mut page, "What the calibration left", left);
     left_out(&mut page, correction);
     list(
         &mut page,
@@ -52,6 +54,7 @@ pub fn json(correction: &Correction) -> Value {
         "calibration": correction.calibration.points().iter().map(point).collect::<Vec<_>>(),
         "refused": refused_calibration(correction).iter().map(range).collect::<Vec<_>>(),
         "sweeps": correction.sweeps.iter().map(file).collect::<Vec<_>>(),
+        "left": correction.left,
         "failed": correction.failed.iter().map(ToString::to_string).collect::<Vec<_>>(),
         "warnings": correction.warnings,
     })

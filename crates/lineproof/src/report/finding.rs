@@ -8,7 +8,7 @@ use super::page::Column::{Number, Right, Text};
 use super::page::Page;
 use crate::finding::{
     Action, Condition, Finding, LeastDentFound, LengthBasis, LossRow, MarkingFound, ProfileFound,
-    SweepUsed, VerdictFound,
+    SweepUsed, SystemFound, VerdictFound,
 };
 use crate::workflow::find::USUAL_HZ;
 
@@ -28,6 +28,11 @@ pub fn text(finding: &Finding) -> String {
         what_to_do(&mut page, verdict);
     }
     numbers(&mut page, finding);
+    if let Some(system) = &finding.system {
+        in_system(&mut page, system);
+    }
+    let left = finding.calibration.iter().map(|c| c.text.as_str());
+    list(&mut page, "What the calibration left", left);
     if let Some(marking) = &finding.marking {
         jacket(&mut page, marking);
     }
@@ -241,6 +246,31 @@ fn numbers(page: &mut Page, finding: &Finding) {
     page.table(2, &[Text, Number, Text, Number, Text, Text], &rows);
 }
 
+fn in_system(page: &mut Page, system: &SystemFound) {
+    let head = [
+        "",
+        "SWR",
+        "return loss",
+        "SWR, worst length",
+        "return loss",
+        "more loss",
+    ];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    rows.extend(system.rows.iter().map(|row| {
+        let db = |value: f64| format!("{value:.1} dB");
+        vec![
+            format_frequency(row.at_hz),
+            format!("{:.2}", row.highest_swr),
+            db(row.least_return_loss_db),
+            format!("{:.2}", row.swr_at_worst_length),
+            db(row.return_loss_db_at_worst_length),
+            format!("{:.2} dB", row.most_extra_loss_db),
+        ]
+    }));
+    page.heading(&format!("Between {} ohm at both ends, at most", system.ohm));
+    page.table(2, &[Right; 6], &rows);
+}
+
 fn sweeps(page: &mut Page, sweeps: &[SweepUsed]) {
     let rows: Vec<Vec<String>> = sweeps
         .iter()
@@ -371,6 +401,8 @@ mod tests {
             )],
             advice: vec!["measure the calibration load with an ohmmeter".to_owned()],
             cautions: Vec::new(),
+            calibration: Vec::new(),
+            system: None,
         }
     }
 

@@ -106,6 +106,8 @@ fn cable(number: usize, subject: &Subject) -> Markup {
             (decision(kept, Units::Metres))
             (criteria(kept.verdict.as_ref()))
             (numbers(kept, Units::Metres))
+            (in_system(kept))
+            (calibration(kept))
             (figures(number, subject))
             (methods(kept))
             (setup(subject))
@@ -254,6 +256,42 @@ pub(crate) fn numbers(kept: &Kept, units: Units) -> Markup {
             }
         }
     }
+}
+
+/// The piece between ends of the impedance that was named.
+pub(crate) fn in_system(kept: &Kept) -> Markup {
+    let Some(system) = &kept.system else {
+        return html! {};
+    };
+    html! {
+        h2 { "Between " (system.ohm) " ohm at both ends, at most" }
+        table.numbers {
+            thead {
+                tr {
+                    th {} th { "SWR" } th { "return loss" } th { "SWR, worst length" } th { "return loss" }
+                    th { "more loss" }
+                }
+            }
+            tbody {
+                @for row in &system.rows {
+                    tr {
+                        th scope="row" { (format_frequency(row.at_hz)) }
+                        td { (format!("{:.2}", row.highest_swr)) }
+                        td { (format!("{:.1} dB", row.least_return_loss_db)) }
+                        td { (format!("{:.2}", row.swr_at_worst_length)) }
+                        td { (format!("{:.1} dB", row.return_loss_db_at_worst_length)) }
+                        td { (format!("{:.2} dB", row.most_extra_loss_db)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What long lines show of the calibration.
+pub(crate) fn calibration(kept: &Kept) -> Markup {
+    let left = kept.calibration.iter().map(|left| left.text.as_str());
+    sentences("What the calibration left", left)
 }
 
 fn figures(number: usize, subject: &Subject) -> Markup {

@@ -177,6 +177,15 @@ fn limited(part: &str, usual_rel: f64, read: fn(&str) -> Option<f64>) -> Option<
     (value > 0.0 && limit >= 0.0).then(|| Uncertain::within(value, limit))
 }
 
+/// A resistor, ohm, that may have its limits behind it (`25ohm+-0.05ohm`); without them it is as good as an
+/// ohmmeter reads it, 0.1 % (common practice).
+pub fn resistance(text: &str) -> Option<Uncertain> {
+    limited(text.trim(), OHMMETER_REL, resistance_ohm)
+}
+
+/// Limits of a resistor without limits of its own, relative.
+const OHMMETER_REL: f64 = 1e-3;
+
 fn delay_s(text: &str) -> Option<f64> {
     quantity::parse_delay_s(text).ok().map(|r| r.value)
 }

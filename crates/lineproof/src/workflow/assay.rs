@@ -157,6 +157,7 @@ fn finding_of(gathered: Gathered, asked: &Asked) -> (Finding, Vec<GatherError>) 
     let mut warnings = gathered.warnings;
     warnings.append(&mut finding.warnings);
     finding.warnings = warnings;
+    finding.calibration = gathered.calibration;
     (finding, gathered.refused)
 }
 

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use lineproof_core::calibration::accuracy::Accuracy;
 use lineproof_core::calibration::fixture::{Adapter, without_adapter, without_two_port};
 use lineproof_core::calibration::improve::{TakenFor, improvement};
+use lineproof_core::calibration::ripple::{RippleError, residuals};
 use lineproof_core::calibration::{
     Calibration, CalibrationError, Corrected, StandardReading, calibrate,
 };
@@ -21,7 +22,7 @@ use super::kit::{self, Kind, Kit, KitError};
 use super::knowledge::{KnowledgeError, measured_load};
 use super::load::{self, LoadError, shown};
 use super::written::Target;
-use crate::finding::Warning;
+use crate::finding::{CalibrationFound, Warning};
 
 /// Everything that a correction is asked.
 #[derive(Clone, Debug)]
@@ -36,6 +37,8 @@ pub struct CorrectRequest {
     pub called_ideal: bool,
     /// Resistance of the load by ohmmeter, ohm.
     pub load_ohm: Option<Reading>,
+    /// Sweeps of long lines at the plane, for their ripple.
+    pub ripple: Vec<PathBuf>,
     /// Two-ports to take away, from the analyser outwards.
     pub take_away: Vec<TakeAway>,
     /// What connections differ by, 95 %.
@@ -106,6 +109,14 @@ pub enum CorrectError {
         /// Why it can't be.
         source: CalibrationError,
     },
+    /// A long line that shows no ripple.
+    #[error("`{label}` does not show what the calibration left")]
+    Ripple {
+        /// The file.
+        label: String,
+        /// Why not.
+        source: RippleError,
+    },
     /// A two-port file whose first port makes no sweep.
     #[error(transparent)]
     Sweep(#[from] SweepError),
@@ -150,6 +161,8 @@ pub struct Correction {
     pub calibration: Calibration,
     /// The corrected sweeps.
     pub sweeps: Vec<CorrectedFile>,
+    /// What the calibration left, by the ripple of long lines.
+    pub left: Vec<CalibrationFound>,
     /// Files that could not be read or corrected.
     pub failed: Vec<CorrectError>,
     /// What the reader must know.
@@ -190,8 +203,16 @@ pub fn correct(request: &CorrectRequest) -> Result<Correction, CorrectError> {
     let Some(calibration) = calibration else {
         return Err(failed.remove(0));
     };
+    let mut left = Vec::new();
+    for path in &request.ripple {
+        match by_ripple(request, path, &port, kit.reference_ohm) {
+            Ok(found) => left.push(found),
+            Err(error) => failed.push(error),
+        }
+    }
     let warnings = warnings(request, &kit, &sweeps);
     Ok(Correction {
+        left,
         kit: kit.name.clone(),
         standards: port.names(),
         improved: request.called_ideal,
@@ -369,6 +390,29 @@ fn between(request: &CorrectRequest, reference_ohm: f64) -> Result<Vec<Between>,
         }
     };
     request.take_away.iter().map(read).collect()
+}
+
+/// What the calibration left, from a long line at the plane.
+fn by_ripple(
+    request: &CorrectRequest,
+    path: &Path,
+    port: &Port,
+    line_ohm: f64,
+) -> Result<CalibrationFound, CorrectError> {
+    let loaded = load::load(path, &request.read)?;
+    let raw = reflection_of(loaded.measurement.network)?;
+    let label = loaded.label;
+    let corrected = port
+        .calibration_for(&raw)
+        .and_then(|calibration| calibration.correct(&raw));
+    let seen = match corrected {
+        Ok(corrected) => residuals(&corrected.sweep(), line_ohm),
+        Err(source) => return Err(CorrectError::Calibration { label, source }),
+    };
+    match seen {
+        Ok(seen) => Ok(CalibrationFound::of(label, &seen)),
+        Err(source) => Err(CorrectError::Ripple { label, source }),
+    }
 }
 
 fn correct_file(

@@ -14,7 +14,8 @@ use super::criteria::Criteria;
 use super::types::OwnTypes;
 use super::verdict::Purpose;
 use super::{
-    advice, checks, condition, doubt, events, geometry, helps, loss, marking, types, verdict,
+    advice, checks, condition, doubt, events, geometry, helps, in_system, loss, marking, types,
+    verdict,
 };
 use crate::finding::{
     Condition, DelayFound, ExplanationFound, Finding, ImpedanceFound, ImpedanceLimit, ImpedanceRow,
@@ -107,6 +108,7 @@ fn judge(
 ) {
     if let Some(estimate) = estimate {
         quantities(bench, estimate, asked, finding);
+        finding.system = in_system::found(estimate, finding, asked.purpose);
     }
     let found = checks::warnings(bench, estimate, reports, finding);
     finding.warnings.extend(found);
@@ -184,6 +186,8 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         helps: Vec::new(),
         advice: Vec::new(),
         cautions: Vec::new(),
+        calibration: Vec::new(),
+        system: None,
     }
 }
 

@@ -1,16 +1,24 @@
-//! Sweeps onto the bench: far ends declared or judged, references set to the load's true value.
+//! Sweeps onto the bench: far ends declared or judged, references set to the load's true value, two-ports
+//! before the cable taken out.
+
+mod at_plane;
 
 use std::error::Error as _;
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd};
+use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, ShorterPiece};
+use lineproof_core::calibration::fixture::without_two_port;
+use lineproof_core::calibration::ripple::RippleError;
+use lineproof_core::calibration::{CalibrationError, Corrected, Standard};
 use lineproof_core::far_end::{self, FarEndError};
 use lineproof_core::formats::Network;
 use lineproof_core::sweep::{Sweep, SweepError, ThroughSweep};
+use lineproof_core::uncertain::Uncertain;
 use thiserror::Error;
 
 use super::knowledge::{Knowledge, KnowledgeError};
 use super::plane::PlaneError;
-use crate::finding::{SweepUsed, Warning};
+use super::setup::hours;
+use crate::finding::{CalibrationFound, SweepUsed, Warning};
 
 /// What a file was said to be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,6 +33,14 @@ pub enum Role {
     Through,
     /// The calibration's own standard at the plane, no cable.
     Check(FarEnd),
+    /// A part at the plane that was described: which of those in [`PlaneSaid::parts`].
+    ///
+    /// [`PlaneSaid::parts`]: super::plane::PlaneSaid::parts
+    Part(usize),
+    /// A long line at the plane, for its ripple.
+    Line,
+    /// From port 1 to port 2 through a shorter piece of the same cable.
+    Shorter,
     /// Not said.
     Judge,
 }
@@ -49,6 +65,14 @@ pub struct Gathered {
     pub sweeps: Vec<SweepUsed>,
     /// What the reader must know.
     pub warnings: Vec<Warning>,
+    /// What long lines at the plane show of the calibration.
+    pub calibration: Vec<CalibrationFound>,
+    /// Parts that were described, each with its name.
+    parts: Vec<(String, Standard)>,
+    /// Two-ports to take out, from the analyser outwards.
+    take_away: Vec<ThroughSweep>,
+    /// Length of the shorter piece by tape, m.
+    shorter_m: Option<Uncertain>,
     /// Judgements of the far end, a sentence each.
     judgements: Vec<String>,
     /// Sweeps that could not be placed.
@@ -99,6 +123,63 @@ pub enum GatherError {
         /// rms difference from what the analyser took the standard for.
         rms: f64,
     },
+    /// A check of a part that nobody described.
+    #[error("nobody said what part `{label}` is a check of")]
+    NotDescribed {
+        /// Name of the file.
+        label: String,
+    },
+    /// A sweep given as a described part that shows something else.
+    #[error(
+        "`{label}` is not the {name} at the plane: its reflection is off by {rms:.2} from what was described"
+    )]
+    NotThePart {
+        /// Name of the file.
+        label: String,
+        /// What it was given as.
+        name: String,
+        /// rms difference from the description.
+        rms: f64,
+    },
+    /// A long line that shows no ripple.
+    #[error("`{label}` does not show what the calibration left")]
+    Ripple {
+        /// Name of the file.
+        label: String,
+        /// Why not.
+        source: RippleError,
+    },
+    /// A sweep at the plane where the cable was swept through something else.
+    #[error(
+        "`{label}` was swept at the plane and the cable behind a two-port that is taken away: it says \
+         nothing of errors behind that"
+    )]
+    BeforeTakenAway {
+        /// Name of the file.
+        label: String,
+    },
+    /// A two-port that can't be taken out.
+    #[error("nothing can be taken away from `{label}`")]
+    TakeAway {
+        /// Name of the file.
+        label: String,
+        /// Why not.
+        source: CalibrationError,
+    },
+    /// A through sweep behind a two-port.
+    #[error(
+        "`{label}` was swept from port to port: a two-port is taken away from reflections only"
+    )]
+    ThroughBehind {
+        /// Name of the file.
+        label: String,
+    },
+    /// A shorter piece of unknown length.
+    #[error("nobody said how long the piece of `{label}` is")]
+    NoShorterLength {
+        /// Name of the file.
+        label: String,
+    },
     /// A reference that is no resistance.
     #[error(transparent)]
     Sweep(#[from] SweepError),
@@ -120,10 +201,20 @@ impl GatherError {
                 Some("give it with `--open`, `--short` or `--load`".to_owned())
             }
             Self::Knowledge(e) => e.help(),
-            Self::NotTheStandard { .. } => {
-                Some("sweep the standard itself, without cable or adapter".to_owned())
+            Self::NotTheStandard { .. } | Self::NotThePart { .. } => {
+                Some("sweep the part itself, without cable or adapter".to_owned())
             }
-            Self::Plane { .. } | Self::Sweep(_) | Self::NothingLeft => None,
+            Self::BeforeTakenAway { .. } => Some("leave it out".to_owned()),
+            Self::ThroughBehind { .. } => {
+                Some("calibrate behind the two-port, or sweep the cable's reflections".to_owned())
+            }
+            Self::NoShorterLength { .. } => Some("write `--shorter-length 0.50m`".to_owned()),
+            Self::Plane { .. }
+            | Self::Sweep(_)
+            | Self::Ripple { .. }
+            | Self::TakeAway { .. }
+            | Self::NotDescribed { .. }
+            | Self::NothingLeft => None,
         }
     }
 }
@@ -146,10 +237,6 @@ impl Reading {
     }
 }
 
-/// Largest rms difference from +1, −1 or 0 that a standard can show after a calibration with it, be
-/// it of yesterday.
-const LARGEST_CHECK: f64 = 0.2;
-
 /// Sets up the bench. Sweeps that can't be placed are left out and listed.
 ///
 /// # Errors
@@ -170,9 +257,14 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
             marking: known.marking.clone(),
             analyser: Analyser::POCKET,
             plane: known.plane.plane.clone(),
+            shorter: None,
         },
         sweeps: Vec::new(),
         warnings: Vec::new(),
+        calibration: Vec::new(),
+        parts: known.plane.parts.clone(),
+        take_away: known.plane.take_away.clone(),
+        shorter_m: known.shorter_length()?,
         judgements: Vec::new(),
         refused: Vec::new(),
     };
@@ -181,6 +273,7 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
             gathered.refused.push(error);
         }
     }
+    gathered.warnings.extend(gathered.aged(known));
     let judged = std::mem::take(&mut gathered.judgements);
     let judged = judged
         .into_iter()
@@ -192,7 +285,30 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
     Ok(gathered)
 }
 
+/// Time within which what drift does is what each method's interval counts, s
+/// ([`Accuracy::POCKET`](lineproof_core::calibration::Accuracy::POCKET)). Common practice.
+const FRESH_S: f64 = 3600.0;
+
 impl Gathered {
+    /// A calibration older than that, with nothing at the plane to show what became of it. No source
+    /// says how drift grows with time, so no prior follows from the age.
+    fn aged(&self, known: &Knowledge) -> Option<Warning> {
+        let age_s = known.calibration_age_s.filter(|&age| age > FRESH_S)?;
+        let plane = &self.bench.plane;
+        if !plane.checks.is_empty() || !plane.parts.is_empty() {
+            return None;
+        }
+        Some(Warning::new(
+            "calibration-old",
+            format!(
+                "the calibration was {} old: the joint result takes the size of its drift from the \
+                 sweeps, each method by itself counts that of an hour; sweep the calibration's standards \
+                 again (--check) or calibrate anew",
+                hours(age_s)
+            ),
+        ))
+    }
+
     fn place(&mut self, reading: Reading, first_ohm: f64) -> Result<(), GatherError> {
         let found_ohm = reference_ohm(&reading.network);
         if found_ohm != first_ohm {
@@ -204,11 +320,16 @@ impl Gathered {
         }
         match (reading.network, reading.role) {
             (network, Role::Check(standard)) => self.place_check(network, standard, reading.label),
-            (Network::OnePort(_), Role::Through) => Err(GatherError::NotTwoPort {
+            (network, Role::Part(which)) => self.place_part(network, which, reading.label),
+            (network, Role::Line) => self.place_line(network, reading.label),
+            (Network::OnePort(_), Role::Through | Role::Shorter) => Err(GatherError::NotTwoPort {
                 label: reading.label,
             }),
             (Network::TwoPort(through), Role::Through | Role::Judge) => {
                 self.place_through(through, reading.label)
+            }
+            (Network::TwoPort(through), Role::Shorter) => {
+                self.place_shorter(through, reading.label)
             }
             (Network::TwoPort(through), role) => {
                 let sweep = port_one(&through)?;
@@ -225,38 +346,10 @@ impl Gathered {
         }
     }
 
-    fn place_check(
-        &mut self,
-        network: Network,
-        standard: FarEnd,
-        label: String,
-    ) -> Result<(), GatherError> {
-        let sweep = match network {
-            Network::OnePort(sweep) => sweep,
-            Network::TwoPort(through) => port_one(&through)?,
-        };
-        let rms = off_by(&sweep, standard);
-        if rms > LARGEST_CHECK {
-            return Err(GatherError::NotTheStandard {
-                label,
-                standard,
-                rms,
-            });
-        }
-        let what = format!("{standard} at the plane");
-        let mut used = used(&label, what, false, sweep.freq_hz());
-        used.off_rms = Some(rms);
-        self.sweeps.push(used);
-        let sweep = sweep.with_reference(self.bench.kit_load.ohm.value)?;
-        self.bench.plane.checks.push(EndedSweep {
-            far_end: standard,
-            sweep,
-            label,
-        });
-        Ok(())
-    }
-
     fn place_through(&mut self, through: ThroughSweep, label: String) -> Result<(), GatherError> {
+        if !self.take_away.is_empty() {
+            return Err(GatherError::ThroughBehind { label });
+        }
         let through = through.with_reference(self.bench.kit_load.ohm.value)?;
         let grid = through.freq_hz();
         self.sweeps
@@ -265,19 +358,56 @@ impl Gathered {
         Ok(())
     }
 
+    fn place_shorter(&mut self, through: ThroughSweep, label: String) -> Result<(), GatherError> {
+        let Some(length_m) = self.shorter_m else {
+            return Err(GatherError::NoShorterLength { label });
+        };
+        let through = through.with_reference(self.bench.kit_load.ohm.value)?;
+        let what = "through the shorter piece".to_owned();
+        self.sweeps
+            .push(used(&label, what, false, through.freq_hz()));
+        self.bench.shorter = Some(ShorterPiece { through, length_m });
+        Ok(())
+    }
+
+    /// The reflection at the cable itself, in the unit of the calibration load.
+    fn at_cable(&mut self, sweep: Sweep, label: &str) -> Result<Sweep, GatherError> {
+        let sweep = sweep.with_reference(self.bench.kit_load.ohm.value)?;
+        if self.take_away.is_empty() {
+            return Ok(sweep);
+        }
+        // only the reflections are wanted; what they are uncertain by the estimate finds itself
+        let mut left = Corrected::of_sweep(&sweep, |_, _| 0.0);
+        for two_port in &self.take_away {
+            left = without_two_port(&left, two_port).map_err(|source| GatherError::TakeAway {
+                label: label.to_owned(),
+                source,
+            })?;
+        }
+        let lost = left.refused().into_iter().map(|range| {
+            let text = format!(
+                "`{label}`: {} points are left out: {}",
+                range.points, range.refusal
+            );
+            Warning::new("points-left-out", text)
+        });
+        self.warnings.extend(lost);
+        Ok(left.sweep())
+    }
+
     fn place_reflection(
         &mut self,
         sweep: Sweep,
         role: Role,
         label: String,
     ) -> Result<(), GatherError> {
+        let sweep = self.at_cable(sweep, &label)?;
         let far_end = match role {
             Role::Open => self.declared(&sweep, FarEnd::Open, &label),
             Role::Short => self.declared(&sweep, FarEnd::Short, &label),
             Role::Load => self.declared(&sweep, FarEnd::Load, &label),
-            Role::Through | Role::Judge | Role::Check(_) => self.judged(&sweep, &label)?,
+            _ => self.judged(&sweep, &label)?,
         };
-        let sweep = sweep.with_reference(self.bench.kit_load.ohm.value)?;
         let guessed = role == Role::Judge;
         self.sweeps
             .push(used(&label, far_end.to_string(), guessed, sweep.freq_hz()));
@@ -324,17 +454,6 @@ fn mismatch_cause(seen: FarEnd) -> &'static str {
         FarEnd::Short => "the wrong file, or the cable is shorted on the way",
         FarEnd::Load => "the wrong file, or a load was left on",
     }
-}
-
-/// rms difference from what the analyser took its standard for.
-fn off_by(sweep: &Sweep, standard: FarEnd) -> f64 {
-    let ideal = match standard {
-        FarEnd::Open => 1.0,
-        FarEnd::Short => -1.0,
-        FarEnd::Load => 0.0,
-    };
-    let squares = sweep.reflection().iter().map(|g| (g - ideal).norm_sqr());
-    (squares.sum::<f64>() / sweep.len() as f64).sqrt()
 }
 
 fn reference_ohm(network: &Network) -> f64 {

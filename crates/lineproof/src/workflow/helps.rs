@@ -86,6 +86,18 @@ fn words(measure: Measure) -> (&'static str, &'static str) {
             "repeat-load",
             "the loaded sweep again, plugged in anew and kept beside the first,",
         ),
+        Measure::Check(FarEnd::Open) => (
+            "check-open",
+            "the calibration's open swept again at the plane (--check open=FILE)",
+        ),
+        Measure::Check(FarEnd::Short) => (
+            "check-short",
+            "the calibration's short swept again at the plane (--check short=FILE)",
+        ),
+        Measure::Check(FarEnd::Load) => (
+            "check-load",
+            "the calibration's load swept again at the plane (--check load=FILE)",
+        ),
         Measure::LoadByOhmmeter => (
             "load-by-ohmmeter",
             "the calibration load by ohmmeter, its leads subtracted (--load-ohms),",

@@ -18,6 +18,10 @@ pub struct Knowledge {
     pub length_m: Option<Reading>,
     /// How far the tape may be off, m, 95 % half-width.
     pub tape_error_m: Option<f64>,
+    /// Length of the shorter piece by tape, m.
+    pub shorter_length_m: Option<Reading>,
+    /// Time from the calibration to the sweeps, s.
+    pub calibration_age_s: Option<f64>,
     /// What the jacket claims.
     pub marking: Marking,
     /// What is known of the calibrated plane.
@@ -114,15 +118,26 @@ impl Knowledge {
     /// # Errors
     /// [`KnowledgeError::NotPositive`].
     pub fn length(&self) -> Result<Option<Uncertain>, KnowledgeError> {
-        let Some(reading) = self.length_m else {
-            return Ok(None);
-        };
-        positive("length", reading.value)?;
+        self.length_m.map(|l| self.by_tape("length", l)).transpose()
+    }
+
+    /// Length of the shorter piece with the tape's error, m.
+    ///
+    /// # Errors
+    /// [`KnowledgeError::NotPositive`].
+    pub fn shorter_length(&self) -> Result<Option<Uncertain>, KnowledgeError> {
+        let what = "length of the shorter piece";
+        self.shorter_length_m
+            .map(|l| self.by_tape(what, l))
+            .transpose()
+    }
+
+    fn by_tape(&self, what: &'static str, reading: Reading) -> Result<Uncertain, KnowledgeError> {
+        positive(what, reading.value)?;
         let u95 = self
             .tape_error_m
             .unwrap_or_else(|| TAPE_PLANES_M.hypot(TAPE_RELATIVE * reading.value));
-        let u = u95 / COVERAGE_FACTOR_95;
-        Ok(Some(reading.uncertain().widened(u)))
+        Ok(reading.uncertain().widened(u95 / COVERAGE_FACTOR_95))
     }
 }
 

@@ -4,7 +4,7 @@
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench;
 //! [`find`] takes the bench to a [`Finding`](crate::finding::Finding), with [`events`],
 //! [`condition`], [`verdict`] by [`criteria`], [`loss`], [`doubt`], [`checks`], [`mistakes`],
-//! [`disagreement`], [`marking`], [`helps`] and [`advice`] for its parts; [`types`] says which type it
+//! [`disagreement`], [`marking`], [`in_system`], [`helps`] and [`advice`] for its parts; [`types`] says which type it
 //! may be, [`views`] shows sweeps against time; [`assay`] is all of it. [`compare`] sets two benches of
 //! one cable side by side. [`cable`] and [`source`] take a cable, found or from the catalogue, to the
 //! questions that come after; [`repair`] says which stretches of a faulty one go.
@@ -36,6 +36,7 @@ pub mod gather;
 pub mod geometry;
 pub mod helps;
 pub mod history;
+pub mod in_system;
 pub mod kit;
 mod kit_file;
 pub mod knowledge;

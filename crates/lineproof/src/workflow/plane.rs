@@ -6,6 +6,7 @@ use lineproof_core::calibration::fixture::Adapter;
 use lineproof_core::calibration::standard::{End, Offset};
 use lineproof_core::calibration::{Definition, Standard};
 use lineproof_core::formats::{Network, ReadOptions};
+use lineproof_core::sweep::ThroughSweep;
 use lineproof_core::uncertain::Uncertain;
 use thiserror::Error;
 
@@ -25,6 +26,11 @@ pub struct PlaneSaid {
     pub kit: Option<Attached>,
     /// Whether the sweeps were corrected for what that kit is.
     pub corrected: bool,
+    /// Parts at the plane besides the calibration's own: a standard of the kit by its name, or a resistor
+    /// such as `75ohm` or `25ohm+-0.05ohm`.
+    pub parts: Vec<String>,
+    /// Two-ports between the plane and the cable to be taken out of the sweeps, from the analyser outwards.
+    pub take_away: Vec<Attached>,
 }
 
 impl PlaneSaid {
@@ -35,7 +41,10 @@ impl PlaneSaid {
             Some(TakeAway::File(file)) => Some(file),
             _ => None,
         });
-        files.chain(&mut self.kit).for_each(Attached::hold);
+        files
+            .chain(&mut self.kit)
+            .chain(&mut self.take_away)
+            .for_each(Attached::hold);
     }
 }
 
@@ -46,6 +55,10 @@ pub struct Resolved {
     pub plane: Plane,
     /// The kit's load.
     pub load: Option<Load>,
+    /// The parts that were named, in their order.
+    pub parts: Vec<(String, Standard)>,
+    /// The two-ports to take away.
+    pub take_away: Vec<ThroughSweep>,
 }
 
 /// Why what is said can't be used.
@@ -71,6 +84,33 @@ pub enum PlaneError {
         /// How many there are.
         found: usize,
     },
+    /// A part of the kit that is known in a form which the estimate can't use.
+    #[error("the kit's `{name}` is known by a table: the estimate takes described parts only")]
+    TablePart {
+        /// Its name.
+        name: String,
+    },
+    /// A part that nothing is known of.
+    #[error(
+        "`{name}` is no part that could be checked: expected open, short, load, a standard of the kit \
+         by its name, or a resistor such as `75ohm` or `25ohm+-0.05ohm`"
+    )]
+    NoPart {
+        /// As typed.
+        name: String,
+    },
+    /// A file that can't be taken away.
+    #[error("`{label}` can't be taken away: expected a two-port with all four S-parameters")]
+    NotAllFour {
+        /// The file.
+        label: String,
+    },
+    /// A kit whose values can't be made use of behind a two-port.
+    #[error(
+        "the calibration's standards show in another way behind a two-port that is taken away: correct \
+         the sweeps with `lineproof correct --called-ideal --kit … --take-away …` first"
+    )]
+    KitBefore,
     /// An adapter in words.
     #[error(transparent)]
     Adapter(#[from] AdapterError),
@@ -106,15 +146,78 @@ pub fn resolve(
             ..Plane::default()
         },
         load: None,
+        parts: Vec::new(),
+        take_away: taken_away(&said.take_away, read)?,
     };
+    resolved.plane.taken_away = !resolved.take_away.is_empty();
+    if resolved.plane.taken_away && said.kit.is_some() {
+        return Err(PlaneError::KitBefore);
+    }
+    let mut kit_of_plane = None;
     if let Some(file) = &said.kit {
         let kit = kit::described(file)?;
         let (standards, load) = known_standards(&kit, said.corrected)?;
         resolved.plane.standards = Some(standards);
         resolved.load = Some(load);
+        kit_of_plane = Some(kit);
+    }
+    for name in &said.parts {
+        let part = part_of(name, kit_of_plane.as_ref())?;
+        resolved.parts.push((name.clone(), part));
     }
     Ok(resolved)
 }
+
+fn taken_away(files: &[Attached], read: &ReadOptions) -> Result<Vec<ThroughSweep>, PlaneError> {
+    let two_port = |file: &Attached| {
+        let loaded = load::understand(file.path(), file.bytes()?, read)?;
+        match loaded.measurement.network {
+            Network::TwoPort(sweep) if sweep.reverse().is_some() => Ok(sweep),
+            _ => Err(PlaneError::NotAllFour {
+                label: loaded.label,
+            }),
+        }
+    };
+    files.iter().map(two_port).collect()
+}
+
+/// A part by its name in the kit, or a resistor in words.
+fn part_of(name: &str, kit: Option<&Kit>) -> Result<Standard, PlaneError> {
+    let of_kit = kit.and_then(|kit| kit.standards.iter().find(|(n, _)| n == name));
+    match of_kit.map(|(_, standard)| &standard.definition) {
+        Some(Definition::Described(standard)) => return Ok(*standard),
+        Some(Definition::Tabulated(_)) => {
+            return Err(PlaneError::TablePart {
+                name: name.to_owned(),
+            });
+        }
+        None => {}
+    }
+    let resistance_ohm = adapter::resistance(name).ok_or_else(|| PlaneError::NoPart {
+        name: name.to_owned(),
+    })?;
+    Ok(Standard {
+        end: End::Load {
+            resistance_ohm,
+            inductance_h: ORDINARY_RESISTOR.0,
+            capacitance_f: ORDINARY_RESISTOR.1,
+        },
+        ..Standard::load(resistance_ohm)
+    })
+}
+
+/// Inductance in series, H, and capacitance across a resistor in a plug that nobody describes: as those of an
+/// ordinary kit's load. Common practice, no source.
+const ORDINARY_RESISTOR: (Uncertain, Uncertain) = (
+    Uncertain {
+        value: 0.08e-9,
+        u: 0.09e-9,
+    },
+    Uncertain {
+        value: 15e-15,
+        u: 15e-15,
+    },
+);
 
 fn adapter_of(
     what: &TakeAway,

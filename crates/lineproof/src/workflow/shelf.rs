@@ -35,6 +35,15 @@ pub enum AgainError {
         /// What is wrong.
         source: serde_json::Error,
     },
+    /// Sweeps behind a two-port, which a comparison does not take away.
+    #[error(
+        "assay `{id}` was taken behind a two-port: take it away with `lineproof correct` and compare \
+         the corrected files"
+    )]
+    Behind {
+        /// Id of the assay.
+        id: String,
+    },
     /// Today's program finds nothing.
     #[error("the sweeps of assay `{id}` give no finding now")]
     Nothing {
@@ -78,7 +87,7 @@ pub fn shelve(
         sweeps: sweeps
             .map(|(file, role)| NewSweep {
                 file_name: file.label.clone(),
-                role: role_name(*role).to_owned(),
+                role: role_name(*role),
                 bytes: file.bytes.clone(),
             })
             .collect(),
@@ -145,14 +154,24 @@ pub fn compare_kept(
         after: Vec::new(),
         read: new.read,
         other_load: old.knowledge.load_ohm != new.knowledge.load_ohm,
-        knowledge: new.knowledge,
+        knowledge: new.knowledge.clone(),
         same_temperature: false,
         frequencies_hz: Vec::new(),
     };
-    let before = files(before.sweeps, &old.read);
+    for (assay, setup) in [(&before, &old), (&after, &new)] {
+        if !setup.plane.take_away.is_empty() {
+            let id = assay.id.clone();
+            return Err(AgainError::Behind { id });
+        }
+    }
+    let of_cable = |sweeps, read: &ReadOptions| {
+        let mut files = files(sweeps, read);
+        files.retain(|(role, _)| !matches!(role, Role::Part(_) | Role::Line | Role::Shorter));
+        files
+    };
     Ok(compare_files(
-        before,
-        files(after.sweeps, &new.read),
+        of_cable(before.sweeps, &old.read),
+        of_cable(after.sweeps, &new.read),
         &request,
     ))
 }
@@ -179,8 +198,11 @@ fn json(value: &impl Serialize) -> String {
     serde_json::to_string(value).expect("findings hold only strings, numbers and lists")
 }
 
-fn role_name(role: Role) -> &'static str {
-    match role {
+/// What a sweep of a described part is called, before its number.
+const PART: &str = "check-part-";
+
+fn role_name(role: Role) -> String {
+    let name = match role {
         Role::Open => "open",
         Role::Short => "short",
         Role::Load => "load",
@@ -188,12 +210,19 @@ fn role_name(role: Role) -> &'static str {
         Role::Check(FarEnd::Open) => "check-open",
         Role::Check(FarEnd::Short) => "check-short",
         Role::Check(FarEnd::Load) => "check-load",
+        Role::Part(which) => return format!("{PART}{which}"),
+        Role::Line => "line",
+        Role::Shorter => "shorter",
         Role::Judge => "judge",
-    }
+    };
+    name.to_owned()
 }
 
 /// What is not known is judged by its data.
 fn role_named(name: &str) -> Role {
+    if let Some(which) = name.strip_prefix(PART).and_then(|n| n.parse().ok()) {
+        return Role::Part(which);
+    }
     match name {
         "open" => Role::Open,
         "short" => Role::Short,
@@ -202,6 +231,8 @@ fn role_named(name: &str) -> Role {
         "check-open" => Role::Check(FarEnd::Open),
         "check-short" => Role::Check(FarEnd::Short),
         "check-load" => Role::Check(FarEnd::Load),
+        "line" => Role::Line,
+        "shorter" => Role::Shorter,
         _ => Role::Judge,
     }
 }

@@ -3,14 +3,15 @@
 
 use lineproof_core::bench::Bench;
 use lineproof_core::estimate::Estimate;
-use lineproof_core::fitness::{Line, Span, WrongImpedance, wrong_impedance};
+use lineproof_core::fitness::Span;
 use lineproof_core::quantity::{format_frequency, format_length};
 
 use super::criteria::{self, Criteria};
+use super::in_system;
 use super::marking;
 use super::repair::{self, FaultAt};
 use crate::finding::{
-    Action, Condition, CriterionFound, EventFound, EventKind, Finding, ImpedanceFound, VerdictFound,
+    Action, Condition, CriterionFound, EventFound, EventKind, Finding, VerdictFound,
 };
 
 /// Impedances that systems have, ohm.
@@ -197,7 +198,9 @@ fn elsewhere(estimate: Option<&Estimate>, finding: &Finding, purpose: Purpose) -
     let (Some(z), Some(system)) = (finding.impedance, system_ohm(finding, purpose)) else {
         return Vec::new();
     };
-    let Some((cost, at_hz)) = estimate.and_then(|e| cost_of_mismatch(e, z, system, purpose)) else {
+    // at the frequency of use, else where the impedance is stated
+    let at_hz = purpose.use_hz.unwrap_or(z.at_hz);
+    let Some(cost) = estimate.and_then(|e| in_system::priced(e, at_hz, system)) else {
         return Vec::new();
     };
     let fits = SYSTEMS_OHM
@@ -222,25 +225,6 @@ fn elsewhere(estimate: Option<&Estimate>, finding: &Finding, purpose: Purpose) -
         ),
         format!("use it {place}"),
     ]
-}
-
-/// What this piece costs between ends of the system's impedance, and the frequency that it is worked
-/// out at: that of use, else the one that the impedance is stated at.
-fn cost_of_mismatch(
-    estimate: &Estimate,
-    z: ImpedanceFound,
-    system_ohm: f64,
-    purpose: Purpose,
-) -> Option<(WrongImpedance, f64)> {
-    let at_hz = purpose.use_hz.unwrap_or(z.at_hz);
-    let line = Line {
-        z0_ohm: estimate.impedance_ohm(at_hz),
-        one_way_delay_s: estimate.one_way_delay_s(at_hz),
-        loss_db: estimate.loss_db(at_hz),
-        // only heating asks for it
-        dielectric_share: 0.0,
-    };
-    Some((wrong_impedance(&line, at_hz, system_ohm)?, at_hz))
 }
 
 fn span(span: Span, digits: usize, unit: &str) -> String {

@@ -19,7 +19,7 @@ use crate::workflow::assay::{AssayRequest, Role};
 use crate::workflow::criteria::Criteria;
 use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
-use crate::workflow::plane::{PlaneSaid, Resolved};
+use crate::workflow::plane::PlaneSaid;
 use crate::workflow::verdict::Purpose;
 
 /// What ended the cable in one sweep, as said.
@@ -142,9 +142,8 @@ impl Facts {
                 load_ohm: r.read("load_ohms", &self.load_ohms, values::ohms),
                 far_load_ohm: r.read("far_load_ohms", &self.far_load_ohms, values::ohms),
                 length_m: r.read("length", &self.length, quantity::parse_length_m),
-                tape_error_m: None,
                 marking: self.marking(r),
-                plane: Resolved::default(),
+                ..Knowledge::default()
             },
             plane: PlaneSaid {
                 near: adapter(&self.near_adapter),

@@ -33,6 +33,8 @@ pub struct Setup {
     far_load_ohm: Option<Typed>,
     length_m: Option<Typed>,
     tape_error_m: Option<f64>,
+    shorter_length_m: Option<Typed>,
+    calibration_age_s: Option<f64>,
     marked: Marked,
     frequencies_hz: Vec<f64>,
     /// Temperature of the cable, °C.
@@ -101,6 +103,8 @@ impl Setup {
             far_load_ohm,
             length_m,
             tape_error_m,
+            shorter_length_m,
+            calibration_age_s,
             marking,
             plane: _resolved_anew,
         } = knowledge;
@@ -121,6 +125,8 @@ impl Setup {
             far_load_ohm: far_load_ohm.map(Typed::of),
             length_m: length_m.map(Typed::of),
             tape_error_m: *tape_error_m,
+            shorter_length_m: shorter_length_m.map(Typed::of),
+            calibration_age_s: *calibration_age_s,
             marked: Marked::of(marking),
             frequencies_hz: frequencies_hz.clone(),
             temperature_c: *temperature_c,
@@ -151,6 +157,11 @@ impl Setup {
                 "length by tape",
                 typed(self.length_m).map(|m| format!("{m} m")),
             ),
+            (
+                "shorter piece by tape",
+                typed(self.shorter_length_m).map(|m| format!("{m} m")),
+            ),
+            ("time since calibration", self.calibration_age_s.map(hours)),
             ("temperature", self.temperature_c.map(|t| format!("{t} °C"))),
             ("marked", self.marked.designation.clone()),
             (
@@ -182,6 +193,8 @@ impl Setup {
                 far_load_ohm: reading(self.far_load_ohm),
                 length_m: reading(self.length_m),
                 tape_error_m: self.tape_error_m,
+                shorter_length_m: reading(self.shorter_length_m),
+                calibration_age_s: self.calibration_age_s,
                 marking: self.marked.marking(),
                 plane: Resolved::default(),
             },
@@ -197,6 +210,11 @@ impl Setup {
             },
         }
     }
+}
+
+/// A time for people.
+pub fn hours(time_s: f64) -> String {
+    format!("{:.1} hours", time_s / 3600.0)
 }
 
 impl Typed {
@@ -321,6 +339,8 @@ mod tests {
                 far_load_ohm: typed(100.1),
                 length_m: typed(1.5),
                 tape_error_m: Some(0.002),
+                shorter_length_m: typed(0.5),
+                calibration_age_s: Some(7200.0),
                 marking: Marking {
                     designation: Some("RG-59".to_owned()),
                     impedance_ohm: Some(75.0),
@@ -337,6 +357,8 @@ mod tests {
                 far: Some(TakeAway::File(held("pad.s2p"))),
                 kit: Some(held("kit.toml")),
                 corrected: true,
+                parts: vec!["25ohm".to_owned()],
+                take_away: vec![held("transformer.s2p")],
             },
             asked: Asked {
                 frequencies_hz: vec![145e6],

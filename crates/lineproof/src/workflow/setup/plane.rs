@@ -17,6 +17,8 @@ pub(super) struct SaidOfPlane {
     far: Option<KeptAdapter>,
     kit: Option<KeptFile>,
     corrected: bool,
+    parts: Vec<String>,
+    take_away: Vec<KeptFile>,
 }
 
 /// An adapter: in words, or as a two-port file.
@@ -49,12 +51,16 @@ impl SaidOfPlane {
             far,
             kit,
             corrected,
+            parts,
+            take_away,
         } = said;
         Self {
             near: near.as_ref().map(KeptAdapter::of),
             far: far.as_ref().map(KeptAdapter::of),
             kit: kit.as_ref().map(KeptFile::of),
             corrected: *corrected,
+            parts: parts.clone(),
+            take_away: take_away.iter().map(KeptFile::of).collect(),
         }
     }
 
@@ -64,17 +70,20 @@ impl SaidOfPlane {
             far: self.far.as_ref().map(KeptAdapter::take_away),
             kit: self.kit.as_ref().map(KeptFile::attached),
             corrected: self.corrected,
+            parts: self.parts.clone(),
+            take_away: self.take_away.iter().map(KeptFile::attached).collect(),
         }
     }
 
     /// The same for people: what and which.
-    pub(super) fn facts(&self) -> [(&'static str, Option<String>); 3] {
+    pub(super) fn facts(&self) -> [(&'static str, Option<String>); 4] {
         let corrected = if self.corrected {
             ", sweeps corrected with it"
         } else {
             ""
         };
         let kit = self.kit.as_ref();
+        let taken: Vec<&str> = self.take_away.iter().map(|f| f.name.as_str()).collect();
         [
             ("adapter near", self.near.as_ref().map(KeptAdapter::name)),
             ("adapter far", self.far.as_ref().map(KeptAdapter::name)),
@@ -82,6 +91,7 @@ impl SaidOfPlane {
                 "kit file",
                 kit.map(|kit| format!("{}{corrected}", kit.name)),
             ),
+            ("taken away", (!taken.is_empty()).then(|| taken.join(", "))),
         ]
     }
 }
@@ -145,6 +155,8 @@ mod tests {
                 far: Some(TakeAway::File(held(bytes))),
                 kit: Some(held(bytes)),
                 corrected: true,
+                parts: vec!["75ohm".to_owned()],
+                take_away: vec![held(bytes)],
             };
             let json = serde_json::to_string(&SaidOfPlane::of(&said)).unwrap();
             let back: SaidOfPlane = serde_json::from_str(&json).unwrap();
@@ -154,6 +166,8 @@ mod tests {
             assert_eq!(back.said().far, Some(TakeAway::File(kit)));
             assert_eq!(back.said().near, said.near);
             assert!(back.said().corrected);
+            assert_eq!(back.said().parts, said.parts);
+            assert_eq!(back.said().take_away[0].bytes().unwrap(), bytes);
         }
     }
 

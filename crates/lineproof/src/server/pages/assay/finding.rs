@@ -64,9 +64,10 @@ fn found(id: &str, done: &Done, units: Units) -> Markup {
         (report::decision(kept, units))
         (events(kept, units))
         div.columns {
-            div.wide { (report::numbers(kept, units)) }
+            div.wide { (report::numbers(kept, units)) (report::in_system(kept)) }
             div.wide { (report::criteria(kept.verdict.as_ref())) }
         }
+        (report::calibration(kept))
         (report::sentences("Warnings", warnings.iter().map(String::as_str)))
         (figures(id, done))
         @if kept.methods.iter().any(|m| m.reason.is_none()) {
