@@ -6,7 +6,7 @@
 //! `data/catalogue/sources.csv`: IS 11967, LUX04, RCB), made into geometry and materials by the
 //! simulator, swept open and loaded with a pocket analyser, and assayed:
 //!
-//! `cargo test --release -p lineproof --test identification -- --ignored --nocapture`
+//! `cargo test -p lineproof --test identification -- --ignored --nocapture`
 //!
 //! The simulator shares no line theory with the estimate. Only a group's electrical figures are
 //! simulated: copper conductors, BNC plugs.
@@ -202,7 +202,7 @@ fn judged() -> Vec<Judged> {
 }
 
 #[test]
-#[ignore = "takes half a minute in a release build; ./check runs it"]
+#[ignore = "takes half a minute: a step of its own in ./check"]
 fn types_are_found_from_whole_sweeps() {
     let all = judged();
     let share = |wanted: fn(usize) -> bool| {
