@@ -138,10 +138,13 @@ test("what ended the cable is changed with one key", async () => {
   await found(page);
   const row = page.getByRole("group", { name: "load.s1p" });
   await row.getByLabel("load", { exact: true }).focus();
-  await page.keyboard.press("s");
-  await page.getByText("was given as short and looks like load").first().waitFor();
-  assert.equal(await row.getByLabel("short", { exact: true }).isChecked(), true);
-  assert.equal(await page.evaluate(() => document.activeElement.value), "short", "the focus stays");
+  await page.keyboard.press("t");
+  await page.getByText("through needs a two-port sweep").first().waitFor();
+  assert.equal(await row.getByLabel("through", { exact: true }).isChecked(), true);
+  assert.equal(await page.evaluate(() => document.activeElement.value), "through", "the focus stays");
+  await page.keyboard.press("l");
+  await page.getByText("through needs a two-port sweep").waitFor({ state: "detached" });
+  assert.equal(await row.getByLabel("load", { exact: true }).isChecked(), true);
 });
 
 test("by keyboard alone from the first page to the shelf", async () => {

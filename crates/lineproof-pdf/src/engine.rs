@@ -16,11 +16,11 @@ const FONTS: [&[u8]; 2] = [
 ];
 
 pub(crate) fn report(document: &Document) -> Result<Vec<u8>, PdfError> {
-    let picture = |block| match block {
-        &Block::Picture(ref picture) => Some(picture),
+    let blocks = document.sections.iter().flatten();
+    let pictures = blocks.filter_map(|block| match block {
+        Block::Picture(picture) => Some(picture),
         _ => None,
-    };
-    let pictures = document.sections.iter().flatten().filter_map(picture);
+    });
     set(REPORT, document, pictures)
 }
 
@@ -29,7 +29,7 @@ pub(crate) fn report(document: &Document) -> Result<Vec<u8>, PdfError> {
 struct Sheets<'a> {
     title: &'a str,
     paper_mm: [f64; 2],
-    sheets: &'a [Picture],
+    pictures: &'a [Picture],
 }
 
 pub(crate) fn sheets(
@@ -40,7 +40,7 @@ pub(crate) fn sheets(
     let told = Sheets {
         title,
         paper_mm,
-        sheets,
+        pictures: sheets,
     };
     set(SHEETS, &told, sheets.iter())
 }
