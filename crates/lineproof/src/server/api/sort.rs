@@ -8,12 +8,11 @@ use axum::http::HeaderMap;
 use axum::response::Sse;
 use axum::response::sse::{Event, KeepAlive, KeepAliveStream};
 use serde::Serialize;
-use serde_json::Value;
 use tokio::sync::{mpsc, watch};
 use tokio_stream::wrappers::ReceiverStream;
 use utoipa::ToSchema;
 
-use crate::report::sort as text;
+use crate::report::sort::Table;
 use crate::server::boxes::Progress;
 use crate::server::pages::sort::{OfBox, begun, found, opened, received};
 use crate::server::refusal::{Refusal, Refused};
@@ -48,7 +47,7 @@ pub(super) struct Sorted {
     /// How far it is.
     progress: Progress,
     /// The table, as `sort --json` prints it.
-    table: Value,
+    table: Table,
 }
 
 /// Begins to sort a box.
@@ -77,7 +76,7 @@ pub(super) async fn read(
     let sorting = found(&shared, &id)?;
     Ok(Json(Sorted {
         progress: sorting.progress(),
-        table: text::json(&sorting.rows()),
+        table: Table::of(sorting.rows()),
     }))
 }
 

@@ -201,6 +201,7 @@ fn ask(units: Units, typed: &Typed, refused: Option<&Refused>) -> Markup {
             }
             (fields.show(&FIELDS, typed, refused))
             div.actions { button.main { "Sort" } }
+            p.soft { "A folder or a memory card is watched from a terminal, by " code { "lineproof sort FOLDER --watch" } ": this page reads no folder of the machine by its name." }
         }
     };
     Frame::new("Sort a box", "/sort", units)
