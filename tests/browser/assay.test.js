@@ -1,32 +1,35 @@
 // The assay page as a person uses it.
 
 import assert from "node:assert/strict";
-import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
+import { mkdtempSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
 import { after, before, test } from "node:test";
 
-import { Bench, PHONE, charts, drop, example, found, overflows, violations } from "./bench.js";
+import { Bench, PHONE, charts, drop, dropFolder, example, found, overflows, violations } from "./bench.js";
 
 let bench;
+let dented;
 before(async () => (bench = await Bench.start()));
 after(async () => bench.stop());
 
+const HARBOUR = ["harbour-75/open.s1p", "harbour-75/load.s1p"];
 const STAIRS = ["stairs-dented/open.s1p", "stairs-dented/load.s1p"];
 
+/** The dented cable, found once: a fault takes seconds to find. */
 async function stairs(options) {
-  const page = await bench.page(options);
-  await page.getByRole("button", { name: "Cable from the stairs" }).click();
+  dented ??= bench.assay("stairs-dented", { length: "4.210m", load_ohms: "50.05", marked_impedance: "50" });
+  const page = await bench.page({ ...options, address: `/assay/${await dented}` });
   await found(page);
   return page;
 }
 
 test("sweeps that are dropped give a finding, and facts change it without pressing anything", async () => {
   const page = await bench.page();
-  await drop(page, "harbour-75/open.s1p", "harbour-75/load.s1p");
+  await drop(page, ...HARBOUR);
   assert.match(await found(page), /^7[34].* ohm.*keep/);
   assert.match(page.url(), /\/assay\/[0-9a-f]{32}$/);
-  assert.equal(await page.getByRole("group", { name: "load.s1p" }).getByLabel("load").isChecked(), true);
+  assert.equal(await page.getByRole("group", { name: "load.s1p" }).getByLabel("load", { exact: true }).isChecked(), true);
   await page.getByLabel("Length by tape").fill("2,4m");
   await page.locator(".sentence", { hasText: "2.40 m" }).waitFor();
   await page.getByLabel("Length by tape").fill("2.4");
@@ -56,6 +59,44 @@ test("files fall from the desktop too", async () => {
   await page.getByText("short.s1p, line 3").waitFor();
 });
 
+test("a folder is dropped with the mouse", async () => {
+  const page = await bench.page();
+  await dropFolder(page, "#drop", example("harbour-75"));
+  assert.match(await found(page), /^7[34].* ohm/);
+  assert.equal(await page.locator(".sweep").count(), 2, "its notes are no sweep");
+});
+
+test("a kit and criteria come as files, and a standard swept again is no cable", async () => {
+  const page = await bench.page();
+  await drop(page, ...HARBOUR);
+  await found(page);
+  await page.getByText("What it is for", { exact: true }).click();
+  const criteria = { name: "club.toml", mimeType: "text/plain", buffer: Buffer.from("impedance_tolerance = 0.001\n") };
+  await page.locator("#criteria-file").setInputFiles(criteria);
+  await page.getByText("limit of your criteria file").waitFor();
+  await page.getByText("Set-up", { exact: true }).click();
+  await page.locator("#kit-file").setInputFiles({ ...criteria, name: "kit.toml", buffer: Buffer.from("[standards.open]\nkind = 1\n") });
+  await page.locator("#kit-wrong", { hasText: /line 2/ }).waitFor();
+  assert.match(await page.locator("#kit").inputValue(), /kind = 1/, "its text stays to be mended");
+  await page.locator("#kit").fill("");
+  await page.locator("#kit-wrong").filter({ hasText: /./ }).waitFor({ state: "detached" });
+  const row = page.getByRole("group", { name: "load.s1p" });
+  await row.getByText("No cable: a standard swept again").click();
+  await row.getByLabel("load again").check({ force: true });
+  await page.locator("#result:not([aria-busy]) .sentence").waitFor();
+  assert.equal(await row.getByLabel("load again").isChecked(), true);
+  assert.deepEqual(await violations(page), []);
+});
+
+test("advice leads to the field that takes what it asks for", async () => {
+  const page = await bench.page();
+  await drop(page, ...HARBOUR);
+  await found(page);
+  assert.doesNotMatch(await page.locator("#result").innerText(), /--\w/, "no options of the command line");
+  await page.getByRole("link", { name: "Length by tape" }).click();
+  assert.match(page.url(), /#length$/);
+});
+
 test("the chart is hovered, the cursor moves, an event is shown everywhere", async () => {
   const page = await stairs();
   await charts(page);
@@ -81,20 +122,29 @@ test("the chart is hovered, the cursor moves, an event is shown everywhere", asy
   assert.equal(await event.getAttribute("aria-pressed"), "true");
   assert.equal(await page.locator("dd[data-event='0'].chosen").count(), 1);
   assert.equal(await page.locator("[data-picture='profile'] .shapelayer path").count(), 2, "line and interval");
+  for (const picture of ["smith", "loss", "return-loss"]) {
+    await page.locator(`[data-picture="${picture}"]`, { hasText: "has no point here" }).waitFor();
+  }
+  assert.equal(await page.locator("[data-picture='return-loss'] .shapelayer path").count(), 2, "cursor and period");
+  await event.click();
+  assert.equal(await page.getByText("has no point here").count(), 0);
   assert.equal(await page.getByText(/upload|cloud/i).count(), 0);
   assert.deepEqual(page.faults, []);
 });
 
 test("what ended the cable is changed with one key", async () => {
   const page = await bench.page();
-  await drop(page, ...STAIRS);
+  await drop(page, ...HARBOUR);
   await found(page);
   const row = page.getByRole("group", { name: "load.s1p" });
-  await row.getByLabel("load").focus();
-  await page.keyboard.press("s");
-  await page.getByText("was given as short and looks like load").first().waitFor();
-  assert.equal(await row.getByLabel("short").isChecked(), true);
-  assert.equal(await page.evaluate(() => document.activeElement.value), "short", "the focus stays");
+  await row.getByLabel("load", { exact: true }).focus();
+  await page.keyboard.press("t");
+  await page.getByText("through needs a two-port sweep").first().waitFor();
+  assert.equal(await row.getByLabel("through", { exact: true }).isChecked(), true);
+  assert.equal(await page.evaluate(() => document.activeElement.value), "through", "the focus stays");
+  await page.keyboard.press("l");
+  await page.getByText("through needs a two-port sweep").waitFor({ state: "detached" });
+  assert.equal(await row.getByLabel("load", { exact: true }).isChecked(), true);
 });
 
 test("by keyboard alone from the first page to the shelf", async () => {
@@ -126,11 +176,11 @@ test("a wrong file is named, the rest goes on, and nothing typed is lost", async
   const folder = mkdtempSync(path.join(tmpdir(), "lineproof-wrong-"));
   const wrong = path.join(folder, "short.s1p");
   writeFileSync(wrong, "# GHz S MA R 50\n1.2 0.94 -31\n1.3 0.94 -31.x2\n");
-  await page.getByLabel("Length by tape").fill("4.21m");
-  await drop(page, ...STAIRS, wrong);
-  assert.match(await found(page), /4\.21/);
+  await page.getByLabel("Length by tape").fill("2.41m");
+  await drop(page, ...HARBOUR, wrong);
+  assert.match(await found(page), /2\.41/);
   await page.getByText(/short\.s1p, line 3: expected a number/).waitFor();
-  assert.equal(await page.getByLabel("Length by tape").inputValue(), "4.21m");
+  assert.equal(await page.getByLabel("Length by tape").inputValue(), "2.41m");
 });
 
 test("a run is cancelled and taken up again", async () => {
@@ -138,16 +188,12 @@ test("a run is cancelled and taken up again", async () => {
   try {
     const page = await other.page();
     // Others keep the places busy for some seconds.
-    await page.evaluate(async (sweep) => {
-      for (let n = 0; n < 8; n += 1) {
-        const body = new FormData();
-        body.append("files", new File([sweep], "feeder.s2p"));
-        await fetch("/api/assays?wait=false", { method: "POST", body });
-      }
-    }, readFileSync(example("real-10m/10m_cable.s2p"), "utf8"));
-    await drop(page, ...STAIRS);
+    const before = Array.from({ length: 6 }, () => other.assay("stairs-dented", {}, false));
+    const ids = await Promise.all(before);
+    await drop(page, ...HARBOUR);
     await page.locator("#progress").getByRole("button", { name: "Cancel" }).click();
     await page.locator("#result .refused", { hasText: "Cancelled. The sweeps are still here." }).waitFor();
+    await Promise.all(ids.map((id) => fetch(`${other.origin}/api/assays/${id}/run`, { method: "DELETE" })));
     await page.getByRole("button", { name: "Find again" }).click();
     assert.match(await found(page), /ohm/);
   } finally {
@@ -202,7 +248,7 @@ test("how long it takes", async (t) => {
   for (let turn = 0; turn < 5; turn += 1) {
     await page.goto(bench.origin);
     const start = Date.now();
-    await drop(page, ...STAIRS);
+    await drop(page, ...HARBOUR);
     await found(page);
     times.push(Date.now() - start);
   }

@@ -39,18 +39,25 @@ export class Bench {
     return bench;
   }
 
-  /** Keeps an example on the shelf, by the API. */
-  async shelve(name, tag) {
+  /** The id of an example's assay, by the API; over unless it is not to be waited for. */
+  async assay(name, facts = {}, wait = true) {
     const body = new FormData();
     for (const end of ["open", "load"]) body.append("files", new File([readFileSync(example(`${name}/${end}.s1p`))], `${end}.s1p`));
-    const { id } = await (await fetch(`${this.origin}/api/assays`, { method: "POST", body })).json();
+    for (const [fact, text] of Object.entries(facts)) body.append(fact, text);
+    const { id } = await (await fetch(`${this.origin}/api/assays?wait=${wait}`, { method: "POST", body })).json();
+    return id;
+  }
+
+  /** Keeps an example on the shelf, by the API. */
+  async shelve(name, tag) {
+    const id = await this.assay(name);
     const keep = { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ tag }) };
     const kept = await fetch(`${this.origin}/api/assays/${id}/keep`, keep);
     if (!kept.ok) throw new Error(await kept.text());
   }
 
   /** A page of its own; what it asks of other origins and what goes wrong in its scripts is noted. */
-  async page({ viewport = DESKTOP, colorScheme = "light", ...more } = {}) {
+  async page({ viewport = DESKTOP, colorScheme = "light", address = "/", ...more } = {}) {
     const context = await this.browser.newContext({ viewport, colorScheme, reducedMotion: "reduce", acceptDownloads: true, ...more });
     const page = await context.newPage();
     page.setDefaultTimeout(PATIENCE_MS);
@@ -61,7 +68,7 @@ export class Bench {
       const url = request.url();
       if (!/^(data|blob):/.test(url) && !url.startsWith(this.origin)) this.foreign.push(url);
     });
-    await page.goto(this.origin);
+    await page.goto(this.origin + address);
     return page;
   }
 
@@ -75,6 +82,15 @@ export class Bench {
 /** Drops files and waits for the finding. */
 export async function drop(page, ...names) {
   await page.setInputFiles("#files", names.map((name) => (path.isAbsolute(name) ? name : example(name))));
+}
+
+/** Drops a folder of the disk with the mouse, as the desktop does. */
+export async function dropFolder(page, selector, folder) {
+  const box = await page.locator(selector).boundingBox();
+  const [x, y] = [box.x + box.width / 2, box.y + Math.min(20, box.height / 2)];
+  const driver = await page.context().newCDPSession(page);
+  const data = { items: [], files: [folder], dragOperationsMask: 1 };
+  for (const type of ["dragEnter", "dragOver", "drop"]) await driver.send("Input.dispatchDragEvent", { type, x, y, data });
 }
 
 export async function found(page) {

@@ -1,10 +1,12 @@
 // The pages besides the assay as a person uses them.
 
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import path from "node:path";
 import { after, before, test } from "node:test";
 
-import { Bench, DESKTOP, PHONE, example, overflows, violations } from "./bench.js";
+import { Bench, DESKTOP, PHONE, dropFolder, example, found, overflows, violations } from "./bench.js";
 
 let bench;
 before(async () => {
@@ -14,11 +16,7 @@ before(async () => {
 });
 after(async () => bench.stop());
 
-async function at(address, options) {
-  const page = await bench.page(options);
-  await page.goto(bench.origin + address);
-  return page;
-}
+const at = (address, options) => bench.page({ ...options, address });
 
 test("a plan appears while one types, and half a number is no mistake", async () => {
   const page = await at("/plan");
@@ -53,10 +51,26 @@ test("a cable is found on the shelf, noted on, retired and taken back", async ()
 
 test("two cables that are ticked are compared", async () => {
   const page = await at("/shelf");
-  await page.getByLabel("Compare stairs-1").check();
-  await page.getByLabel("Compare lamp-1").check();
+  await page.getByLabel("Tick stairs-1").check();
+  await page.getByLabel("Tick lamp-1").check();
   await page.getByRole("button", { name: "Compare the two that are ticked" }).click();
   await page.getByRole("table", { name: /Side by side/ }).waitFor();
+});
+
+test("cables that are ticked get labels on one sheet, to print", async () => {
+  const page = await at("/shelf");
+  await page.getByLabel("Tick stairs-1").check();
+  await page.getByLabel("Tick lamp-1").check();
+  await page.getByRole("button", { name: "Labels for those ticked" }).click();
+  await page.getByText("2 labels on 1 sheet").waitFor();
+  await page.getByLabel("Or one label alone, for a label printer").fill("62x29mm");
+  await page.getByText("2 labels on 2 sheets").waitFor();
+  await page.getByLabel("Or one label alone, for a label printer").fill("9x9mm");
+  await page.getByText("take larger labels").waitFor();
+  await page.getByLabel("Or one label alone, for a label printer").fill("");
+  await page.getByText("2 labels on 1 sheet").waitFor();
+  await page.getByRole("link", { name: "Print" }).click();
+  assert.deepEqual(await page.locator("svg text", { hasText: /^(stairs|lamp)-1$/ }).allTextContents(), ["lamp-1", "stairs-1"]);
 });
 
 test("without scripts the button answers", async () => {
@@ -66,29 +80,49 @@ test("without scripts the button answers", async () => {
   assert.match(await page.locator("#answer .answer").innerText(), /ohm/);
 });
 
-test("a folder of sweeps is sorted, and its table fills", async () => {
+/** A folder with a folder for each of these examples, and a file that is no sweep. */
+function boxOf(...cables) {
+  const folder = mkdtempSync(path.join(tmpdir(), "lineproof-box-"));
+  for (const cable of cables) cpSync(example(cable), path.join(folder, cable), { recursive: true });
+  cpSync(example("README.md"), path.join(folder, "notes.md"));
+  return folder;
+}
+
+test("a folder that is dropped is sorted, and one of its cables opened and kept", async () => {
   const page = await at("/sort");
-  const files = ["stairs-dented", "lamp-room-50", "harbour-75"].flatMap((cable) =>
-    ["open", "load"].map((end) => ({
-      name: `${cable}-${end}.s1p`,
-      mimeType: "text/plain",
-      buffer: readFileSync(example(`${cable}/${end}.s1p`)),
-    })),
-  );
-  await page.locator("#files").setInputFiles(files);
+  await dropFolder(page, "#drop", boxOf("drawer-mislabelled", "lamp-room-50", "harbour-75"));
+  await page.getByText("11 files are ready.").waitFor();
   await page.getByLabel("Impedance that your system needs, ohm").fill("50");
   await page.getByRole("button", { name: "Sort" }).click();
   await page.getByRole("link", { name: "Table for a spreadsheet (CSV)" }).waitFor();
   await page.locator("progress").waitFor({ state: "detached" });
-  assert.deepEqual(await page.locator("tbody th").allInnerTexts(), ["stairs-dented", "harbour-75", "lamp-room-50"]);
+  const rows = await page.locator("tbody th").allInnerTexts();
+  assert.deepEqual(rows.toSorted(), ["drawer-mislabelled", "harbour-75", "lamp-room-50"]);
+  assert.equal(rows.at(-1), "lamp-room-50", "the good one comes last");
   assert.deepEqual(await violations(page), []);
+  await page.getByRole("button", { name: "lamp-room-50" }).click();
+  assert.match(await found(page), /ohm/);
+  assert.equal(await page.getByLabel("Tag of the cable").inputValue(), "lamp-room-50");
+  await page.getByRole("button", { name: "Keep", exact: true }).click();
+  await page.getByText("Kept under lamp-room-50, a new cable.").waitFor();
   assert.deepEqual(page.faults, []);
+});
+
+test("a box that is stopped keeps what is done", async () => {
+  const page = await at("/sort");
+  const sweep = readFileSync(example("harbour-75/open.s1p"));
+  const files = Array.from({ length: 60 }, (_, n) => ({ name: `cable${n}-open.s1p`, mimeType: "text/plain", buffer: sweep }));
+  await page.locator("#files").setInputFiles(files);
+  await page.getByRole("button", { name: "Sort" }).click();
+  await page.getByRole("button", { name: "Stop" }).click();
+  await page.getByText(/^Stopped after \d+ of 60 cables/).waitFor();
 });
 
 const ADDRESSES = [
   "/shelf",
   "/shelf/stairs-1",
   "/sort",
+  "/labels?cable=stairs-1&cable=lamp-1",
   "/compare?one=stairs-1&two=lamp-1",
   "/plan?length=12m",
   "/plan?length=12",
@@ -107,12 +141,12 @@ for (const [name, options] of Object.entries({
   "dark phone": { viewport: PHONE, colorScheme: "dark" },
 })) {
   test(`nothing sticks out and axe finds nothing on any page: ${name}`, async () => {
+    const page = await bench.page(options);
     for (const address of ADDRESSES) {
-      const page = await at(address, options);
+      await page.goto(bench.origin + address);
       await page.evaluate(() => document.querySelectorAll("details").forEach((details) => (details.open = true)));
       assert.deepEqual(await overflows(page), [], address);
       assert.deepEqual(await violations(page), [], address);
-      await page.context().close();
     }
   });
 }

@@ -39,6 +39,7 @@ const PAGES = {
 const ADDRESSES = {
   shelf: "/shelf",
   sort: "/sort",
+  labels: "/labels?cable=stairs-1&cable=lamp-1&skip=1",
   cable: "/shelf/stairs-1",
   compare: "/compare?one=stairs-1&two=lamp-1",
   plan: "/plan?length=12m&frequency=145MHz",

@@ -71,6 +71,23 @@ pub(crate) fn drawn(
     )
 }
 
+/// Title and description of one of this crate's pictures, for formats with words of their own beside a
+/// picture; empty for other SVG.
+pub fn words(svg: &str) -> String {
+    let inside = |name: &str| {
+        let from = svg.find(&format!("<{name} "))?;
+        let text = svg[from..].split_once('>')?.1;
+        let (text, _) = text.split_once("</")?;
+        let text = text.replace("&lt;", "<").replace("&gt;", ">");
+        Some(text.replace("&amp;", "&"))
+    };
+    let words: Vec<String> = [inside("title"), inside("desc")]
+        .into_iter()
+        .flatten()
+        .collect();
+    words.join(". ")
+}
+
 /// What drawing into memory gives.
 pub(crate) type Drawing = Result<(), DrawingAreaErrorKind<std::io::Error>>;
 

@@ -12,6 +12,7 @@ mod cartesian;
 mod label;
 mod smith;
 
+pub use canvas::words;
 pub use cartesian::{
     Curve, LossPicture, Mark, ProfilePicture, ProfilePoint, attenuation, loss, profile, return_loss,
 };

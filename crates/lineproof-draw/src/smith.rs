@@ -57,6 +57,12 @@ const SIDE: u32 = 640;
 /// Half of what the picture shows of the plane.
 const REACH: f64 = 1.12;
 
+/// How far above its place the name of a mark stands, of the rim's radius.
+const NAME_ABOVE: f64 = 0.04;
+/// Usual width and height of a letter, of the rim's radius: 7 and 14 px.
+const LETTER_WIDE: f64 = 14.0 * REACH / SIDE as f64;
+const LETTER_HIGH: f64 = 28.0 * REACH / SIDE as f64;
+
 /// The chart as SVG.
 pub fn smith(picture: &SmithPicture) -> String {
     let title = format!("Smith chart, normalised to {} ohm", picture.z_ref_ohm);
@@ -78,7 +84,7 @@ pub fn smith(picture: &SmithPicture) -> String {
             REACH..-REACH,
             (0..SIDE.cast_signed(), 0..SIDE.cast_signed()),
         ));
-        grid(&plane, picture.z_ref_ohm)?;
+        grid(&plane, picture.z_ref_ohm, &picture.marks)?;
         for (number, trace) in picture.traces.iter().enumerate() {
             curve(&plane, number, &trace.reflection)?;
         }
@@ -123,12 +129,14 @@ pub fn smith_grid(z_ref_ohm: f64) -> SmithGrid {
     grid
 }
 
-fn grid(plane: &Plane<'_, '_>, z_ref_ohm: f64) -> Drawing {
+/// The grid; numbers that the name of a mark would cover are left out.
+fn grid(plane: &Plane<'_, '_>, z_ref_ohm: f64, marks: &[SmithMark]) -> Drawing {
     let grid = smith_grid(z_ref_ohm);
     for line in grid.lines {
         plane.draw(&PathElement::new(line, GRID.stroke_width(1)))?;
     }
-    for (text, at) in grid.labels {
+    let covered = |at: (f64, f64)| marks.iter().any(|mark| covers(mark, at));
+    for (text, at) in grid.labels.into_iter().filter(|label| !covered(label.1)) {
         // Reactances stand outside of the rim, resistances below the axis.
         let style = if text.contains('j') {
             font(12, HPos::Center, VPos::Center)
@@ -174,18 +182,28 @@ fn marked(plane: &Plane<'_, '_>, mark: &SmithMark) -> Drawing {
     let at = (mark.reflection.re, mark.reflection.im);
     plane.draw(&Circle::new(at, 5, WHITE.filled()))?;
     plane.draw(&Circle::new(at, 5, ALERT.stroke_width(2)))?;
-    // Sweeps crowd at the rim, so names of points there stand further in.
-    let inside = mark.reflection
-        * if mark.reflection.norm() > 0.5 {
-            0.72
-        } else {
-            1.0
-        };
-    let text = (inside.re, inside.im + 0.04);
+    let inside = inside(mark);
+    let text = (inside.re, inside.im + NAME_ABOVE);
     let leader = vec![at, (inside.re, inside.im)];
     plane.draw(&PathElement::new(leader, ALERT.stroke_width(1)))?;
     let style = font(14, HPos::Center, VPos::Bottom).color(&ALERT);
     plane.draw(&Text::new(mark.name.clone(), text, style))
+}
+
+/// Where the name of a mark stands: sweeps crowd at the rim, so names of points there stand further in.
+fn inside(mark: &SmithMark) -> Complex64 {
+    let at_the_rim = mark.reflection.norm() > 0.5;
+    mark.reflection * if at_the_rim { 0.72 } else { 1.0 }
+}
+
+/// Whether the name of a mark would lie on a number of the grid, by the usual width of letters.
+fn covers(mark: &SmithMark, (re, im): (f64, f64)) -> bool {
+    let name = inside(mark);
+    let half_width = 0.5 * LETTER_WIDE * mark.name.chars().count() as f64;
+    // A number reaches from its corner to the right and down.
+    let across = (re - name.re > -half_width - 3.0 * LETTER_WIDE) && (re - name.re < half_width);
+    let above = im - (name.im + NAME_ABOVE);
+    across && above > 0.0 && above < 2.0 * LETTER_HIGH
 }
 
 fn key(area: &DrawingArea<SVGBackend<'_>, plotters::coord::Shift>, names: &[&str]) -> Drawing {
@@ -243,6 +261,26 @@ mod tests {
                 "{value}"
             );
         }
+    }
+
+    /// The name of a match at the centre lies where the number of the system stands.
+    #[test]
+    fn a_name_covers_no_number() {
+        let shown = |marks: Vec<SmithMark>| {
+            let svg = smith(&SmithPicture {
+                z_ref_ohm: 50.0,
+                traces: vec![],
+                marks,
+            });
+            svg.matches("<text").count()
+        };
+        let mark = |re: f64, im: f64| SmithMark {
+            name: "quarter wave".to_owned(),
+            reflection: Complex64::new(re, im),
+        };
+        let names = 1;
+        assert_eq!(shown(vec![mark(0.02, -0.08)]), shown(vec![]) + names - 1);
+        assert_eq!(shown(vec![mark(0.0, 0.3)]), shown(vec![]) + names);
     }
 
     #[test]

@@ -97,7 +97,9 @@ pub struct Finding {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub helps: Vec<Help>,
     /// What to measure next.
-    pub advice: Vec<String>,
+    #[serde(serialize_with = "texts")]
+    #[schema(value_type = Vec<String>)]
+    pub advice: Vec<Advice>,
     /// Care to take, where it applies to this cable.
     pub cautions: Vec<String>,
 }
@@ -172,6 +174,8 @@ pub struct CriterionFound {
     pub text: String,
     /// Whether it is kept.
     pub passed: bool,
+    /// Whether a criteria file set the limit to something else than the default.
+    pub set: bool,
     /// Where the default comes from.
     pub source: &'static str,
 }
@@ -453,6 +457,35 @@ pub struct LossPartsFound {
     /// Why a part is absent.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reason: Option<String>,
+}
+
+/// What to measure next.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Advice {
+    /// The sentence, in words for any surface.
+    pub text: String,
+    /// What is then to be said besides the sweeps; each surface has its own way to say it.
+    pub gives: Option<Gives>,
+}
+
+/// A value that a person can say besides the sweeps.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Gives {
+    /// Resistance of the calibration load by ohmmeter.
+    LoadByOhmmeter,
+    /// Length of the cable by tape.
+    Length,
+}
+
+impl From<String> for Advice {
+    fn from(text: String) -> Self {
+        Self { text, gives: None }
+    }
+}
+
+/// Programs are told the sentences.
+fn texts<S: serde::Serializer>(advice: &[Advice], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(advice.iter().map(|a| &a.text))
 }
 
 /// What a further measurement would do for one quantity.

@@ -242,6 +242,8 @@ pub struct Criterion {
     pub text: String,
     /// Whether it is kept.
     pub passed: bool,
+    /// Whether somebody set the limit.
+    pub set: bool,
     /// Where the limit comes from unless somebody set it.
     pub source: String,
 }

@@ -32,26 +32,24 @@ pub struct CutArgs {
     pub piece: Piece,
 }
 
-/// What to cut.
+/// What to cut. What other arguments share comes last in each: a heading of theirs holds for all that
+/// follows.
 #[derive(Debug, Subcommand)]
 pub enum Piece {
     /// A quarter wave between two resistances
     Transformer {
-        #[command(flatten)]
-        #[allow(missing_docs, reason = "described in its own type")]
-        common: CommonArgs,
         /// Resistance at one end
         #[arg(long, value_name = "OHM", value_parser = values::ohms)]
         from: Reading,
         /// Resistance at the other end
         #[arg(long, value_name = "OHM", value_parser = values::ohms)]
         to: Reading,
-    },
-    /// A stub: a reactance, a notch or a match
-    Stub {
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
+    },
+    /// A stub: a reactance, a notch or a match
+    Stub {
         /// How it ends
         #[arg(long, value_enum)]
         end: EndName,
@@ -61,42 +59,45 @@ pub enum Piece {
         /// Impedance of the line that it sits on
         #[arg(long, value_name = "OHM", default_value = "50ohm", value_parser = values::ohms)]
         system: Reading,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
     },
     /// Half a wave, or several
     HalfWave {
-        #[command(flatten)]
-        #[allow(missing_docs, reason = "described in its own type")]
-        common: CommonArgs,
         /// How many half waves
         #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
         count: u32,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
     },
     /// A line that turns the phase by an angle
     Phasing {
-        #[command(flatten)]
-        #[allow(missing_docs, reason = "described in its own type")]
-        common: CommonArgs,
         /// Angle, for example 84deg
         #[arg(long, value_name = "ANGLE", value_parser = values::angle_deg)]
         angle: f64,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
     },
     /// A line of a delay
     Delay {
-        #[command(flatten)]
-        #[allow(missing_docs, reason = "described in its own type")]
-        common: CommonArgs,
         /// One-way delay
         #[arg(long, value_name = "DELAY", value_parser = quantity::parse_delay_s)]
         delay: Reading,
-    },
-    /// Several lines made equal to the shortest
-    Set {
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
+    },
+    /// Several lines made equal to the shortest
+    Set {
         /// One-way delays as measured, in order
         #[arg(long, value_name = "DELAYS", value_delimiter = ',', required = true, value_parser = quantity::parse_delay_s)]
         delays: Vec<Reading>,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
     },
     /// A fault out of a line: those of a finding, or one that you place
     Fault(FaultArgs),
@@ -120,8 +121,6 @@ pub struct AimArgs {
 /// Where a fault is.
 #[derive(Args, Debug)]
 pub struct FaultArgs {
-    #[command(flatten)]
-    source: SourceArgs,
     /// Where it begins, from the near end, if you know better than a finding
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "whole", value_parser = quantity::parse_length_m)]
     at: Option<Reading>,
@@ -140,13 +139,13 @@ pub struct FaultArgs {
     /// Print JSON for programs
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    source: SourceArgs,
 }
 
 /// Arguments of every piece that is cut to a frequency.
 #[derive(Args, Debug)]
 pub struct CommonArgs {
-    #[command(flatten)]
-    source: SourceArgs,
     /// Frequency of the piece
     #[arg(long, value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
     frequency: Reading,
@@ -159,6 +158,8 @@ pub struct CommonArgs {
     /// Print JSON for programs
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    source: SourceArgs,
 }
 
 /// How a stub ends.

@@ -31,11 +31,18 @@ pub struct LabelArgs {
     /// All cables in use
     #[arg(long, conflicts_with = "tags")]
     pub(crate) all: bool,
-    /// File to write: .svg, .png or .html; of several sheets as .svg or .png each gets a number
+    /// File to write: .svg, .png, .pdf or .html; of several sheets as .svg or .png each gets a number
     #[arg(long, value_name = "FILE")]
     pub(crate) output: PathBuf,
     #[command(flatten)]
     pub(crate) which: WhichShelf,
+    #[command(flatten)]
+    pub(crate) drawn: DrawnArgs,
+}
+
+/// How labels look, for the page as well.
+#[derive(Args, Debug)]
+pub struct DrawnArgs {
     #[command(flatten)]
     sheet: SheetArgs,
     #[command(flatten)]
@@ -85,7 +92,7 @@ struct ContentArgs {
     loss_at: Reading,
 }
 
-impl LabelArgs {
+impl DrawnArgs {
     /// The sheet.
     ///
     /// # Errors

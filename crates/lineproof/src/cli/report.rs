@@ -10,10 +10,11 @@ use super::shelf::WhichShelf;
 pub const EXAMPLES: &str = "\
 Examples:
   lineproof report mast-1 --output mast-1.html
-  lineproof report --all --output shelf.html
+  lineproof report --all --output shelf.pdf
   lineproof assay open.s1p load.s1p --report cable.html --picture smith.svg
 
-The page needs nothing else and prints well; a browser makes a PDF of it.";
+The page needs nothing else and prints well. A PDF needs a build with the feature `pdf`; else a
+browser makes one of the page.";
 
 /// Arguments of `report`.
 #[derive(Args, Debug)]
@@ -24,8 +25,8 @@ pub struct ReportArgs {
     /// All cables in use
     #[arg(long, conflicts_with = "tags")]
     pub(crate) all: bool,
-    /// The page to write; a file that is there is replaced
-    #[arg(long, value_name = "FILE.html")]
+    /// The report to write, .html or .pdf; a file that is there is replaced
+    #[arg(long, value_name = "FILE")]
     pub(crate) output: PathBuf,
     #[command(flatten)]
     pub(crate) which: WhichShelf,
@@ -35,8 +36,8 @@ pub struct ReportArgs {
 #[derive(Args, Debug)]
 #[command(next_help_heading = "Output")]
 pub struct FilesArgs {
-    /// Write a report as a page that prints well
-    #[arg(long, value_name = "FILE.html")]
+    /// Write a report as a page that prints well, or as .pdf
+    #[arg(long, value_name = "FILE")]
     pub(crate) report: Option<PathBuf>,
     /// Write a picture, as .svg or .png
     #[arg(long, value_name = "FILE")]

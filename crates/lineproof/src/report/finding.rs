@@ -7,8 +7,8 @@ use super::number::{pair, rounded, short, significant};
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
 use crate::finding::{
-    Action, Condition, Finding, LeastDentFound, LengthBasis, LossRow, MarkingFound, ProfileFound,
-    SweepUsed, SystemFound, VerdictFound,
+    Action, Advice, Condition, Finding, Gives, LeastDentFound, LengthBasis, LossRow, MarkingFound,
+    ProfileFound, SweepUsed, SystemFound, VerdictFound,
 };
 use crate::workflow::find::USUAL_HZ;
 
@@ -50,11 +50,25 @@ pub fn text(finding: &Finding) -> String {
     methods::write(&mut page, &finding.methods);
     let warnings = finding.warnings.iter().map(|w| w.text.as_str());
     list(&mut page, "Warnings", warnings);
-    let advice = finding.advice.iter().map(String::as_str);
-    list(&mut page, "What would help", advice);
+    let advice: Vec<String> = finding.advice.iter().map(worded).collect();
+    list(
+        &mut page,
+        "What would help",
+        advice.iter().map(String::as_str),
+    );
     let cautions = finding.cautions.iter().map(String::as_str);
     list(&mut page, "Take care", cautions);
     page.finish()
+}
+
+/// Advice with the option that takes what it gives.
+fn worded(advice: &Advice) -> String {
+    let text = &advice.text;
+    match advice.gives {
+        Some(Gives::LoadByOhmmeter) => format!("{text}; give it with --load-ohms"),
+        Some(Gives::Length) => format!("{text}; give it with --length"),
+        None => text.clone(),
+    }
 }
 
 /// What the cable is, in a sentence, and whether the jacket is right.
@@ -399,7 +413,10 @@ mod tests {
                 "load-not-measured",
                 "the calibration load was not measured",
             )],
-            advice: vec!["measure the calibration load with an ohmmeter".to_owned()],
+            advice: vec![Advice {
+                text: "measure the calibration load with an ohmmeter".to_owned(),
+                gives: Some(Gives::LoadByOhmmeter),
+            }],
             cautions: Vec::new(),
             calibration: Vec::new(),
             system: None,

@@ -1,6 +1,7 @@
 //! Results for people: plain text, readable at 80 columns.
 
 pub mod compare;
+pub mod content;
 pub mod correct;
 pub mod cut;
 pub mod fault_cut;
@@ -12,6 +13,7 @@ pub mod line_files;
 pub mod methods;
 pub mod number;
 pub mod page;
+pub mod pdf;
 pub mod picture;
 pub mod plan;
 pub mod readings;

@@ -1,7 +1,9 @@
 //! A sorted box as text, CSV and JSON.
 
 use lineproof_core::quantity::format_frequency;
+use serde::Serialize;
 use serde_json::{Value, json};
+use utoipa::ToSchema;
 
 use super::number::{pair, significant};
 use super::page::Column::{Number, Text};
@@ -86,7 +88,26 @@ pub fn csv(rows: &[Row]) -> String {
     String::from_utf8(bytes).expect("records were text")
 }
 
+/// What programs are told.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+pub struct Table {
+    /// Version of its form.
+    pub schema: u32,
+    /// The cables, worst first.
+    pub cables: Vec<Row>,
+}
+
+impl Table {
+    /// The table of these rows.
+    pub fn of(rows: Vec<Row>) -> Self {
+        Self {
+            schema: SCHEMA,
+            cables: rows,
+        }
+    }
+}
+
 /// For programs.
 pub fn json(rows: &[Row]) -> Value {
-    json!({"schema": SCHEMA, "cables": rows})
+    json!(Table::of(rows.to_vec()))
 }

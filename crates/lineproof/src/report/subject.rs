@@ -5,12 +5,28 @@ use std::path::PathBuf;
 use lineproof_record::{Shelf, ShelfError, Sweep};
 use thiserror::Error;
 
-use super::html::Subject;
 use super::shelf::day;
 use crate::kept::Kept;
 use crate::workflow::load::{self, Loaded};
-use crate::workflow::pictures;
+use crate::workflow::pictures::{self, Shown};
 use crate::workflow::setup::Setup;
+
+/// One cable of a report.
+#[derive(Clone, Debug)]
+pub struct Subject {
+    /// Tag, or how the cable is called.
+    pub name: String,
+    /// What the owner says of it.
+    pub description: String,
+    /// Day of the sweeps, if known.
+    pub day: String,
+    /// Analyser, kit and the like: what and which.
+    pub setup: Vec<(&'static str, String)>,
+    /// The finding.
+    pub kept: Kept,
+    /// The sweeps.
+    pub sweeps: Vec<Shown>,
+}
 
 /// Why there is nothing to report.
 #[derive(Debug, Error)]

@@ -13,6 +13,8 @@ use tokio::task::JoinSet;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
+use super::assays::Facts;
+use super::assays::files::Dropped;
 use super::refusal::Refusal;
 use super::shared::Shared;
 use crate::workflow::assay::AssayRequest;
@@ -20,6 +22,8 @@ use crate::workflow::sort::{Cable, Row, find_read, group, worst_first};
 
 /// Boxes that are remembered.
 const REMEMBERED: usize = 8;
+/// Most bytes of sweeps in all of them.
+const MOST_BYTES: usize = 128 << 20;
 /// Cables of one box that are in the queue at once, so that other requests come in between.
 const AT_ONCE: usize = 4;
 
@@ -50,6 +54,8 @@ pub struct Sorting {
     pub id: String,
     /// Files that were no sweeps by their ending.
     pub passed_over: usize,
+    cables: Vec<Arc<Filled>>,
+    facts: Facts,
     rows: Mutex<Vec<Row>>,
     progress: watch::Sender<Progress>,
     cancelled: AtomicBool,
@@ -69,8 +75,10 @@ impl Boxes {
     fn remember(&self, sorting: Arc<Sorting>) {
         let mut all = self.all();
         all.push_back(sorting);
-        while all.len() > REMEMBERED {
+        let mut bytes: usize = all.iter().map(|sorting| sorting.bytes()).sum();
+        while all.len() > 1 && (all.len() > REMEMBERED || bytes > MOST_BYTES) {
             if let Some(oldest) = all.pop_front() {
+                bytes -= oldest.bytes();
                 oldest.cancel();
             }
         }
@@ -84,6 +92,25 @@ impl Sorting {
         let mut rows = rows.clone();
         worst_first(&mut rows);
         rows
+    }
+
+    /// The sweeps of one of its cables, and what was said of the whole box.
+    pub fn cable(&self, name: &str) -> Option<(Vec<Dropped>, Facts)> {
+        let filled = self.cables.iter().find(|filled| filled.0.name == name)?;
+        let (cable, bytes) = filled.as_ref();
+        let files = cable.files.iter().zip(bytes).map(|((path, _), bytes)| {
+            let label = path.file_name().unwrap_or_default();
+            Dropped {
+                label: label.to_string_lossy().into_owned(),
+                bytes: Arc::clone(bytes),
+            }
+        });
+        Some((files.collect(), self.facts.clone()))
+    }
+
+    fn bytes(&self) -> usize {
+        let bytes = self.cables.iter().flat_map(|filled| &filled.1);
+        bytes.map(|b| b.len()).sum()
     }
 
     /// How far it is.
@@ -127,8 +154,8 @@ impl Sorting {
 pub fn begin(
     shared: &Shared,
     files: Vec<Named>,
-    request: AssayRequest,
-    wanted_ohm: Option<f64>,
+    (request, wanted_ohm): (AssayRequest, Option<f64>),
+    facts: Facts,
 ) -> Result<Arc<Sorting>, Refusal> {
     let all = files.len();
     let files: Vec<(PathBuf, Vec<u8>)> = files
@@ -151,13 +178,15 @@ pub fn begin(
     let sorting = Arc::new(Sorting {
         id: Uuid::new_v4().simple().to_string(),
         passed_over,
+        cables,
+        facts,
         rows: Mutex::default(),
         progress: watch::Sender::new(begun),
         cancelled: AtomicBool::new(false),
     });
     shared.boxes().remember(Arc::clone(&sorting));
     let asked = Arc::new((request, wanted_ohm));
-    tokio::spawn(run(shared.clone(), Arc::clone(&sorting), cables, asked));
+    tokio::spawn(run(shared.clone(), Arc::clone(&sorting), asked));
     Ok(sorting)
 }
 
@@ -175,9 +204,9 @@ fn label(name: &str) -> PathBuf {
 }
 
 /// A cable with the bytes of its files, in their order.
-type Filled = (Cable, Vec<Vec<u8>>);
+type Filled = (Cable, Vec<Arc<[u8]>>);
 
-fn cables(mut files: Vec<(PathBuf, Vec<u8>)>) -> Vec<Filled> {
+fn cables(mut files: Vec<(PathBuf, Vec<u8>)>) -> Vec<Arc<Filled>> {
     files.sort_by(|a, b| a.0.cmp(&b.0));
     files.dedup_by(|a, b| a.0 == b.0);
     let paths: Vec<PathBuf> = files.iter().map(|f| f.0.clone()).collect();
@@ -186,16 +215,16 @@ fn cables(mut files: Vec<(PathBuf, Vec<u8>)>) -> Vec<Filled> {
             let at = files.binary_search_by(|f| f.0.cmp(path));
             at.map_or_else(|_| Vec::new(), |at| std::mem::take(&mut files[at].1))
         });
-        let bytes = bytes.collect();
-        (cable, bytes)
+        let bytes = bytes.map(Arc::from).collect();
+        Arc::new((cable, bytes))
     };
     group::by_name(&paths).into_iter().map(fill).collect()
 }
 
 type Asked = Arc<(AssayRequest, Option<f64>)>;
 
-async fn run(shared: Shared, sorting: Arc<Sorting>, cables: Vec<Filled>, asked: Asked) {
-    let mut waiting = cables.into_iter();
+async fn run(shared: Shared, sorting: Arc<Sorting>, asked: Asked) {
+    let mut waiting = sorting.cables.iter().map(Arc::clone);
     let mut running = JoinSet::new();
     loop {
         while running.len() < AT_ONCE && !sorting.is_cancelled() {
@@ -212,9 +241,12 @@ async fn run(shared: Shared, sorting: Arc<Sorting>, cables: Vec<Filled>, asked: 
 }
 
 /// One cable; if the program fails on it, its row says so and the others go on.
-async fn one(shared: Shared, (cable, bytes): Filled, asked: Asked) -> Row {
-    let name = cable.name.clone();
-    let find = move || find_read(&cable, bytes, &asked.0, asked.1);
+async fn one(shared: Shared, filled: Arc<Filled>, asked: Asked) -> Row {
+    let name = filled.0.name.clone();
+    let find = move || {
+        let bytes = filled.1.iter().map(|b| b.to_vec()).collect();
+        find_read(&filled.0, bytes, &asked.0, asked.1)
+    };
     let found = shared.work().run(|| (), find).await;
     found.unwrap_or_else(|refusal| Row::not_found(&name, refusal.said.error))
 }
@@ -251,7 +283,7 @@ mod tests {
         ]);
         let got: Vec<_> = filled
             .iter()
-            .map(|(c, b)| (c.name.as_str(), b.concat()))
+            .map(|filled| (filled.0.name.as_str(), filled.1.concat()))
             .collect();
         let wanted = [
             ("k", b"k-load.s1p".to_vec()),

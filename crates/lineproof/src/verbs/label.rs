@@ -4,11 +4,13 @@ use std::error::Error;
 use std::path::{Path, PathBuf};
 
 use lineproof_draw::{Label, LabelError, Sheet};
+use lineproof_pdf::PdfError;
 use lineproof_record::{Filter, Shelf};
 
+use super::report::has_ending;
 use super::shelf::{nowhere, refused};
 use crate::cli::label::LabelArgs;
-use crate::report::{label as page, picture};
+use crate::report::{label as page, pdf, picture};
 use crate::workflow::label;
 use crate::workflow::load::shown;
 use crate::workflow::write;
@@ -24,15 +26,21 @@ pub(crate) fn label(arguments: &LabelArgs) -> u8 {
         return nowhere();
     };
     let done = || -> Result<u8, Box<dyn Error>> {
-        let sheet = arguments.sheet()?;
+        let drawn = &arguments.drawn;
+        let sheet = drawn.sheet()?;
         let shelf = Shelf::open_to_read(&path)?;
         let (labels, without) = labels(&shelf, arguments)?;
-        let sheets =
-            lineproof_draw::sheets(&labels, &sheet, arguments.skipped(), arguments.outlined())?;
+        let sheets = lineproof_draw::sheets(&labels, &sheet, drawn.skipped(), drawn.outlined())?;
         for tag in &without {
             output::message(&format!("warning: cable `{tag}` has no assay, so no label"));
         }
-        let files = write_sheets(&arguments.output, &sheets, &sheet)?;
+        let output = &arguments.output;
+        let contents = if has_ending(output, "pdf") {
+            vec![pdf::labels(&sheets, &labels, &sheet, drawn.skipped())?]
+        } else {
+            contents(output, &sheets, &sheet)?
+        };
+        let files = write_all(output, &contents)?;
         let files: Vec<String> = files.iter().map(|f| format!("`{}`", shown(f))).collect();
         let text = format!("{} labels in {}\n", labels.len(), files.join(", "));
         let code = if without.is_empty() {
@@ -42,12 +50,16 @@ pub(crate) fn label(arguments: &LabelArgs) -> u8 {
         };
         Ok(output::result(&text, code))
     };
-    done().unwrap_or_else(|error| match error.downcast_ref::<LabelError>() {
-        Some(wrong) => {
+    done().unwrap_or_else(|error| {
+        if let Some(wrong) = error.downcast_ref::<LabelError>() {
             output::error(wrong, help(wrong));
-            exit::USAGE
+            return exit::USAGE;
         }
-        None => refused(error.as_ref()),
+        if let Some(wrong) = error.downcast_ref::<PdfError>() {
+            output::error(wrong, wrong.help());
+            return exit::OUTPUT;
+        }
+        refused(error.as_ref())
     })
 }
 
@@ -72,43 +84,32 @@ fn labels(
     } else {
         arguments.tags.clone()
     };
-    let wanted = arguments.wanted();
-    let (mut labels, mut without) = (Vec::new(), Vec::new());
-    for tag in tags {
-        match label::of_shelf(shelf, &tag, &wanted)? {
-            Some(label) => labels.push(label),
-            None => without.push(tag),
-        }
-    }
+    let (labels, without) = label::all_of_shelf(shelf, tags, &arguments.drawn.wanted())?;
     if labels.is_empty() {
         return Err("no cable there has an assay, so there is no label".into());
     }
     Ok((labels, without))
 }
 
-/// Writes the sheets as the ending of `path` says; gives the files.
-fn write_sheets(
-    path: &Path,
-    sheets: &[String],
-    sheet: &Sheet,
-) -> Result<Vec<PathBuf>, Box<dyn Error>> {
-    let ending = path.extension().unwrap_or_default().to_string_lossy();
-    let contents: Vec<Vec<u8>> = match ending.to_ascii_lowercase().as_str() {
-        "svg" => sheets.iter().map(|svg| svg.clone().into_bytes()).collect(),
-        "png" => {
-            let png = |svg: &String| picture::png(svg, PNG_DPI / picture::SVG_DPI);
-            sheets.iter().map(png).collect::<Result<_, _>>()?
-        }
-        "html" => vec![page::page(sheets, sheet.paper_mm).into_bytes()],
-        _ => {
-            let name = shown(path);
-            return Err(
-                format!("`{name}` has no ending of labels: expected .svg, .png or .html").into(),
-            );
-        }
-    };
+/// The files' bytes as the ending of `path` says.
+fn contents(path: &Path, sheets: &[String], sheet: &Sheet) -> Result<Vec<Vec<u8>>, Box<dyn Error>> {
+    if has_ending(path, "svg") {
+        Ok(sheets.iter().map(|svg| svg.clone().into_bytes()).collect())
+    } else if has_ending(path, "png") {
+        let png = |svg: &String| picture::png(svg, PNG_DPI / picture::SVG_DPI);
+        Ok(sheets.iter().map(png).collect::<Result<_, _>>()?)
+    } else if has_ending(path, "html") {
+        Ok(vec![page::page(sheets, sheet.paper_mm).into_bytes()])
+    } else {
+        let name = shown(path);
+        Err(format!("`{name}` has no ending of labels: expected .svg, .png, .pdf or .html").into())
+    }
+}
+
+/// Writes the files; gives their paths.
+fn write_all(path: &Path, contents: &[Vec<u8>]) -> Result<Vec<PathBuf>, Box<dyn Error>> {
     let files = numbered(path, contents.len());
-    for (file, bytes) in files.iter().zip(&contents) {
+    for (file, bytes) in files.iter().zip(contents) {
         write::whole(file, bytes).map_err(|e| format!("cannot write `{}`: {e}", shown(file)))?;
     }
     Ok(files)

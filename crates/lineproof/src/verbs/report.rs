@@ -3,6 +3,7 @@
 use std::error::Error;
 use std::path::Path;
 
+use lineproof_pdf::PdfError;
 use lineproof_record::{Filter, Shelf};
 
 use super::shelf::{nowhere, refused};
@@ -10,9 +11,8 @@ use crate::cli::assay::AssayArgs;
 use crate::cli::report::{PictureKind, ReportArgs};
 use crate::finding::Finding;
 use crate::kept::Kept;
-use crate::report::html::{self, Subject};
-use crate::report::picture;
-use crate::report::subject::{self, SubjectError};
+use crate::report::subject::{self, Subject, SubjectError};
+use crate::report::{html, pdf, picture};
 use crate::workflow::assay::Outcome;
 use crate::workflow::load;
 use crate::workflow::pictures::{self, Shown};
@@ -52,14 +52,14 @@ pub(super) fn files(
                 sweeps: sweeps.clone(),
                 kept: kept.clone(),
             };
-            write_page(path, &[subject])?;
+            write_report(path, &[subject])?;
         }
         Ok(())
     };
     match done() {
         Ok(()) => code,
         Err(error) => {
-            output::error(error.as_ref(), None);
+            output::error(error.as_ref(), help(error.as_ref()));
             exit::OUTPUT
         }
     }
@@ -80,11 +80,21 @@ pub(crate) fn report(arguments: &ReportArgs) -> u8 {
         };
         let subjects = tags.iter().map(|tag| subject::of_shelf(&shelf, tag));
         let subjects: Vec<Subject> = subjects.collect::<Result<_, _>>().map_err(plain)?;
-        write_page(&arguments.output, &subjects)?;
+        write_report(&arguments.output, &subjects)?;
         let text = format!("report in `{}`\n", load::shown(&arguments.output));
         Ok(output::result(&text, exit::ANSWERED))
     };
-    done().unwrap_or_else(|error| refused(error.as_ref()))
+    done().unwrap_or_else(|error| match help(error.as_ref()) {
+        Some(help) => {
+            output::error(error.as_ref(), Some(help));
+            exit::OUTPUT
+        }
+        None => refused(error.as_ref()),
+    })
+}
+
+fn help(error: &(dyn Error + 'static)) -> Option<&'static str> {
+    error.downcast_ref::<PdfError>().and_then(PdfError::help)
 }
 
 /// An error of the shelf as such, so that its exit code is found.
@@ -95,16 +105,14 @@ fn plain(error: SubjectError) -> Box<dyn Error> {
     }
 }
 
-fn write_page(path: &Path, subjects: &[Subject]) -> Result<(), Box<dyn Error>> {
-    if has_ending(path, "pdf") {
-        let name = load::shown(&path.with_extension("html"));
-        return Err(format!(
-            "this program writes no PDF: write `{name}` and print it to a PDF from a browser"
-        )
-        .into());
-    }
-    let page = html::page(subjects);
-    write::whole(path, page.as_bytes())
+/// Writes the report, a PDF if `path` ends so.
+fn write_report(path: &Path, subjects: &[Subject]) -> Result<(), Box<dyn Error>> {
+    let bytes = if has_ending(path, "pdf") {
+        pdf::report(subjects)?
+    } else {
+        html::page(subjects).into_bytes()
+    };
+    write::whole(path, &bytes)
         .map_err(|e| format!("cannot write `{}`: {e}", load::shown(path)).into())
 }
 
@@ -136,7 +144,7 @@ fn write_picture(
         .map_err(|e| format!("cannot write `{}`: {e}", load::shown(path)).into())
 }
 
-fn has_ending(path: &Path, ending: &str) -> bool {
+pub(super) fn has_ending(path: &Path, ending: &str) -> bool {
     path.extension()
         .is_some_and(|e| e.eq_ignore_ascii_case(ending))
 }

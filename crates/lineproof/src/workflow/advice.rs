@@ -5,7 +5,7 @@ use lineproof_core::plan::PHASE_STEP_DEG;
 use lineproof_core::quantity::format_frequency;
 
 use super::{cause, helps};
-use crate::finding::Finding;
+use crate::finding::{Advice, Finding, Gives};
 
 /// Piece from which a cable is likely installed or long enough to hold a charge, m.
 const LONG_PIECE_M: f64 = 10.0;
@@ -17,33 +17,40 @@ const COARSE_STEPS: f64 = 1.5;
 const TYPICAL_VELOCITY_FACTOR: f64 = 0.7;
 
 /// What would narrow the answer.
-pub fn advice(bench: &Bench, finding: &Finding) -> Vec<String> {
-    let mut advice = Vec::new();
+pub fn advice(bench: &Bench, finding: &Finding) -> Vec<Advice> {
+    let mut advice: Vec<Advice> = Vec::new();
+    let mut measure = |text: &str, gives: Option<Gives>| {
+        let text = text.to_owned();
+        advice.push(Advice { text, gives });
+    };
     let by_posterior = |measure| finding.helps.iter().any(|h| h.measure == measure);
-    if !bench.kit_load.measured && !by_posterior("load-by-ohmmeter") {
-        advice.push(
-            "measure the calibration load with an ohmmeter, subtract its leads, and give --load-ohms"
-                .to_owned(),
+    if !bench.kit_load.measured && !by_posterior(helps::LOAD_BY_OHMMETER) {
+        measure(
+            "measure the calibration load with an ohmmeter, and subtract its leads",
+            Some(Gives::LoadByOhmmeter),
         );
     }
     if bench.length_m.is_none() {
-        advice.push("measure the length between the plugs and give --length".to_owned());
+        measure("measure the length between the plugs", Some(Gives::Length));
     }
     if bench
         .length_m
         .is_some_and(|l| l.u95() > COARSE_LENGTH * l.value)
     {
-        advice.push(
-            "read the length to the millimetre and write it so (2.400m, not 2.4m)".to_owned(),
+        measure(
+            "read the length to the millimetre and write it so (2.400m, not 2.4m)",
+            Some(Gives::Length),
         );
     }
-    advice.extend(cause::repeats(finding));
-    advice.extend(helps::sentences(&finding.helps));
+    advice.extend(cause::repeats(finding).into_iter().map(Advice::from));
+    advice.extend(helps::advice(&finding.helps));
+    let mut sweeps = Vec::new();
     if finding.impedance.is_none() {
-        advice.extend(next_sweep(bench).map(str::to_owned));
+        sweeps.extend(next_sweep(bench).map(str::to_owned));
     }
-    advice.extend(quarter_wave_advice(bench, finding));
-    advice.extend(step_advice(bench, finding));
+    sweeps.extend(quarter_wave_advice(bench, finding));
+    sweeps.extend(step_advice(bench, finding));
+    advice.extend(sweeps.into_iter().map(Advice::from));
     advice
 }
 

@@ -74,18 +74,33 @@ impl Criteria {
     /// The reader's own message with line and column, or which number makes no sense.
     pub fn from_toml(text: &str) -> Result<Self, String> {
         let criteria: Self = toml::from_str(text).map_err(|e| e.to_string())?;
-        let numbers = [
-            ("impedance_tolerance", criteria.impedance_tolerance),
-            ("velocity_tolerance", criteria.velocity_tolerance),
-            ("loss_excess", criteria.loss_excess),
-            ("loss_excess_db", criteria.loss_excess_db),
-            ("shortest_m", criteria.shortest_m),
-            ("most_loss_db", criteria.most_loss_db.unwrap_or(1.0)),
-        ];
-        match numbers.iter().find(|(_, n)| !(n.is_finite() && *n > 0.0)) {
-            None => Ok(criteria),
-            Some((name, n)) => Err(format!("`{name}` is {n}: expected a number above nought")),
+        let wrong = |n: f64| !(n.is_finite() && n > 0.0);
+        let mut numbers = criteria.numbers().into_iter();
+        match numbers.find(|(_, number)| number.is_some_and(wrong)) {
+            Some((name, Some(n))) => {
+                Err(format!("`{name}` is {n}: expected a number above nought"))
+            }
+            _ => Ok(criteria),
         }
+    }
+
+    /// Whether the limit of this name is another one than the default.
+    pub fn is_set(&self, name: &str) -> bool {
+        let own = self.numbers().into_iter().zip(Self::default().numbers());
+        let mut changed = own.filter(|(own, default)| own != default);
+        changed.any(|((changed, _), _)| changed == name)
+    }
+
+    /// Every limit by its name in a file.
+    fn numbers(&self) -> [(&'static str, Option<f64>); 6] {
+        [
+            ("impedance_tolerance", Some(self.impedance_tolerance)),
+            ("velocity_tolerance", Some(self.velocity_tolerance)),
+            ("loss_excess", Some(self.loss_excess)),
+            ("loss_excess_db", Some(self.loss_excess_db)),
+            ("shortest_m", Some(self.shortest_m)),
+            ("most_loss_db", self.most_loss_db),
+        ]
     }
 }
 
@@ -106,6 +121,8 @@ mod tests {
         let criteria = Criteria::from_toml("loss_excess = 0.1\nmost_loss_db = 2.2\n").unwrap();
         assert_eq!(criteria.loss_excess, 0.1);
         assert_eq!(criteria.most_loss_db, Some(2.2));
+        assert!(criteria.is_set("loss_excess") && criteria.is_set("most_loss_db"));
+        assert!(!criteria.is_set("shortest_m"));
         assert_eq!(criteria.shortest_m, Criteria::default().shortest_m);
     }
 

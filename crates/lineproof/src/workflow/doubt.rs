@@ -94,7 +94,7 @@ fn far_end_contradicted(bench: &Bench, events: &[EventFound]) -> Option<Warning>
         format!(
             "impedance, delay and loss are not stated: `{label}` was given as {declared} and looks like \
              {seen}, and no fault before the far end explains it: a wrong file, a far end that was not \
-             made so, or a fault at the very end{length}; if the file is right, give it with --{seen}"
+             made so, or a fault at the very end{length}; if the file is right, say that its far end was {seen}"
         ),
     ))
 }

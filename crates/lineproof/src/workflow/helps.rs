@@ -4,7 +4,7 @@ use lineproof_core::bench::FarEnd;
 use lineproof_core::estimate::{Estimate, Further, Measure, Quantity, Wanted};
 use lineproof_core::uncertain::COVERAGE_FACTOR_95;
 
-use crate::finding::Help;
+use crate::finding::{Advice, Gives, Help};
 use crate::report::number::significant;
 
 /// Part of an interval that must go for a measurement to be worth mentioning.
@@ -20,10 +20,10 @@ pub fn helps(estimate: &Estimate, wanted: Wanted) -> Vec<Help> {
     worth.map(help).collect()
 }
 
-/// A sentence for each quantity: the most useful measurement, and the most useful one of this very
+/// Advice for each quantity: the most useful measurement, and the most useful one of this very
 /// piece if that is another.
-pub fn sentences(helps: &[Help]) -> Vec<String> {
-    let mut sentences = Vec::new();
+pub fn advice(helps: &[Help]) -> Vec<Advice> {
+    let mut advice = Vec::new();
     for quantity in ["impedance", "delay", "loss"] {
         let of = || helps.iter().filter(move |h| h.quantity == quantity);
         let best = of().next();
@@ -32,14 +32,19 @@ pub fn sentences(helps: &[Help]) -> Vec<String> {
         for help in [here, best].into_iter().flatten() {
             if !said.contains(&help.measure) {
                 said.push(help.measure);
-                sentences.push(help.text.clone());
+                advice.push(Advice {
+                    text: help.text.clone(),
+                    gives: (help.measure == LOAD_BY_OHMMETER).then_some(Gives::LoadByOhmmeter),
+                });
             }
         }
     }
-    sentences
+    advice
 }
 
 const LONGER_PIECE: &str = "longer-piece";
+/// Word of the load measured by ohmmeter.
+pub const LOAD_BY_OHMMETER: &str = "load-by-ohmmeter";
 
 fn help(further: &Further) -> Help {
     let (quantity, unit, scale) = match further.quantity {
@@ -99,8 +104,8 @@ fn words(measure: Measure) -> (&'static str, &'static str) {
             "the calibration's load swept again at the plane (--check load=FILE)",
         ),
         Measure::LoadByOhmmeter => (
-            "load-by-ohmmeter",
-            "the calibration load by ohmmeter, its leads subtracted (--load-ohms),",
+            LOAD_BY_OHMMETER,
+            "the calibration load by ohmmeter, its leads subtracted,",
         ),
         Measure::HigherStop => ("higher-stop", "the same sweeps to twice the frequency"),
         Measure::MorePoints => ("more-points", "the same sweeps with four times the points"),

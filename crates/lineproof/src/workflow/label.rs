@@ -69,6 +69,25 @@ pub fn of_shelf(shelf: &Shelf, tag: &str, wanted: &Wanted) -> Result<Option<Labe
     Ok(Some(label(&on_shelf, wanted)))
 }
 
+/// The labels of these cables, and the tags of those that were never assayed.
+///
+/// # Errors
+/// As [`of_shelf`].
+pub fn all_of_shelf(
+    shelf: &Shelf,
+    tags: Vec<String>,
+    wanted: &Wanted,
+) -> Result<(Vec<Label>, Vec<String>), ShelfError> {
+    let (mut labels, mut without) = (Vec::new(), Vec::new());
+    for tag in tags {
+        match of_shelf(shelf, &tag, wanted)? {
+            Some(label) => labels.push(label),
+            None => without.push(tag),
+        }
+    }
+    Ok((labels, without))
+}
+
 /// The label of a cable.
 pub fn label(cable: &OnShelf<'_>, wanted: &Wanted) -> Label {
     let json: Value = serde_json::from_str(cable.finding).unwrap_or_default();

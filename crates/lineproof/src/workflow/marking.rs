@@ -89,8 +89,8 @@ impl Comparison {
         let Some(marked) = marking.impedance_ohm else {
             if marking.velocity_factor.is_none() && marking.loss.is_none() {
                 self.remarks.push(
-                    "no figure to compare with: give what the data sheet says with \
-                     --marked-impedance, --marked-velocity-factor, --marked-loss"
+                    "no figure to compare with: give what the data sheet says of impedance, velocity \
+                     factor or loss"
                         .to_owned(),
                 );
             }

@@ -95,9 +95,8 @@ pub fn find(finding: &mut Finding, look: &Observed, own: Option<&OwnTypes>) {
             .first()
             .is_none_or(|t| t.probability < 0.95 || !t.same_as.is_empty());
         if others {
-            finding
-                .advice
-                .push(format!("to tell the types apart, {}", separator.what));
+            let text = format!("to tell the types apart, {}", separator.what);
+            finding.advice.push(text.into());
         }
     }
 }

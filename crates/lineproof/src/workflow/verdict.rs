@@ -60,6 +60,7 @@ fn checked(
             name,
             text,
             passed,
+            set: criteria.is_set(name),
             source: criteria::source(name),
         });
     };

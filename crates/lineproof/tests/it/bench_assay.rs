@@ -75,6 +75,59 @@ async fn done(bench: &Bench, page: &str) -> String {
     bench.get(page).await.has_status(200).text()
 }
 
+/// The same kit, criteria and check by the page's form and by the command line.
+#[tokio::test]
+async fn kit_criteria_and_checks_come_as_files() {
+    let bench = Bench::new("assay-kit");
+    let (open, load) = (
+        example("harbour-75/open.s1p"),
+        example("harbour-75/load.s1p"),
+    );
+    let files: [(&str, &[u8]); 2] = [("open.s1p", &open), ("load.s1p", &load)];
+    let kit = "[standards.open]\nkind = \"open\"\ncapacitance_f = 40e-15\n\
+               [standards.short]\nkind = \"short\"\n\
+               [standards.load]\nkind = \"load\"\nresistance_ohm = 50.05\n";
+    let known = [
+        ("length", "2.4m"),
+        ("marked_impedance", "75"),
+        ("kit", kit),
+        ("criteria", "impedance_tolerance = 0.001"),
+    ];
+    let answer = send_form(&bench, "/api/assays", form(&files, &known)).await;
+    let by_page = answer.has_status(200).json();
+    let criterion = &by_page["finding"]["verdict"]["criteria"][0];
+    assert_eq!(criterion["set"], true, "{criterion}");
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("assay-kit");
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(folder.join("kit.toml"), kit).unwrap();
+    std::fs::write(folder.join("own.toml"), known[3].1).unwrap();
+    for (name, bytes) in files {
+        std::fs::write(folder.join(name), bytes).unwrap();
+    }
+    let line = "assay open.s1p load.s1p --length 2.4m --marked-impedance 75 --kit kit.toml \
+                --criteria own.toml --json";
+    let run = run_in(&folder, &line.split_whitespace().collect::<Vec<_>>()).has_code(0);
+    let by_verb: Value = serde_json::from_str(&run.stdout).unwrap();
+    for key in ["impedance", "delay", "verdict", "loss"] {
+        assert_eq!(by_page["finding"][key], by_verb[key], "{key}");
+    }
+    let page = format!("/assay/{}", by_page["id"].as_str().unwrap());
+    let page = bench.get(&page).await.has_status(200).text();
+    assert!(page.contains("limit of your criteria file"), "{page}");
+    // A check is no sweep of the cable.
+    let known = [("far_ends", "open"), ("far_ends", "check-load")];
+    let answer = send_form(&bench, "/api/assays", form(&files, &known)).await;
+    let checked = answer.has_status(200).json();
+    assert_eq!(checked["files"][1]["said"], "check-load");
+    let sweeps = checked["finding"]["sweeps"].as_array();
+    assert_eq!(
+        sweeps.map_or(0, Vec::len),
+        1,
+        "{}",
+        checked["finding"]["sweeps"]
+    );
+}
+
 /// The page and the command line must not differ.
 #[tokio::test]
 async fn the_api_finds_what_the_command_line_finds() {

@@ -7,7 +7,7 @@ use std::process::Command;
 use crate::support::{GOOD_75, run_in, sweeps_of};
 
 /// A shelf with these cables, all of one assay.
-fn shelf_of(name: &str, tags: &[&str]) -> std::path::PathBuf {
+pub(crate) fn shelf_of(name: &str, tags: &[&str]) -> std::path::PathBuf {
     let folder = sweeps_of(name, GOOD_75);
     let _may_not_exist = std::fs::remove_file(folder.join("shelf.db"));
     for tag in tags {
@@ -31,7 +31,7 @@ fn shelf_of(name: &str, tags: &[&str]) -> std::path::PathBuf {
     folder
 }
 
-fn labels(folder: &Path, more: &[&str]) -> crate::support::Run {
+pub(crate) fn labels(folder: &Path, more: &[&str]) -> crate::support::Run {
     run_in(folder, &[&["label", "--shelf", "shelf.db"], more].concat())
 }
 
@@ -88,7 +88,7 @@ fn picture(svg: &str, paper_mm: [f64; 2], file: &Path) {
 }
 
 /// What `zbarimg` reads in a picture, each text with the line end that it adds.
-fn decoded(file: &Path) -> String {
+pub(crate) fn decoded(file: &Path) -> String {
     let output = Command::new("zbarimg")
         .args(["--quiet", "--raw", "-S*.disable", "-Sqrcode.enable"])
         .arg(file)
@@ -211,7 +211,9 @@ fn decisions_and_pages() {
 fn what_cannot_be_is_refused() {
     let folder = shelf_of("label-refused", &["a"]);
     for (more, code, wanted) in [
-        ("a --output a.gif", 5, "expected .svg, .png or .html"),
+        ("a --output a.gif", 5, "expected .svg, .png, .pdf or .html"),
+        #[cfg(not(feature = "pdf"))]
+        ("a --output a.pdf", 5, "build with the feature `pdf`"),
         ("nobody --output a.svg", 2, "nobody"),
         (
             "a --sheet 61x31mm --output a.svg",

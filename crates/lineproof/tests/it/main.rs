@@ -14,6 +14,8 @@ mod marking;
 mod mistakes;
 mod openapi;
 mod pages;
+#[cfg(feature = "pdf")]
+mod pdf;
 mod plan;
 mod plane;
 mod readings;

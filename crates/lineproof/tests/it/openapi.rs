@@ -251,6 +251,8 @@ async fn shelf(bench: &Bench, api: &mut Checked) {
         api.check("get", "/api/shelf/{tag}", &one.has_status(status));
         let two = bench.get(&format!("/api/compare?one=a&two={tag}")).await;
         api.check("get", "/api/compare", &two.has_status(status));
+        let labels = bench.get(&format!("/api/labels?cable={tag}")).await;
+        api.check("get", "/api/labels", &labels.has_status(status));
         let said = json!({"text": "hangs in the lamp room"});
         let note = bench
             .post_json(&format!("/api/shelf/{tag}/note"), &said)
@@ -297,6 +299,9 @@ async fn sort(bench: &Bench, api: &mut Checked) {
         api.check("get", "/api/sort/{id}/events", &events.has_status(status));
         let read = bench.get(&path).await.has_status(status);
         api.check("get", "/api/sort/{id}", &read);
+        let named = json!({"cable": "a"});
+        let open = bench.post_json(&format!("{path}/open"), &named).await;
+        api.check("post", "/api/sort/{id}/open", &open.has_status(status));
         let cancel = bench.post_json(&format!("{path}/cancel"), &json!({})).await;
         api.check("post", "/api/sort/{id}/cancel", &cancel.has_status(status));
     }

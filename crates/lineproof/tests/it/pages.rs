@@ -120,6 +120,38 @@ async fn the_shelf_is_searched_filtered_and_sorted() {
 }
 
 #[tokio::test]
+async fn labels_of_ticked_cables_stand_on_one_sheet() {
+    let bench = kept("pages-labels");
+    let two = "cable=harbour&cable=lamp%201%2Fa";
+    let page = bench.get(&format!("/labels?{two}&skip=2")).await;
+    let page = page.has_status(200).text();
+    in_order(
+        &page,
+        &["2 labels on 1 sheet", "<svg", "harbour", "lamp 1/a"],
+    );
+    let print = bench
+        .get(&format!("/labels/print?{two}&single=62x29mm"))
+        .await;
+    let print = print.has_status(200).text();
+    in_order(
+        &print,
+        &["size: 62mm 29mm", "<svg", "harbour", "<svg", "lamp 1/a"],
+    );
+    let small = bench.get(&format!("/labels?{two}&single=9x9mm")).await;
+    let small = small.has_status(422).text();
+    assert!(small.contains("take larger labels"), "{small}");
+    let skipped = bench.get(&format!("/labels?{two}&skip=99")).await;
+    assert!(skipped.has_status(422).text().contains("skip-error"));
+    bench.get("/labels?cable=none").await.has_status(404);
+    let said = bench
+        .get("/api/labels?all=yes")
+        .await
+        .has_status(200)
+        .json();
+    assert_eq!(said["sheets"].as_array().unwrap().len(), 1);
+}
+
+#[tokio::test]
 async fn one_cable_shows_its_finding_and_what_changed() {
     let bench = kept("pages-cable");
     let page = bench.get("/shelf/harbour").await.has_status(200).text();
@@ -139,13 +171,7 @@ async fn one_cable_shows_its_finding_and_what_changed() {
         .has_status(200)
         .text();
     assert!(report.contains("<h1>Cable harbour</h1>"), "{report}");
-    let label = bench
-        .get("/shelf/harbour/label")
-        .await
-        .has_status(200)
-        .text();
-    in_order(&label, &["size: 63.5mm 38.1mm", "<svg", "harbour"]);
-    bench.get("/shelf/none/label").await.has_status(404);
+    assert!(page.contains("/labels?cable=harbour"), "{page}");
     let said = bench
         .get("/api/shelf/lamp%201%2Fa")
         .await
@@ -635,9 +661,9 @@ async fn a_box_is_sorted_worst_first() {
         &[
             "A box of 3 cables",
             "1 undetermined, 1 other impedance, 1 good",
-            ">broken</th>",
-            ">mast1</th>",
-            ">lamp</th>",
+            ">broken</button>",
+            ">mast1</button>",
+            ">lamp</button>",
             "line 2",
             "1 files were passed over",
         ],
@@ -653,6 +679,17 @@ async fn a_box_is_sorted_worst_first() {
     );
     let said = bench.get(&format!("/api/sort/{id}")).await.json();
     assert_eq!(said["table"]["cables"][1]["cable"], "mast1");
+    let open = format!("{address}/open");
+    let opened = bench.post_form(&open, "cable=mast1").await;
+    let assay = opened.has_status(303).location().to_owned();
+    let said = bench.get(&assay.replace("/assay/", "/api/assays/")).await;
+    let said = said.has_status(200).json();
+    assert_eq!(said["files"].as_array().unwrap().len(), 2);
+    assert_eq!(said["facts"]["system_impedance"], "50");
+    let page = bench.get(&assay).await.has_status(200).text();
+    in_order(&page, &["id=\"keep-tag\"", "value=\"mast1\""]);
+    let none = bench.post_form(&open, "cable=mast9").await;
+    none.has_status(404);
 }
 
 #[tokio::test]

@@ -84,6 +84,7 @@ fn pictures_are_written_and_other_endings_refused() {
     }
     for (more, wanted) in [
         ("--picture a.gif", "expected .svg or .png"),
+        #[cfg(not(feature = "pdf"))]
         ("--report a.pdf", "print it to a PDF from a browser"),
         ("--report nowhere/a.html", "cannot write `nowhere/a.html`"),
     ] {

@@ -4,6 +4,7 @@
 mod about;
 pub mod assays;
 mod compare;
+mod labels;
 mod questions;
 pub mod shelf;
 mod sort;
@@ -45,10 +46,12 @@ pub fn router() -> OpenApiRouter<Shared> {
         .routes(routes!(shelf::show))
         .routes(routes!(shelf::change))
         .routes(routes!(compare::compare))
+        .routes(routes!(labels::labels))
         .routes(routes!(sort::begin))
         .routes(routes!(sort::read))
         .routes(routes!(sort::events))
         .routes(routes!(sort::cancel))
+        .routes(routes!(sort::open))
         .routes(routes!(questions::plan))
         .routes(routes!(questions::readings))
         .routes(routes!(questions::fitness))

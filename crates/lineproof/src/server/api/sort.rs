@@ -8,14 +8,13 @@ use axum::http::HeaderMap;
 use axum::response::Sse;
 use axum::response::sse::{Event, KeepAlive, KeepAliveStream};
 use serde::Serialize;
-use serde_json::Value;
 use tokio::sync::{mpsc, watch};
 use tokio_stream::wrappers::ReceiverStream;
 use utoipa::ToSchema;
 
-use crate::report::sort as text;
+use crate::report::sort::Table;
 use crate::server::boxes::Progress;
-use crate::server::pages::sort::{begun, found, received};
+use crate::server::pages::sort::{OfBox, begun, found, opened, received};
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
 
@@ -48,7 +47,7 @@ pub(super) struct Sorted {
     /// How far it is.
     progress: Progress,
     /// The table, as `sort --json` prints it.
-    table: Value,
+    table: Table,
 }
 
 /// Begins to sort a box.
@@ -77,8 +76,28 @@ pub(super) async fn read(
     let sorting = found(&shared, &id)?;
     Ok(Json(Sorted {
         progress: sorting.progress(),
-        table: text::json(&sorting.rows()),
+        table: Table::of(sorting.rows()),
     }))
+}
+
+/// An assay of one cable of a box.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Opened {
+    /// Id of the assay.
+    id: String,
+}
+
+/// Holds the sweeps of one cable as an assay.
+#[utoipa::path(post, path = "/api/sort/{id}/open", params(("id" = String, Path, description = "Id of the box")),
+    request_body = OfBox, responses((status = 200, body = Opened), (status = 404, body = Refused)))]
+pub(super) async fn open(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    Json(named): Json<OfBox>,
+) -> Result<Json<Opened>, Refusal> {
+    let held = opened(&shared, &id, &named.cable)?;
+    let id = held.id().to_owned();
+    Ok(Json(Opened { id }))
 }
 
 /// How far it is, as events until it is over.

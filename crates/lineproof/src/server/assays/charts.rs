@@ -1,9 +1,11 @@
 //! What the interactive charts show, as columns of numbers; the server's own pictures show the same.
 
+use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::run::Done;
+use crate::kept::Kept;
 use crate::workflow::pictures::{self, Shown};
 
 /// Data of all charts of an assay.
@@ -94,6 +96,10 @@ pub struct EventData {
     /// 95 % half-width, m.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub u95_m: Option<f64>,
+    /// Step of frequency in which what it sends back goes once round, Hz: it has no point on a picture
+    /// against frequency, but this period.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ripple_hz: Option<f64>,
 }
 
 /// Loss of the piece.
@@ -137,6 +143,7 @@ impl Charts {
             kind: event.kind.clone(),
             at_m: event.at_m,
             u95_m: event.u95_m,
+            ripple_hz: ripple_hz(kept, event.at_m),
         });
         Self {
             smith: smith(done),
@@ -150,6 +157,12 @@ impl Charts {
             catalogue: loss.others.into_iter().map(curve).collect(),
         }
     }
+}
+
+/// There and back takes the time in which the phase goes once round.
+fn ripple_hz(kept: &Kept, at_m: Option<f64>) -> Option<f64> {
+    let at_m = at_m.filter(|m| *m > 0.0)?;
+    Some(kept.velocity_factor?.ratio * SPEED_OF_LIGHT_M_S / (2.0 * at_m))
 }
 
 fn smith(done: &Done) -> SmithData {

@@ -4,8 +4,9 @@
 //! readers of the command line, so both understand the same.
 
 use std::fmt::Display;
+use std::path::PathBuf;
 
-use lineproof_core::bench::{MarkedLoss, Marking};
+use lineproof_core::bench::{FarEnd, MarkedLoss, Marking};
 use lineproof_core::formats::{FrequencyUnit, ReadOptions};
 use lineproof_core::identify::Observed;
 use lineproof_core::quantity;
@@ -16,8 +17,10 @@ use crate::cli::{look, values};
 use crate::server::refusal::FieldRefused;
 use crate::workflow::adapter::TakeAway;
 use crate::workflow::assay::{AssayRequest, Role};
+use crate::workflow::attached::Attached;
 use crate::workflow::criteria::Criteria;
 use crate::workflow::find::Asked;
+use crate::workflow::kit::{self, KitError};
 use crate::workflow::knowledge::Knowledge;
 use crate::workflow::plane::PlaneSaid;
 use crate::workflow::verdict::Purpose;
@@ -39,6 +42,12 @@ pub enum Ended {
     Through,
     /// The sweep is not to be used.
     LeaveOut,
+    /// No cable: the kit's open at the plane, swept again after the calibration.
+    CheckOpen,
+    /// The same with the kit's short.
+    CheckShort,
+    /// The same with the kit's load.
+    CheckLoad,
 }
 
 /// What is said besides the sweeps, as typed. An empty text says nothing. Quantities carry their
@@ -82,10 +91,16 @@ pub struct Facts {
     pub far_adapter: String,
     /// Unit of frequencies where a file does not say: `Hz`, `kHz`, `MHz`, `GHz`.
     pub frequency_unit: String,
+    /// Text of a kit file: the kit that the analyser was calibrated with.
+    pub kit: String,
+    /// Anything: the sweeps were corrected for what that kit is.
+    pub corrected: String,
+    /// Text of a criteria file: what the cable must keep to.
+    pub criteria: String,
 }
 
 impl Ended {
-    /// All, in the order of a form.
+    /// What ends a cable, in the order of a form.
     pub const ALL: [Self; 5] = [
         Self::Open,
         Self::Short,
@@ -93,6 +108,9 @@ impl Ended {
         Self::Through,
         Self::LeaveOut,
     ];
+
+    /// Sweeps of standards in place of a cable.
+    pub const CHECKS: [Self; 3] = [Self::CheckOpen, Self::CheckShort, Self::CheckLoad];
 
     /// Its name in forms and JSON.
     pub fn name(self) -> &'static str {
@@ -103,6 +121,9 @@ impl Ended {
             Self::Load => "load",
             Self::Through => "through",
             Self::LeaveOut => "leave-out",
+            Self::CheckOpen => "check-open",
+            Self::CheckShort => "check-short",
+            Self::CheckLoad => "check-load",
         }
     }
 
@@ -115,6 +136,9 @@ impl Ended {
             Self::Load => Some(Role::Load),
             Self::Through => Some(Role::Through),
             Self::LeaveOut => None,
+            Self::CheckOpen => Some(Role::Check(FarEnd::Open)),
+            Self::CheckShort => Some(Role::Check(FarEnd::Short)),
+            Self::CheckLoad => Some(Role::Check(FarEnd::Load)),
         }
     }
 }
@@ -148,6 +172,8 @@ impl Facts {
             plane: PlaneSaid {
                 near: adapter(&self.near_adapter),
                 far: adapter(&self.far_adapter),
+                kit: r.read("kit", &self.kit, kit),
+                corrected: !self.corrected.trim().is_empty(),
                 ..PlaneSaid::default()
             },
             asked: self.asked(r),
@@ -189,7 +215,9 @@ impl Facts {
                 .map(|r| r.value)
                 .collect(),
             temperature_c: reader.read("temperature", &self.temperature, values::temperature_c),
-            criteria: Criteria::default(),
+            criteria: reader
+                .read("criteria", &self.criteria, Criteria::from_toml)
+                .unwrap_or_default(),
             purpose: Purpose {
                 system_ohm: system.map(|r| r.value),
                 use_hz: reader.read("use_at", &self.use_at, hz).map(|r| r.value),
@@ -246,6 +274,13 @@ fn plain(text: &str) -> Result<String, String> {
     Ok(text.to_owned())
 }
 
+/// A kit file's text. Standards that another file describes are passed over: no file is looked up.
+fn kit(text: &str) -> Result<Attached, KitError> {
+    let file = Attached::held(PathBuf::from("kit.toml"), text.as_bytes().to_vec());
+    kit::described(&file)?;
+    Ok(file)
+}
+
 /// An adapter in words. A text from a page is never the name of a file.
 fn adapter(text: &str) -> Option<TakeAway> {
     let text = text.trim();
@@ -295,6 +330,29 @@ mod tests {
         assert_eq!(request.knowledge.marking.loss.unwrap().at_hz, 1e8);
         assert_eq!(request.asked.frequencies_hz, [145e6, 7.1e6, 430e6]);
         assert!(matches!(request.plane.near, Some(TakeAway::Described(_))));
+    }
+
+    #[test]
+    fn kit_and_criteria_are_texts_and_name_no_file_of_this_machine() {
+        let facts = Facts {
+            kit: "[standards.open]\nkind = \"open\"\n[standards.far]\nkind = \"table\"\nfile = \"/etc/passwd\"\n"
+                .to_owned(),
+            criteria: "loss_excess = 0.1".to_owned(),
+            corrected: "yes".to_owned(),
+            ..Facts::default()
+        };
+        let request = facts.request().unwrap();
+        assert!(request.plane.corrected && request.plane.kit.is_some());
+        assert_eq!(request.asked.criteria.loss_excess, 0.1);
+        let wrong = Facts {
+            kit: "[standards.open]\nkind = \"lid\"\n".to_owned(),
+            criteria: "loss_exces = 0.1".to_owned(),
+            ..Facts::default()
+        };
+        let refused = wrong.request().unwrap_err();
+        let fields: Vec<&str> = refused.iter().map(|r| r.field.as_str()).collect();
+        assert_eq!(fields, ["kit", "criteria"]);
+        assert!(refused[0].error.contains("lid"), "{}", refused[0].error);
     }
 
     #[test]

@@ -16,6 +16,10 @@ const MOST_FILES: usize = 200;
 const LONGEST_NAME: usize = 120;
 /// Longest text of a field, bytes.
 const LONGEST_TEXT: usize = 4096;
+/// Longest text that stands for a file, bytes.
+const LONGEST_FILE_TEXT: usize = 64 << 10;
+/// Facts that are texts of files.
+const FILE_TEXTS: [&str; 2] = ["kit", "criteria"];
 
 /// A file that was dropped.
 #[derive(Clone, Debug)]
@@ -113,7 +117,12 @@ fn label(name: &str) -> String {
 }
 
 fn say(said: &mut Map<String, Value>, name: String, text: String) -> Result<(), Refusal> {
-    if text.len() > LONGEST_TEXT {
+    let longest = if FILE_TEXTS.contains(&name.as_str()) {
+        LONGEST_FILE_TEXT
+    } else {
+        LONGEST_TEXT
+    };
+    if text.len() > longest {
         return Err(Refusal::field(&name, "the text is too long"));
     }
     if let Some(number) = name.strip_prefix("far_end_") {

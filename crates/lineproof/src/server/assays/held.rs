@@ -28,6 +28,7 @@ pub struct Assays(Mutex<VecDeque<Arc<Held>>>);
 #[derive(Debug)]
 pub struct Held {
     id: String,
+    name: String,
     now: Mutex<Now>,
     stage: watch::Sender<Stage>,
 }
@@ -48,8 +49,14 @@ pub struct Now {
 impl Assays {
     /// Holds a new assay; it is not run yet.
     pub fn hold(&self, files: Vec<Dropped>, facts: Facts) -> Arc<Held> {
+        self.hold_as("", files, facts)
+    }
+
+    /// The same for a cable that goes by a name already.
+    pub fn hold_as(&self, name: &str, files: Vec<Dropped>, facts: Facts) -> Arc<Held> {
         let held = Arc::new(Held {
             id: Uuid::new_v4().simple().to_string(),
+            name: name.to_owned(),
             now: Mutex::new(Now {
                 files: distinct(&[], files),
                 facts,
@@ -90,6 +97,11 @@ impl Held {
     /// Its id.
     pub fn id(&self) -> &str {
         &self.id
+    }
+
+    /// What the cable is called where its sweeps come from; may be empty.
+    pub fn name(&self) -> &str {
+        &self.name
     }
 
     /// What it is made of now.

@@ -41,9 +41,12 @@ function say(problem) {
 function facts() {
   const said = { far_ends: [] };
   for (const row of form.querySelectorAll(".sweep")) said.far_ends.push(row.dataset.said);
-  for (const input of form.querySelectorAll(".field input")) said[input.name] = input.value;
+  for (const input of inputs()) said[input.name] = input.value;
   return said;
 }
+
+/** What is typed or chosen; the keys that take a file's text are none of it. */
+const inputs = () => [...form.querySelectorAll(".field :is(input, select, textarea):not([type=file])")];
 
 // What is typed and not yet said is kept by the browser, so that a page that is loaded again has it.
 const memory = () => `lineproof-typed-${id ?? "new"}`;
@@ -55,12 +58,12 @@ function remember() {
 
 function recall() {
   const typed = JSON.parse(sessionStorage.getItem(memory()) ?? "{}");
-  const inputs = [...form.querySelectorAll(".field input")].filter((i) => i.name in typed && i.value !== typed[i.name]);
-  for (const input of inputs) {
+  const changed = inputs().filter((i) => i.name in typed && i.value !== typed[i.name]);
+  for (const input of changed) {
     input.value = typed[input.name];
     input.closest("details")?.setAttribute("open", "");
   }
-  if (inputs.length) change();
+  if (changed.length) change();
 }
 
 function formOf(files) {
@@ -208,9 +211,10 @@ async function mark() {
   const wrong = new Map((answer?.refused?.fields ?? []).map((f) => [f.field, f.error]));
   for (const field of form.querySelectorAll(".field")) {
     const error = wrong.get(field.dataset.field);
+    const input = field.querySelector("input, select, textarea");
     field.querySelector(".wrong").textContent = error ?? "";
-    field.querySelector("input").toggleAttribute("aria-invalid", false);
-    if (error) field.querySelector("input").setAttribute("aria-invalid", "true");
+    input.toggleAttribute("aria-invalid", false);
+    if (error) input.setAttribute("aria-invalid", "true");
   }
   return wrong.size > 0;
 }
@@ -313,12 +317,28 @@ function wireDrop() {
   if ("webkitdirectory" in document.createElement("input")) document.getElementById("folder-label").hidden = false;
 }
 
+/** A file's text goes where it could have been typed. */
+function wireTexts() {
+  for (const input of form.querySelectorAll("[data-into]")) {
+    input.closest("label").hidden = false;
+    input.addEventListener("change", async () => {
+      const [file] = input.files;
+      input.value = "";
+      if (!file) return;
+      document.getElementById(input.dataset.into).value = await file.text();
+      remember();
+      change();
+    });
+  }
+}
+
 // ---------------------------------------------------------------- begin
 
 const said = Object.assign(document.createElement("p"), { id: "said", className: "hush" });
 said.setAttribute("aria-live", "polite");
 document.getElementById("main").append(said);
 wireDrop();
+wireTexts();
 form.addEventListener("submit", (event) => {
   event.preventDefault();
   change();
@@ -334,7 +354,7 @@ form.addEventListener("input", (event) => {
   soon(setTimeout(() => (soon(null), change()), 600));
 });
 form.addEventListener("change", (event) => {
-  if (event.target.closest(".field")) soon(null), change();
+  if (event.target.closest(".field") && event.target.type !== "file") soon(null), change();
 });
 recall();
 addEventListener("popstate", () => location.reload());

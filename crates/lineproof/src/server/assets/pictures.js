@@ -21,6 +21,7 @@ export async function show(part) {
   const data = await (await fetch(`/api/assays/${part.dataset.id}/charts`)).json();
   const view = new View(part, data);
   view.wireCursor();
+  part.ownerDocument.addEventListener("event-chosen", (event) => view.emphasise(event.detail));
   if (!part.dataset.charts) return;
   const plotly = await load(part.dataset.charts);
   if (part.isConnected) view.draw(plotly);
@@ -122,8 +123,17 @@ class View {
       this.plotly.restyle(smith, { x: [x], y: [y] }, [smith.data.length - 1]);
     }
     for (const name of ["loss", "return-loss"]) {
-      if (this.charts[name]) this.plotly.relayout(this.charts[name], { shapes: [this.upright(this.hz / 1e6)] });
+      const shapes = [this.upright(this.hz / 1e6), ...(name === "return-loss" ? this.ripple() : [])];
+      if (this.charts[name]) this.plotly.relayout(this.charts[name], { shapes });
     }
+  }
+
+  /** A bar as wide as the chosen event's period, from the cursor on. */
+  ripple() {
+    const period = this.data.events[this.chosen]?.ripple_hz;
+    if (!period) return [];
+    const x0 = (this.hz ?? 0) / 1e6;
+    return [{ type: "rect", x0, x1: x0 + period / 1e6, yref: "paper", y0: 0.97, y1: 1, line: { width: 0 }, fillcolor: this.colour("bad"), opacity: 0.6 }];
   }
 
   upright(x, colour = this.colour("soft"), width = 1) {
@@ -138,7 +148,6 @@ class View {
     if (this.data.profile) this.place("profile", this.profile());
     if (this.data.loss.at_hz.length) this.place("loss", this.loss());
     this.place("return-loss", this.returnLoss());
-    this.part.ownerDocument.addEventListener("event-chosen", (event) => this.emphasise(event.detail));
     if (this.slider) this.moveTo(this.hz);
   }
 
@@ -267,10 +276,29 @@ class View {
   }
 
   emphasise(chosen) {
+    if (!this.part.isConnected) return;
+    this.chosen = chosen;
+    this.explain(this.data.events[chosen]);
+    if (this.slider) this.moveTo(this.hz);
     const { profile } = this.charts;
-    if (!profile?.isConnected) return;
+    if (!profile) return;
     this.plotly.relayout(profile, { shapes: this.eventShapes(chosen) });
     if (chosen !== null) profile.scrollIntoView({ block: "nearest" });
+  }
+
+  /** Pictures against frequency have no point for a place: each says what the chosen event is there. */
+  explain(event) {
+    const period = event?.ripple_hz && mhz(Number(event.ripple_hz.toPrecision(3)));
+    const words = {
+      smith: period && `The ${event.kind} has no point here: what it sends back goes once round every ${period}.`,
+      "return-loss": period && `The ${event.kind} has no point here: it ripples once every ${period}${this.plotly ? ", as wide as the bar at the top" : ""}.`,
+      loss: event && `The loss is that of the whole piece: the ${event.kind} has no point here.`,
+    };
+    for (const [name, text] of Object.entries(words)) {
+      const figure = this.part.querySelector(`[data-picture="${name}"]`);
+      figure?.querySelector(".place")?.remove();
+      if (figure && text) figure.append(Object.assign(document.createElement("p"), { className: "place", textContent: text }));
+    }
   }
 
   loss() {

@@ -6,14 +6,13 @@ use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use lineproof_draw::Sheet;
 use lineproof_record::Cable;
 use maud::{Markup, PreEscaped, html};
 
 use super::parts;
 use crate::report::html as partial;
-use crate::report::html::Subject;
 use crate::report::shelf::{History, Shown, day};
+use crate::report::subject::Subject;
 use crate::report::subject::{self, SubjectError};
 use crate::server::api::shelf::{Change, Said, apply};
 use crate::server::form::Typed;
@@ -22,18 +21,12 @@ use crate::server::refusal::{Refusal, Refused, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
 use crate::server::{link, record};
-use crate::workflow::find::USUAL_HZ;
-use crate::workflow::label::{self, Code, Wanted};
 use crate::workflow::pictures as drawing;
-
-/// Width and height of a label, mm; sheets of other labels are made by the command line.
-const LABEL_MM: [f64; 2] = [63.5, 38.1];
 
 pub(super) fn router() -> Router<Shared> {
     Router::new()
         .route("/shelf/{tag}", get(page))
         .route("/shelf/{tag}/report", get(report))
-        .route("/shelf/{tag}/label", get(label_page))
         .route("/shelf/{tag}/{change}", post(change))
 }
 
@@ -85,28 +78,6 @@ async fn report(
         Ok(subject) => Ok(partial::page(&[subject])),
         Err(SubjectError::Shelf(error)) => Err(error.into()),
         Err(error) => Err(Refusal::missing(error.to_string())),
-    });
-    Ok(axum::response::Html(page.await?))
-}
-
-/// One label, to print on a label printer or to cut out.
-async fn label_page(
-    State(shared): State<Shared>,
-    Path(tag): Path<String>,
-) -> Result<axum::response::Html<String>, RefusedPage> {
-    let page = record::look(&shared, move |shelf| {
-        let wanted = Wanted {
-            loss_at_hz: USUAL_HZ,
-            code: Code::Essentials,
-        };
-        let found = label::of_shelf(shelf, &tag, &wanted)?;
-        let without = || Refusal::missing(format!("cable `{tag}` has no assay, so no label"));
-        let found = found.ok_or_else(without)?;
-        let drawn = Sheet::single(LABEL_MM).and_then(|sheet| {
-            let sheets = lineproof_draw::sheets(&[found], &sheet, 0, false)?;
-            Ok(crate::report::label::page(&sheets, sheet.paper_mm))
-        });
-        drawn.map_err(|e| Refusal::bad(e.to_string()))
     });
     Ok(axum::response::Html(page.await?))
 }
@@ -201,7 +172,7 @@ fn finding(subject: &Subject, cable: &Cable, units: Units) -> Markup {
         (partial::decision(kept, units))
         div.actions {
             a.button href=(link::path(&["shelf", tag, "report"])) { "Report to print" }
-            a.button href=(link::path(&["shelf", tag, "label"])) { "Label to print" }
+            a.button href=(link::query("/labels", [("cable", tag)])) { "Label to print" }
             a.button href=(link::query("/use", [("tag", tag)])) { "Use it" }
             a.button href=(link::query("/cut", [("tag", tag)])) { "Cut from it" }
             a.button href=(link::query("/compare", [("one", tag)])) { "Compare it" }

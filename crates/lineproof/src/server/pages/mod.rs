@@ -7,6 +7,7 @@ pub mod compare;
 pub mod cut;
 pub mod enter;
 pub mod fitness;
+pub mod labels;
 mod parts;
 pub mod plan;
 pub mod readings;
@@ -32,6 +33,7 @@ pub fn router() -> Router<Shared> {
         .merge(cut::router())
         .merge(enter::router())
         .merge(fitness::router())
+        .merge(labels::router())
         .merge(plan::router())
         .merge(readings::router())
         .merge(shelf::router())

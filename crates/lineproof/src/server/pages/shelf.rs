@@ -143,7 +143,7 @@ fn table(cables: &[Listed], typed: &Typed, units: Units) -> Markup {
                     caption { (cables.len()) @if cables.len() == 1 { " cable" } @else { " cables" } }
                     thead {
                         tr {
-                            th scope="col" { span.hush { "Compare" } }
+                            th scope="col" { span.hush { "Tick" } }
                             @for (name, heading) in COLUMNS { (column(name, heading, typed)) }
                             th scope="col" { "Kept at" }
                         }
@@ -151,8 +151,9 @@ fn table(cables: &[Listed], typed: &Typed, units: Units) -> Markup {
                     tbody { @for listed in cables { (row(listed, units)) } }
                 }
             }
-            @if cables.len() > 1 {
-                div.actions { button { "Compare the two that are ticked" } }
+            div.actions {
+                button formaction="/labels" { "Labels for those ticked" }
+                @if cables.len() > 1 { button { "Compare the two that are ticked" } }
             }
         }
     }
@@ -184,7 +185,7 @@ fn row(listed: &Listed, units: Units) -> Markup {
     };
     html! {
         tr {
-            td { input type="checkbox" name="cable" value=(cable.tag) aria-label={ "Compare " (cable.tag) }; }
+            td { input type="checkbox" name="cable" value=(cable.tag) aria-label={ "Tick " (cable.tag) }; }
             th scope="row" { a href=(link::path(&["shelf", &cable.tag])) { (cable.tag) } }
             td.value { (impedance(listed)) }
             td.value { (listed.length_m.map_or_else(String::new, |m| parts::length(m, units))) }

@@ -3,18 +3,21 @@
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::{Multipart, Path, State};
+use axum::extract::{Form, Multipart, Path, State};
 use axum::http::HeaderMap;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use lineproof_core::quantity::format_frequency;
 use maud::{Markup, html};
+use serde::Deserialize;
+use utoipa::ToSchema;
 
 use super::parts;
 use crate::cli::sort::AskedArgs;
 use crate::report::number::{pair, significant};
 use crate::report::sort as text;
+use crate::server::assays::{Facts, Held};
 use crate::server::boxes::{self, Named, Progress, Sorting};
 use crate::server::form::{Field, Fields, Typed};
 use crate::server::frame::Frame;
@@ -36,6 +39,7 @@ pub(super) fn router() -> Router<Shared> {
         .route("/sort", get(first).post(begin))
         .route("/sort/{id}", get(page))
         .route("/sort/{id}/cancel", post(cancel))
+        .route("/sort/{id}/open", post(open))
         .route("/sort/{id}/cables.csv", get(csv))
         .route("/sort/{id}/cables.json", get(json))
 }
@@ -77,7 +81,41 @@ pub async fn received(
 pub fn begun(shared: &Shared, files: Vec<Named>, typed: &Typed) -> Result<Arc<Sorting>, Refusal> {
     let fields = Fields::of::<AskedArgs>(&FIELDS, None);
     let asked: AskedArgs = fields.read(typed)?;
-    boxes::begin(shared, files, asked.request(), asked.wanted_ohm())
+    let facts = Facts {
+        load_ohms: typed.get("load-ohms").to_owned(),
+        system_impedance: typed.get("impedance").to_owned(),
+        ..Facts::default()
+    };
+    boxes::begin(shared, files, (asked.request(), asked.wanted_ohm()), facts)
+}
+
+/// Holds the sweeps of one cable of a box as an assay, so that it can be looked at and kept.
+///
+/// # Errors
+/// [`Refusal`] if the box or its cable is not there.
+pub fn opened(shared: &Shared, id: &str, cable: &str) -> Result<Arc<Held>, Refusal> {
+    let found = found(shared, id)?.cable(cable);
+    let none = || Refusal::missing(format!("there is no cable `{cable}` in this box"));
+    let (files, facts) = found.ok_or_else(none)?;
+    let held = shared.assays().hold_as(cable, files, facts);
+    held.start(shared);
+    Ok(held)
+}
+
+/// Which cable of a box.
+#[derive(Deserialize, ToSchema)]
+pub struct OfBox {
+    /// Its name in the box.
+    pub cable: String,
+}
+
+async fn open(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    Form(named): Form<OfBox>,
+) -> Result<Redirect, RefusedPage> {
+    let held = opened(&shared, &id, &named.cable)?;
+    Ok(Redirect::to(&link::path(&["assay", held.id()])))
 }
 
 /// The box with this id.
@@ -163,6 +201,7 @@ fn ask(units: Units, typed: &Typed, refused: Option<&Refused>) -> Markup {
             }
             (fields.show(&FIELDS, typed, refused))
             div.actions { button.main { "Sort" } }
+            p.soft { "A folder or a memory card is watched from a terminal, by " code { "lineproof sort FOLDER --watch" } ": this page reads no folder of the machine by its name." }
         }
     };
     Frame::new("Sort a box", "/sort", units)
@@ -222,7 +261,7 @@ fn table(rows: &[Row], sorting: &Sorting) -> Markup {
                         th scope="col" { "Cable" } th scope="col" { "Grade" } th.value scope="col" { "Impedance" }
                         th.value scope="col" { "Loss at " (format_frequency(1e8)) } th scope="col" { "Why" }
                     } }
-                    tbody { @for row in rows { (line(row)) } }
+                    tbody { @for row in rows { (line(row, &sorting.id)) } }
                 }
             }
         }
@@ -248,7 +287,7 @@ fn summary(rows: &[Row]) -> String {
     words.collect::<Vec<_>>().join(", ")
 }
 
-fn line(row: &Row) -> Markup {
+fn line(row: &Row, id: &str) -> Markup {
     let ohm = match (row.impedance_ohm, row.u95_impedance_ohm) {
         (Some(ohm), Some(u95)) => {
             let (ohm, u95) = pair(ohm, u95);
@@ -264,7 +303,11 @@ fn line(row: &Row) -> Markup {
     };
     html! {
         tr {
-            th scope="row" { (row.cable) }
+            th scope="row" {
+                form.open method="post" action=(link::path(&["sort", id, "open"])) {
+                    button name="cable" value=(row.cable) title="Open it: pictures, numbers, keep on the shelf" { (row.cable) }
+                }
+            }
             td { span.condition data-condition=(mark) { (row.grade.word()) } }
             td.value { (ohm) }
             td.value { (row.loss_db_at_100mhz.map_or_else(String::new, |db| format!("{} dB", significant(db, 2)))) }

@@ -1,11 +1,12 @@
 //! How good a cable is for a box: one word and its reason.
 
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use crate::kept::Kept;
 
 /// From worst to best.
-#[derive(Clone, Copy, Debug, Deserialize, Eq, Ord, PartialEq, PartialOrd, Serialize)]
+#[derive(Clone, Copy, Debug, Deserialize, Eq, Ord, PartialEq, PartialOrd, Serialize, ToSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Grade {
     /// Broken, shorted, wet, dented.

@@ -14,6 +14,7 @@ use lineproof_core::quantity::Reading;
 use lineproof_record::sha256;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
 
 use self::grade::Grade;
 use super::assay::{AssayRequest, Role, assay_files};
@@ -35,7 +36,7 @@ pub struct Cable {
 }
 
 /// One cable's line.
-#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize, ToSchema)]
 pub struct Row {
     /// Name of the cable.
     pub cable: String,

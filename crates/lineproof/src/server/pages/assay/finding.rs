@@ -3,6 +3,8 @@
 use lineproof_core::quantity::format_length;
 use maud::{Markup, PreEscaped, html};
 
+use super::form;
+use crate::finding::Advice;
 use crate::kept::{Event, Kept};
 use crate::report::html as report;
 use crate::server::assays::answer::AssayAnswer;
@@ -29,7 +31,7 @@ pub(super) fn result(held: &Held, answer: &AssayAnswer, units: Units) -> Markup 
                 Stage::Done(done) => {
                     @match &answer.refused {
                         Some(refused) => { (not_found(refused)) }
-                        None => { (found(&answer.id, done, units)) }
+                        None => { (found(&answer.id, held.name(), done, units)) }
                     }
                 }
             }
@@ -47,19 +49,19 @@ fn cancelled() -> Markup {
 fn not_found(refused: &Refused) -> Markup {
     html! {
         div.refused {
-            p { (plain(&refused.error)) }
+            p { (refused.error) }
             @for field in &refused.fields { p { (field.error) } }
             @if let Some(help) = &refused.help { p { (help) } }
         }
     }
 }
 
-fn found(id: &str, done: &Done, units: Units) -> Markup {
+fn found(id: &str, name: &str, done: &Done, units: Units) -> Markup {
     let kept = &done.kept;
     let warnings = kept.warnings.iter();
     let warnings = warnings.filter(|w| !SHOWN_ELSEWHERE.contains(&w.code.as_str()));
-    let warnings: Vec<String> = warnings.map(|w| plain(&w.text)).collect();
-    let advice: Vec<String> = kept.advice.iter().map(|a| plain(a)).collect();
+    let warnings = warnings.map(|w| w.text.as_str());
+    let advice = done.finding().map_or(&[][..], |f| &f.advice);
     html! {
         (report::decision(kept, units))
         (events(kept, units))
@@ -68,7 +70,7 @@ fn found(id: &str, done: &Done, units: Units) -> Markup {
             div.wide { (report::criteria(kept.verdict.as_ref())) }
         }
         (report::calibration(kept))
-        (report::sentences("Warnings", warnings.iter().map(String::as_str)))
+        (report::sentences("Warnings", warnings))
         (figures(id, done))
         @if kept.methods.iter().any(|m| m.reason.is_none()) {
             details id="methods" {
@@ -76,23 +78,30 @@ fn found(id: &str, done: &Done, units: Units) -> Markup {
                 (report::methods(kept))
             }
         }
-        (report::sentences("What would help", advice.iter().map(String::as_str)))
+        (help(advice))
         (report::cautions(kept))
         (saving(id, done))
-        (keeping(id))
+        (keeping(id, name))
     }
 }
 
-/// Options of the command line say nothing on a page.
-fn plain(text: &str) -> String {
-    let mut text = text.to_owned();
-    while let Some(start) = text.find(" (--") {
-        let Some(end) = text[start..].find(')') else {
-            break;
-        };
-        text.replace_range(start..=start + end, "");
+/// Advice, each with the way to the field that takes what it gives.
+fn help(advice: &[Advice]) -> Markup {
+    html! {
+        @if !advice.is_empty() {
+            h2 { "What would help" }
+            ul {
+                @for one in advice {
+                    li {
+                        (one.text)
+                        @if let Some((field, label)) = one.gives.map(form::field_of) {
+                            ": " a.screen href={ "#" (field) } { (label) }
+                        }
+                    }
+                }
+            }
+        }
     }
-    text
 }
 
 /// The events as keys: one that is pressed is shown in every picture.
@@ -186,6 +195,9 @@ fn saving(id: &str, done: &Done) -> Markup {
         @if done.finding().is_ok() {
             h2.screen { "Save" }
             div.actions {
+                @if cfg!(feature = "pdf") {
+                    a.button href={ "/assay/" (id) "/report.pdf" } download { "Report (PDF)" }
+                }
                 @for (file, name) in files {
                     a.button href={ "/assay/" (id) "/" (file) } download { (name) }
                 }
@@ -194,7 +206,7 @@ fn saving(id: &str, done: &Done) -> Markup {
     }
 }
 
-fn keeping(id: &str) -> Markup {
+fn keeping(id: &str, called: &str) -> Markup {
     let fields = [
         ("tag", "Tag of the cable", "mast-1"),
         ("swept_on", "Swept on", "2026-05-31, or today"),
@@ -209,25 +221,11 @@ fn keeping(id: &str) -> Markup {
                     div {
                         label for={ "keep-" (name) } { (label) }
                         input id={ "keep-" (name) } name=(name) placeholder=(example) autocomplete="off"
-                            required[name == "tag"];
+                            value=[(name == "tag" && !called.is_empty()).then_some(called)] required[name == "tag"];
                     }
                 }
             }
             div.actions { button.main { "Keep" } span id="kept" role="status" {} }
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn options_of_the_command_line_go() {
-        let text =
-            "the load by ohmmeter, its leads subtracted (--load-ohms), would narrow it (by half)";
-        let wanted = "the load by ohmmeter, its leads subtracted, would narrow it (by half)";
-        assert_eq!(plain(text), wanted);
-        assert_eq!(plain("odd (--"), "odd (--");
     }
 }

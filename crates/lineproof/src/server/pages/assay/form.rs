@@ -3,6 +3,7 @@
 use lineproof_core::quantity::format_frequency;
 use maud::{Markup, html};
 
+use crate::finding::Gives;
 use crate::server::assays::answer::{AssayAnswer, FileAnswer};
 use crate::server::assays::{Ended, Facts};
 
@@ -112,6 +113,32 @@ const SETUP: [Field; 5] = [
     ),
 ];
 
+/// Words for the standards swept again, in the order of [`Ended::CHECKS`].
+const AGAIN: [&str; 3] = ["open again", "short again", "load again"];
+
+/// A text that a file holds: name, label, ending, hint.
+type FileText = (&'static str, &'static str, &'static str);
+
+const CRITERIA: FileText = (
+    "criteria",
+    "Criteria file",
+    "what a cable must keep to here; the usual limits if empty",
+);
+const KIT: FileText = (
+    "kit",
+    "Kit file",
+    "open, short and load of the calibration as they are, not as the analyser takes them",
+);
+
+/// Id and label of the field that takes what an advice gives.
+pub(super) fn field_of(gives: Gives) -> (&'static str, &'static str) {
+    let [length, load] = FIRST;
+    match gives {
+        Gives::Length => (length.0, length.1),
+        Gives::LoadByOhmmeter => (load.0, load.1),
+    }
+}
+
 /// The whole form.
 pub(super) fn form(answer: Option<&AssayAnswer>, facts: &Facts, files: &[FileAnswer]) -> Markup {
     let id = answer.map(|a| a.id.as_str());
@@ -127,10 +154,10 @@ pub(super) fn form(answer: Option<&AssayAnswer>, facts: &Facts, files: &[FileAns
                 legend { "What you know" }
                 (texts.fields(&FIRST))
             }
-            (texts.more("jacket", "What the jacket claims", &JACKET))
-            (texts.more("caliper", "What a caliper says", &CALIPER))
-            (texts.more("use", "What it is for", &USE))
-            (texts.more("setup", "Set-up", &SETUP))
+            (texts.more("jacket", "What the jacket claims", &JACKET, &html! {}))
+            (texts.more("caliper", "What a caliper says", &CALIPER, &html! {}))
+            (texts.more("use", "What it is for", &USE, &texts.file(CRITERIA)))
+            (texts.more("setup", "Set-up", &SETUP, &texts.kit()))
             noscript { div.actions { button.main { "Find" } } }
         }
     }
@@ -181,18 +208,26 @@ fn sweep(number: usize, file: &FileAnswer) -> Markup {
     } else {
         Some(file.said.name())
     };
-    let id = |ended: Ended| format!("end-{number}-{}", ended.name());
+    let key = |ended: Ended, words: &str| {
+        let name = ended.name();
+        let id = format!("end-{number}-{name}");
+        html! {
+            label for=(id) {
+                input type="radio" id=(id) name={ "far_end_" (number) } value=(name)
+                    checked[checked == Some(name)];
+                (words)
+            }
+        }
+    };
     html! {
         fieldset.sweep data-said=(file.said.name()) {
             legend { (file.name) }
-            div.choice {
-                @for ended in Ended::ALL {
-                    @let name = ended.name();
-                    label for=(id(ended)) {
-                        input type="radio" id=(id(ended)) name={ "far_end_" (number) } value=(name)
-                            checked[checked == Some(name)];
-                        (name.replace('-', " "))
-                    }
+            div.choice { @for ended in Ended::ALL { (key(ended, &ended.name().replace('-', " "))) } }
+            details.check open[Ended::CHECKS.contains(&file.said)] {
+                summary { "No cable: a standard swept again" }
+                p.hint { "the kit’s own part at the plane, after the calibration; shows what has drifted" }
+                div.choice {
+                    @for (ended, words) in Ended::CHECKS.into_iter().zip(AGAIN) { (key(ended, words)) }
                 }
             }
             @if let Some(error) = &file.error {
@@ -256,13 +291,53 @@ impl<'a> Texts<'a> {
         }
     }
 
-    /// Fields that fold away; open if one of them was used.
-    fn more(&self, id: &str, name: &str, fields: &[Field]) -> Markup {
-        let used = fields.iter().any(|f| !self.text(f.0).is_empty());
+    /// Fields that fold away, with others behind them; open if one of them was used.
+    fn more(&self, id: &str, name: &str, fields: &[Field], others: &Markup) -> Markup {
+        let of_file = match id {
+            "use" => self.text(CRITERIA.0),
+            "setup" => self.text(KIT.0),
+            _ => "",
+        };
+        let used = fields.iter().any(|f| !self.text(f.0).is_empty()) || !of_file.is_empty();
         html! {
             details id={ "more-" (id) } open[used] {
                 summary { (name) }
-                div.group { (self.fields(fields)) }
+                div.group { (self.fields(fields)) (others) }
+            }
+        }
+    }
+
+    /// A text that a file holds: chosen, or written here.
+    fn file(&self, (name, label, hint): FileText) -> Markup {
+        let wrong = self.wrong(name);
+        html! {
+            div.field data-field=(name) {
+                label for=(name) { (label) }
+                textarea id=(name) name=(name) rows="3" spellcheck="false" placeholder="TOML"
+                    aria-describedby={ (name) "-hint " (name) "-wrong" } aria-invalid=[wrong.map(|_| "true")] {
+                    (self.text(name))
+                }
+                label.button.chooser for={ (name) "-file" } hidden {
+                    "Choose a file" span.hush { ": " (label) }
+                    input.hush id={ (name) "-file" } type="file" accept=".toml,text/plain" data-into=(name);
+                }
+                p.hint id={ (name) "-hint" } { (hint) }
+                p.wrong.lines id={ (name) "-wrong" } { (wrong.unwrap_or_default()) }
+            }
+        }
+    }
+
+    fn kit(&self) -> Markup {
+        let corrected = !self.text("corrected").is_empty();
+        html! {
+            (self.file(KIT))
+            div.field data-field="corrected" {
+                label for="corrected" { "With this kit the sweeps are" }
+                select id="corrected" name="corrected" {
+                    option value="" { "as the analyser gave them" }
+                    option value="yes" selected[corrected] { "corrected for what the kit is" }
+                }
+                p.wrong id="corrected-wrong" {}
             }
         }
     }

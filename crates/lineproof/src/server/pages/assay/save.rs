@@ -1,13 +1,17 @@
 //! What of an assay is saved as a file: report, finding, numbers, pictures.
 
+use std::sync::Arc;
+
 use axum::extract::{Path, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 
 use crate::kept::Kept;
-use crate::report::html::{self, Subject};
+use crate::report::subject::Subject;
+use crate::report::{html, pdf};
 use crate::server::api::assays::done;
 use crate::server::assays::Done;
+use crate::server::pages::labels::not_set;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::workflow::pictures;
@@ -21,6 +25,13 @@ pub(super) async fn file(
     let done = done(shared.assays(), &id).await?;
     let finding = done.finding()?;
     let (kind, text) = match file.as_str() {
+        "report.pdf" => {
+            return Ok(attached(
+                "application/pdf",
+                &file,
+                as_pdf(&shared, done).await?,
+            ));
+        }
         "report.html" => ("text/html; charset=utf-8", html::page(&[subject(&done)])),
         "finding.json" => (
             "application/json",
@@ -29,12 +40,21 @@ pub(super) async fn file(
         "finding.csv" => ("text/csv; charset=utf-8", csv(&done.kept)),
         picture => (SVG, svg(&done, picture)?),
     };
-    let attached = format!("attachment; filename=\"{file}\"");
-    Ok((
+    Ok(attached(kind, &file, text))
+}
+
+fn attached(kind: &str, name: &str, content: impl IntoResponse) -> Response {
+    let attached = format!("attachment; filename=\"{name}\"");
+    (
         [(CONTENT_TYPE, kind), (CONTENT_DISPOSITION, &attached)],
-        text,
+        content,
     )
-        .into_response())
+        .into_response()
+}
+
+async fn as_pdf(shared: &Shared, done: Arc<Done>) -> Result<Vec<u8>, Refusal> {
+    let set = move || pdf::report(&[subject(&done)]);
+    shared.work().run(|| (), set).await?.map_err(not_set)
 }
 
 fn svg(done: &Done, name: &str) -> Result<String, Refusal> {
