@@ -10,9 +10,10 @@
 
 use nalgebra::DVector;
 
-use super::explain::{LEAST_STEP, SURE, UNEVEN};
+use super::explain::SURE;
 use super::posterior::Estimate;
 use super::proposal::DENT_STEP;
+use super::settle::{LEAST_STEP, UNEVEN};
 
 /// The least change that would have shown.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -6,10 +6,11 @@
 //! (Z and velocity both go with 1/√ε); a dent leaves the velocity as it is; a spliced cable may have
 //! any.
 
-use super::explain::{Cause, Explanation, GOOD_WANDER};
+use super::explain::{Cause, Explanation};
 use super::fault::{Fault, SLOTS, Shape, series, stretch};
 use super::line_law::LineLaw;
 use super::posterior::{Derivative, Estimate};
+use super::settle::GOOD_WANDER;
 use super::unknowns::at;
 use crate::uncertain::{Uncertain, propagate};
 

@@ -3,14 +3,15 @@
 use rayon::prelude::*;
 
 use super::climb::{self, Climbed};
-use super::explain::{
-    Begun, Cause, GOOD_WANDER, SURE, Settled, Sight, UNEVEN, WITH_FAULTS, choose, finer, is_lost,
-    is_suspicious, settle, settle_whole, thinned,
-};
+use super::explain::{Cause, SURE, choose};
 use super::fault::Fault;
 use super::fit::Problem;
 use super::forward::Readings;
 use super::proposal::{self, Proposal};
+use super::settle::{
+    Begun, GOOD_WANDER, Settled, Sight, UNEVEN, WITH_FAULTS, finer, is_lost, is_suspicious, settle,
+    settle_whole, thinned,
+};
 use super::start::{self, Start};
 use super::unknowns::{Kind, Known, Layout, Levels, at};
 use super::{MOST_STEPS, covered, first_levels, kinds, noise_levels};
@@ -35,8 +36,8 @@ const FIRST_PART: f64 = 2.0;
 const FINE_NODES: usize = 40;
 /// What the search's best start leaves (complex rms) if it has the far end wrong.
 const FAR_OFF_RMS: f64 = 0.5;
-/// By how much (complex rms) sweeps of one early end may differ whatever was declared: ten times what a
-/// connection differs by.
+/// By how much (complex rms) sweeps of one early end may differ whatever was declared: five times the
+/// most that a connection differs by.
 const FAR_ENDS_RMS: f64 = 0.1;
 /// What the best climb leaves, over its noise, from which no line explains the sweeps: a fifth of the
 /// incident wave.

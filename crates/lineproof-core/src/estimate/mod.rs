@@ -26,6 +26,7 @@ mod plane;
 mod posterior;
 mod profile;
 mod proposal;
+mod settle;
 mod solve;
 mod stack;
 mod start;

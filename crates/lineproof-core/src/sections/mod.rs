@@ -14,6 +14,7 @@ use thiserror::Error;
 
 use crate::line::matching::{quarter_wave_input_ohm, quarter_wave_z0_ohm};
 use crate::line::mismatch::swr;
+use crate::quantity::format_delay;
 use crate::uncertain::{Uncertain, propagate};
 
 pub use fault::{Damage, FaultCut, HAND_M, USEFUL_M, cut_out};
@@ -59,7 +60,10 @@ pub struct Section {
 pub enum SectionError {
     /// Plugs alone are longer than the piece.
     #[error(
-        "the plugs alone are {plugs_s:e} s long, the piece is {wanted_s:e} s: no cable is left"
+        "a piece of {} one way with plugs of {} leaves no cable to cut: use a lower frequency, or a \
+         piece longer by half a wave",
+        format_delay(*.wanted_s),
+        format_delay(*.plugs_s)
     )]
     OnlyPlugs {
         /// Delay wanted, s.
