@@ -15,7 +15,7 @@ use super::settle::{
     is_suspicious, most_wander, settle_whole,
 };
 use super::unknowns::Known;
-use super::{FEW_ROUNDS, LEVEL_ROUNDS, MOST_STEPS, climb, hunt};
+use super::{FEW_ROUNDS, LEVEL_ROUNDS, MOST_STEPS, UNEXPLAINED_RMS, climb, hunt};
 
 /// What is wrong with a cable.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -69,6 +69,8 @@ pub(super) struct Chosen {
 pub(super) const SURE: f64 = 6.0;
 /// Explanations whose evidence is this far below the best are not looked at more finely.
 const RIVAL: f64 = 30.0;
+/// Steps of the last fit: a long cable that wants more nodes than there are goes down slowly.
+const LAST_STEPS: usize = 90;
 /// What a climb leaves, over its noise, from which the way to the minimum is long.
 const LOST_MISFIT: f64 = 1.5;
 
@@ -251,8 +253,9 @@ fn finish(
     problem.minimise(MOST_STEPS);
     problem.learn_levels(LEVEL_ROUNDS)?;
     let before = problem.theta().to_vec();
-    if !problem.converged() {
-        problem.minimise(MOST_STEPS);
+    let is_hopeless = problem.levels.largest_noise() > UNEXPLAINED_RMS;
+    if !problem.converged() && !is_hopeless {
+        problem.minimise(LAST_STEPS);
     }
     let fit = problem.finish()?;
     Some(Chosen {

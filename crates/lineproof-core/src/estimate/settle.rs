@@ -88,7 +88,7 @@ pub(super) fn is_suspicious(settled: &Settled) -> bool {
         levels.wander,
         levels.shared,
         levels.connection,
-        largest_noise(settled),
+        settled.levels.largest_noise(),
     ];
     let is_odd = |plug: usize| settled.theta[plug].abs() > ODD_PLUG;
     sizes
@@ -101,17 +101,12 @@ pub(super) fn is_suspicious(settled: &Settled) -> bool {
 
 /// Whether a fit is too far off to start from.
 pub(super) fn is_lost(settled: &Settled) -> bool {
-    largest_noise(settled) > LOST_NOISE || settled.levels.shared > LOST_SHARED
+    settled.levels.largest_noise() > LOST_NOISE || settled.levels.shared > LOST_SHARED
 }
 
 /// Whether so much is left that no law of the conductors explains it.
 pub(super) fn is_hopeless(settled: &Settled) -> bool {
-    largest_noise(settled) > UNEXPLAINED_RMS
-}
-
-fn largest_noise(settled: &Settled) -> f64 {
-    let noise = settled.levels.noise.iter();
-    noise.fold(0.0, |a: f64, &b| a.max(b))
+    settled.levels.largest_noise() > UNEXPLAINED_RMS
 }
 
 /// Sweeps of the cable, and checks of the calibration, which say nothing of it by themselves.

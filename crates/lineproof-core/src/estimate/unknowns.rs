@@ -207,6 +207,11 @@ pub(super) struct Levels {
 }
 
 impl Levels {
+    /// Noise of the reading set that is explained worst.
+    pub(super) fn largest_noise(&self) -> f64 {
+        self.noise.iter().fold(0.0, |a: f64, &b| a.max(b))
+    }
+
     /// The size of one level.
     pub(super) fn size_mut(&mut self, level: Level) -> &mut f64 {
         match level {

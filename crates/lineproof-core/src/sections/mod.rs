@@ -60,7 +60,7 @@ pub struct Section {
 pub enum SectionError {
     /// Plugs alone are longer than the piece.
     #[error(
-        "a piece of {} one way with plugs of {} leaves no cable to cut: use a lower frequency, or a \
+        "a piece of {} one way with plugs of {}: no cable is left to cut; use a lower frequency, or a \
          piece longer by half a wave",
         format_delay(*.wanted_s),
         format_delay(*.plugs_s)

@@ -56,7 +56,7 @@ fn users_errors_are_named() {
         (
             "cut phasing --type RG-213 --frequency 145MHz --angle 2deg --plug-delay 1ns",
             2,
-            "the plugs alone",
+            "no cable is left to cut",
         ),
         (
             "cut transformer --type RG-213 --frequency 7MHz --from 50ohm --to 0ohm",
