@@ -93,15 +93,15 @@ fn words(measure: Measure) -> (&'static str, &'static str) {
         ),
         Measure::Check(FarEnd::Open) => (
             "check-open",
-            "the calibration's open swept again at the plane (--check open=FILE)",
+            "the calibration's open swept again at the plane",
         ),
         Measure::Check(FarEnd::Short) => (
             "check-short",
-            "the calibration's short swept again at the plane (--check short=FILE)",
+            "the calibration's short swept again at the plane",
         ),
         Measure::Check(FarEnd::Load) => (
             "check-load",
-            "the calibration's load swept again at the plane (--check load=FILE)",
+            "the calibration's load swept again at the plane",
         ),
         Measure::LoadByOhmmeter => (
             LOAD_BY_OHMMETER,
