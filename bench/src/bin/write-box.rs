@@ -25,7 +25,7 @@ fn main() -> Result<(), Box<dyn Error>> {
 
 fn cable(folder: &Path, seed: u64) -> Result<(), Box<dyn Error>> {
     let mut scenario = Scenario::random(seed);
-    if seed % DENTED == 0 {
+    if seed.is_multiple_of(DENTED) {
         let length_m = scenario.body.length_m();
         let body = Body::dented(scenario.cable, length_m, 0.4 * length_m, 0.03, 0.15);
         scenario = scenario.with_body(body);
