@@ -114,14 +114,7 @@ fn checks_of_the_calibration_narrow_the_intervals_and_they_still_hold() {
     let (_, wide) = summary("without checks", &without);
     let (inside, narrow) = summary("with checks", &with);
     assert!(inside >= FEWEST_INSIDE, "{inside} intervals hold");
-    for q in [0, 1, 2] {
-        assert!(
-            narrow[q] < wide[q],
-            "quantity {q}: {} against {}",
-            narrow[q],
-            wide[q]
-        );
-    }
+    assert_narrower(narrow, wide);
     // Of loss, which drift imitates most, a good part of the interval goes.
     assert!(
         narrow[2] < 0.85 * wide[2],
@@ -195,13 +188,13 @@ fn known_parts_narrow_every_interval_and_they_still_hold() {
     let (_, wide) = summary("without parts", &without);
     let (inside, narrow) = summary("with a mismatch and an offset short", &with);
     assert!(inside >= 130, "{inside} intervals hold");
-    for q in [0, 1, 2] {
-        assert!(
-            narrow[q] < wide[q],
-            "quantity {q}: {} against {}",
-            narrow[q],
-            wide[q]
-        );
+    assert_narrower(narrow, wide);
+}
+
+/// Half-widths of impedance, delay and loss, each smaller than without.
+fn assert_narrower(narrow: [f64; 3], wide: [f64; 3]) {
+    for (q, (narrow, wide)) in narrow.into_iter().zip(wide).enumerate() {
+        assert!(narrow < wide, "quantity {q}: {narrow} against {wide}");
     }
 }
 

@@ -2,6 +2,7 @@
 
 use lineproof_core::quantity::format_frequency;
 
+use super::content::SYSTEM_COLUMNS;
 use super::methods;
 use super::number::{pair, rounded, short, significant};
 use super::page::Column::{Number, Right, Text};
@@ -261,15 +262,7 @@ fn numbers(page: &mut Page, finding: &Finding) {
 }
 
 fn in_system(page: &mut Page, system: &SystemFound) {
-    let head = [
-        "",
-        "SWR",
-        "return loss",
-        "SWR, worst length",
-        "return loss",
-        "more loss",
-    ];
-    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    let mut rows = vec![SYSTEM_COLUMNS.map(str::to_owned).to_vec()];
     rows.extend(system.rows.iter().map(|row| {
         let db = |value: f64| format!("{value:.1} dB");
         vec![
