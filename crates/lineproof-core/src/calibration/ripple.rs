@@ -68,6 +68,17 @@ pub enum RippleError {
         /// The offending impedance, ohm.
         line_ohm: f64,
     },
+    /// More than a calibration leaves: the line's own reflection.
+    #[error(
+        "a directivity of {directivity:.2} is more than a calibration leaves ({WORST}): expected a line of \
+         {line_ohm:.1} ohm, the sweeps' reference; one of 75 ohm shows 0.2 at 50"
+    )]
+    OtherLine {
+        /// What was read, rms.
+        directivity: f64,
+        /// What the line was taken to have, ohm.
+        line_ohm: f64,
+    },
     /// Steps too coarse for the line.
     #[error(
         "{per_turn:.1} points for each turn of the end's reflection: expected {POINTS_PER_TURN} or more, so \
@@ -79,6 +90,9 @@ pub enum RippleError {
     },
 }
 
+/// Directivity beyond what calibration leaves: a kit's load of 18 dB return loss leaves 0.13 (common
+/// practice, no single source).
+const WORST: f64 = 0.15;
 /// Fewest turns of the end's reflection over the sweep.
 const FEWEST_TURNS: f64 = 3.0;
 /// Fewest points for each turn: M g² turns twice.
@@ -122,7 +136,7 @@ const ALIKE_S: f64 = 3e-9;
 /// `line_ohm`.
 ///
 /// # Errors
-/// [`RippleError`] if line and sweep do not make enough turns, or too many.
+/// [`RippleError`] if line and sweep do not make enough turns, or too many, or the line is another.
 pub fn residuals(sweep: &Sweep, line_ohm: f64) -> Result<Residuals, RippleError> {
     let freq_hz = sweep.freq_hz();
     let referred = |&g: &Complex64| one_port::renormalise(g, sweep.z_ref_ohm(), line_ohm);
@@ -145,13 +159,21 @@ pub fn residuals(sweep: &Sweep, line_ohm: f64) -> Result<Residuals, RippleError>
         let of = bound(i)..bound(i + 1);
         window(&freq_hz[of.clone()], &readings[of], round_trip_delay_s)
     });
-    Ok(Residuals {
+    let found = Residuals {
         windows: windows.collect(),
         round_trip_delay_s,
         turns,
         span_hz,
         half_peak_to_peak: half_peak_to_peak(readings, per_turn),
-    })
+    };
+    let directivity = found.directivity();
+    if directivity > WORST {
+        return Err(RippleError::OtherLine {
+            directivity,
+            line_ohm,
+        });
+    }
+    Ok(found)
 }
 
 /// The delay whose turning explains most of the readings: the largest value of their spectrum against

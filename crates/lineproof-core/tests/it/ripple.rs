@@ -105,3 +105,23 @@ fn the_lines_impedance_counts() {
     assert!((taken_for - DIRECTIVITY).abs() > 1e-3, "{taken_for}");
     assert!(residuals(&sweep, -50.0).is_err());
 }
+
+/// A lossless line of 75 ohm that ends in a short, read against 50: ρ = 25/125 (transmission-line
+/// theory, closed form) would pass for a directivity of 0.2.
+#[test]
+fn a_line_of_another_impedance_is_no_measure_of_a_calibration() {
+    let freq_hz: Vec<f64> = (1..=301).map(|i| 1e6 * f64::from(i)).collect();
+    let reading = |f: &f64| {
+        let (rho, back) = (0.2, -Complex64::cis(-TAU * f * 20e-9));
+        (rho + back) / (1.0 + rho * back)
+    };
+    let readings = freq_hz.iter().map(reading).collect();
+    let sweep = Sweep::new(freq_hz, readings, 50.0).expect("a rising grid");
+    let refused = residuals(&sweep, 50.0);
+    assert!(
+        matches!(refused, Err(RippleError::OtherLine { directivity, .. }) if directivity > 0.15),
+        "{refused:?}"
+    );
+    let own = residuals(&sweep, 75.0).expect("a line of its own reference");
+    assert!(own.directivity() < 1e-6, "{}", own.directivity());
+}
