@@ -1,7 +1,7 @@
 // The pages besides the assay as a person uses them.
 
 import assert from "node:assert/strict";
-import { cpSync, mkdtempSync, readFileSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
 import { after, before, test } from "node:test";
@@ -106,6 +106,50 @@ test("a folder that is dropped is sorted, and one of its cables opened and kept"
   await page.getByRole("button", { name: "Keep", exact: true }).click();
   await page.getByText("Kept under lamp-room-50, a new cable.").waitFor();
   assert.deepEqual(page.faults, []);
+});
+
+test("a folder is watched: cables appear as their sweeps arrive, half-written files are waited for", async () => {
+  const folder = mkdtempSync(path.join(tmpdir(), "lineproof-card-"));
+  const page = await at("/sort");
+  await dropFolder(page, "#drop", folder);
+  await page.getByText("0 files are ready.").waitFor();
+  await page.getByLabel("Watch the folder").check();
+  await page.getByRole("button", { name: "Sort" }).click();
+  await page.getByRole("heading", { name: "The folder is watched" }).waitFor();
+  assert.equal(await page.evaluate(() => document.activeElement.id), "watching-head", "a screen reader is there");
+  const sweep = readFileSync(example("lamp-room-50/open.s1p"));
+  const half = sweep.subarray(0, sweep.length / 2);
+  writeFileSync(path.join(folder, "m1-open.s1p"), half);
+  await page.waitForTimeout(800);
+  writeFileSync(path.join(folder, "m1-open.s1p"), sweep);
+  await page.locator('tr[data-cable="m1"]').waitFor();
+  assert.doesNotMatch(await page.locator('tr[data-cable="m1"]').getAttribute("data-says"), /undetermined/, "no half file was taken");
+  await page.locator("#newest", { hasText: "m1: " }).waitFor();
+  cpSync(example("harbour-75"), path.join(folder, "m2"), { recursive: true });
+  await page.locator('tr[data-cable="m2"]').waitFor();
+  await page.getByRole("heading", { name: "A box of 2 cables" }).waitFor();
+  assert.deepEqual(await violations(page), []);
+  const [opened] = await Promise.all([page.context().waitForEvent("page"), page.getByRole("button", { name: "m2" }).click()]);
+  assert.match(await found(opened), /ohm/);
+  await page.getByRole("button", { name: "Watch no longer" }).click();
+  await page.getByRole("heading", { name: "The folder is watched" }).waitFor({ state: "hidden" });
+  assert.deepEqual(page.faults, []);
+});
+
+test("a large box is sent in parts", async () => {
+  const page = await at("/sort");
+  const sweep = readFileSync(example("lamp-room-50/open.s1p"));
+  // Nine megabytes, most of them a comment.
+  const buffer = Buffer.concat([sweep, Buffer.from(`\n!${"x".repeat(3 << 20)}\n`)]);
+  const files = [1, 2, 3].map((n) => ({ name: `cable${n}-open.s1p`, mimeType: "text/plain", buffer }));
+  await page.locator("#files").setInputFiles(files);
+  const sent = [];
+  page.on("request", (request) => request.method() === "POST" && sent.push(new URL(request.url()).pathname.replace(/[0-9a-f]{32}/, "ID")));
+  await page.getByRole("button", { name: "Sort" }).click();
+  await page.getByRole("heading", { name: "A box of 3 cables" }).waitFor();
+  await page.locator("progress").waitFor({ state: "detached" });
+  assert.equal(await page.locator("tbody tr").count(), 3);
+  assert.deepEqual(sent, ["/api/sort", "/api/sort/ID/files"]);
 });
 
 test("a box that is stopped keeps what is done", async () => {

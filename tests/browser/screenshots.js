@@ -3,7 +3,7 @@
 import { mkdirSync } from "node:fs";
 import path from "node:path";
 
-import { Bench, DESKTOP, PHONE, charts, found } from "./bench.js";
+import { Bench, DESKTOP, PHONE, charts, dropFolder, example, found } from "./bench.js";
 
 const folder = process.argv[2] ?? "screenshots";
 const LOOKS = {
@@ -26,6 +26,16 @@ const PAGES = {
     await found(page);
     await charts(page).catch(() => {});
     await page.evaluate(() => document.querySelectorAll("details").forEach((details) => (details.open = true)));
+  },
+  box: async (page) => {
+    await page.goto(`${bench.origin}/sort`);
+    await page.getByLabel("Impedance that your system needs, ohm").fill("50");
+    await dropFolder(page, "#drop", example("."));
+    await page.getByText(/files are ready/).waitFor();
+    await page.getByLabel("Watch the folder").check();
+    await page.getByRole("button", { name: "Sort" }).click();
+    await page.locator("tr[data-new]").first().waitFor();
+    await page.locator("progress").waitFor({ state: "detached" });
   },
   wrong: async (page) => {
     await page.setInputFiles("#files", { name: "short.s1p", mimeType: "text/plain", buffer: Buffer.from("# GHz S MA R 50\n1.2 0.94 -31\n1.3 0.94 -31.x2\n") });

@@ -295,6 +295,9 @@ async fn sort(bench: &Bench, api: &mut Checked) {
     api.check("post", "/api/sort", &none.has_status(422));
     for (id, status) in [(begun["id"].as_str().unwrap(), 200), ("none", 404)] {
         let path = format!("/api/sort/{id}");
+        let more = form(&[("b-open.s1p", b"# GHz S MA R 50\n1 x 0\n")], &[]);
+        let more = send_form(bench, &format!("{path}/files"), more).await;
+        api.check("post", "/api/sort/{id}/files", &more.has_status(status));
         let events = bench.get(&format!("{path}/events")).await;
         api.check("get", "/api/sort/{id}/events", &events.has_status(status));
         let read = bench.get(&path).await.has_status(status);

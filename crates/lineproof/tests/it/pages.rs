@@ -742,3 +742,46 @@ async fn a_box_that_is_stopped_keeps_what_is_done() {
         "{page}"
     );
 }
+
+/// Files as they arrive in a folder that is watched: the second sweep of a cable finds it anew.
+#[tokio::test]
+async fn a_box_grows_as_its_files_arrive() {
+    let bench = Bench::new("pages-sort-grows");
+    let read = |end: &str| std::fs::read(format!("{EXAMPLES}/harbour-75/{end}.s1p")).unwrap();
+    let empty = form(&[], &[("watched", "yes"), ("impedance", "75")]);
+    let begun = send_form(&bench, "/api/sort", empty).await.has_status(200);
+    let begun = begun.json();
+    let id = begun["id"].as_str().unwrap();
+    assert_eq!(begun["progress"]["over"], true, "nothing is there yet");
+    let page = bench.get(&format!("/sort/{id}")).await.has_status(200);
+    in_order(
+        &page.text(),
+        &["A box of 0 cables", "The folder is watched"],
+    );
+    let add = async |name: &str, bytes: &[u8]| {
+        let path = format!("/api/sort/{id}/files");
+        let added = send_form(&bench, &path, form(&[(name, bytes)], &[])).await;
+        added.has_status(200);
+        over(&bench, id).await;
+        let said = bench.get(&format!("/api/sort/{id}")).await.json();
+        let rows = said["table"]["cables"].as_array().unwrap().iter();
+        let row = |row: &serde_json::Value| (row["cable"].to_string(), row["sweeps"].to_string());
+        rows.map(row).collect::<Vec<_>>()
+    };
+    let wanted = |rows: &[(&str, &str)]| {
+        let rows = rows.iter();
+        rows.map(|(cable, sweeps)| (format!("\"{cable}\""), (*sweeps).to_owned()))
+            .collect::<Vec<_>>()
+    };
+    let open = add("card/m1-open.s1p", &read("open")).await;
+    assert_eq!(open, wanted(&[("m1", "1")]));
+    let both = add("card/m1-load.s1p", &read("load")).await;
+    assert_eq!(both, wanted(&[("m1", "2")]));
+    let broken = add("card/m2-open.s1p", b"# GHz S MA R 50\n1 x 0\n").await;
+    assert_eq!(broken, wanted(&[("m2", "0"), ("m1", "2")]));
+    let stop = bench.post_form(&format!("/sort/{id}/cancel"), "").await;
+    stop.has_status(303);
+    let late = form(&[("card/m3-open.s1p", &read("open"))], &[]);
+    let late = send_form(&bench, &format!("/api/sort/{id}/files"), late).await;
+    assert!(late.has_status(409).text().contains("was stopped"));
+}

@@ -48,6 +48,7 @@ pub fn router() -> OpenApiRouter<Shared> {
         .routes(routes!(compare::compare))
         .routes(routes!(labels::labels))
         .routes(routes!(sort::begin))
+        .routes(routes!(sort::add))
         .routes(routes!(sort::read))
         .routes(routes!(sort::events))
         .routes(routes!(sort::cancel))

@@ -13,7 +13,7 @@ use tokio_stream::wrappers::ReceiverStream;
 use utoipa::ToSchema;
 
 use crate::report::sort::Table;
-use crate::server::boxes::Progress;
+use crate::server::boxes::{Progress, Sorting};
 use crate::server::pages::sort::{OfBox, begun, found, opened, received};
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
@@ -30,6 +30,17 @@ pub(super) struct BoxOfFiles {
     /// Resistance of the calibration load by ohmmeter, ohm.
     #[schema(rename = "load-ohms")]
     load_ohms: Option<String>,
+    /// Anything if more files will come by `…/files`; only then there may be none yet.
+    watched: Option<String>,
+}
+
+/// More files of a box.
+#[derive(ToSchema)]
+#[expect(dead_code, reason = "describes a form that is read part by part")]
+pub(super) struct MoreFiles {
+    /// Sweeps; one with the name of an earlier one takes its place.
+    #[schema(value_type = Vec<String>, format = Binary)]
+    files: Vec<u8>,
 }
 
 /// A box that is being sorted.
@@ -39,6 +50,15 @@ pub(super) struct Begun {
     id: String,
     /// How far it is.
     progress: Progress,
+}
+
+impl Begun {
+    fn of(sorting: &Sorting) -> Self {
+        Self {
+            id: sorting.id.clone(),
+            progress: sorting.progress(),
+        }
+    }
 }
 
 /// A box with the cables that are done.
@@ -60,10 +80,26 @@ pub(super) async fn begin(
 ) -> Result<Json<Begun>, Refusal> {
     let (files, typed) = received(&shared, &headers, form).await?;
     let sorting = begun(&shared, files, &typed)?;
-    Ok(Json(Begun {
-        id: sorting.id.clone(),
-        progress: sorting.progress(),
-    }))
+    Ok(Json(Begun::of(&sorting)))
+}
+
+/// Puts more files into a box, as they arrive in a folder that is watched or as a large folder is sent in parts.
+/// New cables are sorted, and those whose files have changed once more.
+#[utoipa::path(post, path = "/api/sort/{id}/files", params(("id" = String, Path, description = "Id of the box")),
+    request_body(content = MoreFiles, content_type = "multipart/form-data"),
+    responses((status = 200, body = Begun), (status = 404, body = Refused),
+        (status = 409, body = Refused, description = "the box was stopped"),
+        (status = 413, body = Refused, description = "the box is full")))]
+pub(super) async fn add(
+    State(shared): State<Shared>,
+    Path(id): Path<String>,
+    headers: HeaderMap,
+    form: Multipart,
+) -> Result<Json<Begun>, Refusal> {
+    let sorting = found(&shared, &id)?;
+    let (files, _nothing_else) = received(&shared, &headers, form).await?;
+    sorting.add(&shared, files)?;
+    Ok(Json(Begun::of(&sorting)))
 }
 
 /// The cables that are done, worst first.

@@ -1,9 +1,10 @@
 //! A whole box: files in, a table out that fills while it is being sorted, worst first.
 
+use std::path::Path;
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::{Form, Multipart, Path, State};
+use axum::extract::{Form, Multipart, Path as InPath, State};
 use axum::http::HeaderMap;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -18,7 +19,7 @@ use crate::cli::sort::AskedArgs;
 use crate::report::number::{pair, significant};
 use crate::report::sort as text;
 use crate::server::assays::{Facts, Held};
-use crate::server::boxes::{self, Named, Progress, Sorting};
+use crate::server::boxes::{self, AskedOfAll, Named, Progress, Sorting};
 use crate::server::form::{Field, Fields, Typed};
 use crate::server::frame::Frame;
 use crate::server::link;
@@ -27,12 +28,16 @@ use crate::server::shared::Shared;
 use crate::server::units::Units;
 use crate::workflow::sort::Row;
 use crate::workflow::sort::grade::Grade;
+use crate::workflow::sort::group;
 
 /// Fields besides the files.
 pub const FIELDS: [Field; 2] = [
     Field::new("impedance", "50").only("Impedance that your system needs, ohm"),
     Field::new("load-ohms", "49.97").only("Calibration load by ohmmeter, ohm"),
 ];
+
+/// Field that says that more files will come, so that there may be none yet.
+pub const WATCHED: &str = "watched";
 
 pub(super) fn router() -> Router<Shared> {
     Router::new()
@@ -74,19 +79,30 @@ pub async fn received(
     Ok((files, typed))
 }
 
-/// Begins to sort what was sent.
+/// Begins to sort what was sent. Only a box whose folder is watched may wait for its first sweep.
 ///
 /// # Errors
 /// [`Refusal`] of a field or of the files.
 pub fn begun(shared: &Shared, files: Vec<Named>, typed: &Typed) -> Result<Arc<Sorting>, Refusal> {
     let fields = Fields::of::<AskedArgs>(&FIELDS, None);
     let asked: AskedArgs = fields.read(typed)?;
-    let facts = Facts {
-        load_ohms: typed.get("load-ohms").to_owned(),
-        system_impedance: typed.get("impedance").to_owned(),
-        ..Facts::default()
+    let is_sweep = |file: &Named| group::is_sweep(Path::new(&file.0));
+    if typed.get(WATCHED).is_empty() && !files.iter().any(is_sweep) {
+        let none = Refusal::field("files", "no sweeps there");
+        return Err(none.help("sweeps end in .s1p, .s2p, .ts, .csv, .tsv or .txt"));
+    }
+    let asked = AskedOfAll {
+        request: asked.request(),
+        wanted_ohm: asked.wanted_ohm(),
+        facts: Facts {
+            load_ohms: typed.get("load-ohms").to_owned(),
+            system_impedance: typed.get("impedance").to_owned(),
+            ..Facts::default()
+        },
     };
-    boxes::begin(shared, files, (asked.request(), asked.wanted_ohm()), facts)
+    let sorting = boxes::begin(shared, asked);
+    sorting.add(shared, files)?;
+    Ok(sorting)
 }
 
 /// Holds the sweeps of one cable of a box as an assay, so that it can be looked at and kept.
@@ -111,7 +127,7 @@ pub struct OfBox {
 
 async fn open(
     State(shared): State<Shared>,
-    Path(id): Path<String>,
+    InPath(id): InPath<String>,
     Form(named): Form<OfBox>,
 ) -> Result<Redirect, RefusedPage> {
     let held = opened(&shared, &id, &named.cable)?;
@@ -148,7 +164,7 @@ async fn begin(
 
 async fn cancel(
     State(shared): State<Shared>,
-    Path(id): Path<String>,
+    InPath(id): InPath<String>,
 ) -> Result<Redirect, RefusedPage> {
     found(&shared, &id)?.cancel();
     Ok(Redirect::to(&link::path(&["sort", &id])))
@@ -156,7 +172,7 @@ async fn cancel(
 
 async fn csv(
     State(shared): State<Shared>,
-    Path(id): Path<String>,
+    InPath(id): InPath<String>,
 ) -> Result<Response, RefusedPage> {
     let table = text::csv(&found(&shared, &id)?.rows());
     Ok(file("text/csv; charset=utf-8", "cables.csv", table))
@@ -164,7 +180,7 @@ async fn csv(
 
 async fn json(
     State(shared): State<Shared>,
-    Path(id): Path<String>,
+    InPath(id): InPath<String>,
 ) -> Result<Response, RefusedPage> {
     let rows = text::json(&found(&shared, &id)?.rows());
     Ok(file("application/json", "cables.json", rows.to_string()))
@@ -198,10 +214,12 @@ fn ask(units: Units, typed: &Typed, refused: Option<&Refused>) -> Markup {
                     }
                 }
                 p.soft id="dropped" role="status" { "Files stay on this machine." }
+                p id="watch" hidden { label { input type="checkbox" id="watched"; " Watch the folder: take sweeps as they arrive" } }
+                div.actions { button type="button" id="pick" hidden { "Choose a folder to watch" } }
             }
             (fields.show(&FIELDS, typed, refused))
             div.actions { button.main { "Sort" } }
-            p.soft { "A folder or a memory card is watched from a terminal, by " code { "lineproof sort FOLDER --watch" } ": this page reads no folder of the machine by its name." }
+            p.soft { "A memory card or a synchronised folder can be watched: drop it above, and each cable appears as its sweeps arrive. From a terminal it is " code { "lineproof sort FOLDER --watch" } "." }
         }
     };
     Frame::new("Sort a box", "/sort", units)
@@ -212,21 +230,22 @@ fn ask(units: Units, typed: &Typed, refused: Option<&Refused>) -> Markup {
 async fn page(
     State(shared): State<Shared>,
     units: Units,
-    Path(id): Path<String>,
+    InPath(id): InPath<String>,
 ) -> Result<Markup, RefusedPage> {
     let sorting = found(&shared, &id)?;
     let (progress, rows) = (sorting.progress(), sorting.rows());
     let main = html! {
         p.trail { a href="/sort" { "Sort another box" } }
-        h1 { "A box of " (progress.of) @if progress.of == 1 { " cable" } @else { " cables" } }
-        div data-events=[(!progress.over).then(|| link::path(&["api", "sort", &id, "events"]))] data-part="progress" {
-            (how_far(progress, &id))
-        }
-        div data-part="rows" { (table(&rows, &sorting)) }
-        @if !rows.is_empty() {
-            div.actions {
-                a.button href=(link::path(&["sort", &id, "cables.csv"])) { "Table for a spreadsheet (CSV)" }
-                a.button href=(link::path(&["sort", &id, "cables.json"])) { "JSON" }
+        h1 data-part="head" { "A box of " (progress.of) @if progress.of == 1 { " cable" } @else { " cables" } }
+        (watching())
+        div data-part="progress" { (how_far(progress, &id)) }
+        div data-part="rows" {
+            (table(&rows, &sorting))
+            @if !rows.is_empty() {
+                div.actions {
+                    a.button href=(link::path(&["sort", &id, "cables.csv"])) { "Table for a spreadsheet (CSV)" }
+                    a.button href=(link::path(&["sort", &id, "cables.json"])) { "JSON" }
+                }
             }
         }
     };
@@ -236,12 +255,25 @@ async fn page(
         .show(&main))
 }
 
+/// Shown by the script of a page that looks into a folder.
+fn watching() -> Markup {
+    html! {
+        section.watching id="watching" aria-labelledby="watching-head" hidden {
+            h2 id="watching-head" tabindex="-1" { "The folder is watched" }
+            p { "Cables appear as their sweeps arrive, as long as this page stays open." }
+            p.answer id="newest" role="status" {}
+            div.actions { button type="button" id="unwatch" { "Watch no longer" } }
+        }
+    }
+}
+
 fn how_far(progress: Progress, id: &str) -> Markup {
     let Progress { done, of, .. } = progress;
     html! {
         @if progress.cancelled {
             p.done role="status" { "Stopped after " (done) " of " (of) " cables. What was done stands below." }
         } @else if !progress.over {
+            span hidden data-events=(link::path(&["api", "sort", id, "events"])) {}
             label for="far" { (done) " of " (of) " cables" }
             progress id="far" value=(done) max=(of) {}
             form.actions method="post" action=(link::path(&["sort", id, "cancel"])) { button { "Stop" } }
@@ -255,19 +287,20 @@ fn table(rows: &[Row], sorting: &Sorting) -> Markup {
         @if !rows.is_empty() {
             p.answer { (summary(rows)) }
             div.wide tabindex="0" role="region" aria-label="Cables" {
-                table.list {
+                // Roles in words: a narrow screen shows each row as a card, and it stays a table.
+                table.list.stacks role="table" {
                     caption { "Worst first" }
-                    thead { tr {
-                        th scope="col" { "Cable" } th scope="col" { "Grade" } th.value scope="col" { "Impedance" }
-                        th.value scope="col" { "Loss at " (format_frequency(1e8)) } th scope="col" { "Why" }
+                    thead role="rowgroup" { tr role="row" {
+                        th role="columnheader" { "Cable" } th role="columnheader" { "Grade" } th.value role="columnheader" { "Impedance" }
+                        th.value role="columnheader" { "Loss at " (format_frequency(1e8)) } th role="columnheader" { "Why" }
                     } }
-                    tbody { @for row in rows { (line(row, &sorting.id)) } }
+                    tbody role="rowgroup" { @for row in rows { (line(row, &sorting.id)) } }
                 }
             }
         }
         (parts::sentences("Left out", &left_out))
-        @if sorting.passed_over > 0 {
-            p.soft { (sorting.passed_over) " files were passed over: they do not end like sweeps." }
+        @if sorting.passed_over() > 0 {
+            p.soft { (sorting.passed_over()) " files were passed over: they do not end like sweeps." }
         }
     }
 }
@@ -301,17 +334,24 @@ fn line(row: &Row, id: &str) -> Markup {
         Grade::Undetermined => "undetermined",
         _ => "suspect",
     };
+    let loss = row
+        .loss_db_at_100mhz
+        .map_or_else(String::new, |db| format!("{} dB", significant(db, 2)));
+    let says = match ohm.as_str() {
+        "" => row.grade.word().to_owned(),
+        ohm => format!("{}, {ohm}", row.grade.word()),
+    };
     html! {
-        tr {
-            th scope="row" {
+        tr role="row" data-cable=(row.cable) data-says=(says) {
+            th scope="row" role="rowheader" {
                 form.open method="post" action=(link::path(&["sort", id, "open"])) {
                     button name="cable" value=(row.cable) title="Open it: pictures, numbers, keep on the shelf" { (row.cable) }
                 }
             }
-            td { span.condition data-condition=(mark) { (row.grade.word()) } }
-            td.value { (ohm) }
-            td.value { (row.loss_db_at_100mhz.map_or_else(String::new, |db| format!("{} dB", significant(db, 2)))) }
-            td { (row.why) }
+            td role="cell" { span.condition data-condition=(mark) { (row.grade.word()) } }
+            td.value role="cell" { (ohm) }
+            td.value role="cell" { (loss) }
+            td role="cell" { (row.why) }
         }
     }
 }
