@@ -25,7 +25,8 @@ pub fn text(comparison: &Comparison) -> String {
             let pair = format!("{} with {}:", sweeps.before, sweeps.after);
             if sweeps.places.is_empty() {
                 let same = format!(
-                    "{pair} the same along the cable; a change of {:.4} of the reflection would show",
+                    "{pair} {}; a change of {:.4} of the reflection would show",
+                    nowhere(comparison),
                     sweeps.told_above
                 );
                 page.paragraph("  - ", &same);
@@ -55,6 +56,16 @@ pub(crate) fn sentence(comparison: &Comparison) -> String {
         None => "These sets of sweeps could not be compared; the warnings say why.".to_owned(),
         Some(false) => "Nothing has changed beyond what these sweeps can tell.".to_owned(),
         Some(true) => format!("Changed: {}.", what(comparison).join("; ")),
+    }
+}
+
+/// What sweeps without a place where they differ say: a cable that is another one as a whole need not
+/// differ anywhere along it.
+pub(crate) fn nowhere(comparison: &Comparison) -> &'static str {
+    if comparison.quantities.iter().any(|q| q.changed) {
+        "no place stands out, so the change is in the whole cable"
+    } else {
+        "the same along the cable"
     }
 }
 

@@ -11,6 +11,7 @@ use crate::finding::{
     Action, Advice, Condition, Finding, Gives, LeastDentFound, LengthBasis, LossRow, MarkingFound,
     ProfileFound, SweepUsed, SystemFound, VerdictFound,
 };
+use crate::workflow::doubt::is_bare_port;
 use crate::workflow::find::USUAL_HZ;
 
 /// The whole report.
@@ -74,6 +75,10 @@ fn worded(advice: &Advice) -> String {
 
 /// What the cable is, in a sentence, and whether the jacket is right.
 pub fn sentence(finding: &Finding) -> String {
+    if is_bare_port(finding) {
+        return "No cable is on the port: these sweeps show its bare end, or a part of the kit."
+            .to_owned();
+    }
     let condition = condition_sentence(finding);
     let Some(z) = finding.impedance else {
         return format!(

@@ -6,11 +6,12 @@ use lineproof_core::difference::difference;
 use lineproof_core::estimate::Estimate;
 use lineproof_core::far_end;
 use lineproof_core::method::velocity;
+use lineproof_core::mistake::bare_port::{SHORTEST_CABLE_S, bare_port};
 use lineproof_core::plan::PHASE_STEP_DEG;
 use lineproof_core::quantity::{format_delay, format_frequency, format_length};
 
 use super::mistakes::TYPICAL_VELOCITY_FACTOR;
-use crate::finding::{EventFound, EventKind, Warning};
+use crate::finding::{EventFound, EventKind, Finding, Warning};
 use crate::report::number::significant;
 
 /// Delays that differ by less than this part are one.
@@ -21,6 +22,14 @@ const LISTED: usize = 3;
 /// Code of the warning that other delays would be as good; faults stand all the same.
 pub const DELAY_AMBIGUOUS: &str = "delay-ambiguous";
 
+/// Code of the warning that no cable is there.
+const NO_CABLE: &str = "no-cable";
+
+/// Whether the sweeps show the port and nothing on it.
+pub fn is_bare_port(finding: &Finding) -> bool {
+    finding.warnings.iter().any(|w| w.code == NO_CABLE)
+}
+
 /// Why no number of this estimate may be believed; nothing if they may.
 pub fn undetermined(bench: &Bench, estimate: &Estimate, events: &[EventFound]) -> Option<Warning> {
     if !estimate.converged() {
@@ -30,9 +39,26 @@ pub fn undetermined(bench: &Bench, estimate: &Estimate, events: &[EventFound]) -
              come to rest, so its numbers are no minimum; the methods by themselves stand",
         ));
     }
-    far_end_contradicted(bench, events)
+    no_cable(bench)
+        .or_else(|| far_end_contradicted(bench, events))
         .or_else(|| loaded_sweeps_differ(bench, estimate))
         .or_else(|| delay_ambiguous(bench, estimate))
+}
+
+/// Nothing on the port, or a part of the kit, in one of the sweeps.
+fn no_cable(bench: &Bench) -> Option<Warning> {
+    let seen = |s: &EndedSweep| Some((s.label.clone(), bare_port(&s.sweep)?));
+    let (label, longest_s) = bench.sweeps.iter().find_map(seen)?;
+    Some(Warning::new(
+        NO_CABLE,
+        format!(
+            "impedance, delay and loss are not stated: what `{label}` shows is at most {} long one way, \
+             and a cable with its plugs is longer than {}: nothing was screwed on, or a part of the kit, \
+             or a pin is broken in the near plug; connect the cable and sweep again",
+            format_delay(longest_s),
+            format_delay(SHORTEST_CABLE_S),
+        ),
+    ))
 }
 
 /// Loaded sweeps of a cable that changed between them, and no other: where the cable ends is the

@@ -7,6 +7,7 @@ use lineproof_core::fitness::Span;
 use lineproof_core::quantity::{format_frequency, format_length};
 
 use super::criteria::{self, Criteria};
+use super::doubt;
 use super::in_system;
 use super::marking;
 use super::repair::{self, FaultAt};
@@ -140,7 +141,11 @@ fn decided(
     checked: &[CriterionFound],
 ) -> (Action, Vec<String>) {
     if finding.condition == Condition::Undetermined {
-        let why = "the sweeps do not determine the cable: see the warnings for what went wrong";
+        let why = if doubt::is_bare_port(finding) {
+            "connect the cable and sweep again"
+        } else {
+            "the sweeps do not determine the cable: see the warnings for what went wrong"
+        };
         return (Action::MeasureAgain, vec![why.to_owned()]);
     }
     let place_known = |e: &&EventFound| e.kind != EventKind::Unknown;

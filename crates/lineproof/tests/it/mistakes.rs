@@ -230,6 +230,34 @@ fn a_load_that_fell_off_is_an_open_end() {
     assert!(text.contains("looks like open"), "{text}");
 }
 
+/// The kit's parts at the plane, with what an analyser leaves uncorrected and without; and the
+/// shortest of cables, which is one.
+#[test]
+fn a_bare_port_is_no_cable() {
+    let examples = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/fog-signal-raw");
+    let parts: [&[&str]; 4] = [
+        &["kit-open.s1p", "kit-load.s1p", "kit-short.s1p"],
+        &["check-open.s1p", "check-short.s1p"],
+        &["check-open.s1p"],
+        &["check-short.s1p"],
+    ];
+    for files in parts {
+        let mut arguments = vec!["assay", "--json"];
+        arguments.extend(files);
+        let run = run_in(std::path::Path::new(examples), &arguments);
+        let finding: Value = serde_json::from_str(&run.stdout).unwrap();
+        assert!(has(&finding, "no-cable").contains("connect the cable"));
+        assert_eq!(finding["condition"], "undetermined", "{files:?}");
+        assert!(finding["impedance"].is_null(), "{files:?}");
+    }
+    let short = Scenario::new(Cable::solid_pe_50(), 0.05)
+        .ended_by(&[FarEnd::Open, FarEnd::Load])
+        .on_grid(linear_grid(1e6, 3e9, 401));
+    let finding = assayed("bare-port-not", &swept(&short, 5), "");
+    assert!(!codes(&finding).contains(&"no-cable"), "{finding}");
+    assert!(finding["delay"]["one_way_s"].as_f64().unwrap() > 2e-10);
+}
+
 #[test]
 fn swapped_standards_turn_open_into_short() {
     let mut sweeps = swept(&good(), 7);

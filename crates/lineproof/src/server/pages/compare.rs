@@ -283,7 +283,7 @@ fn along(comparison: &Comparison) -> Markup {
         }
         ul {
             @for sweeps in &comparison.sweeps {
-                @if sweeps.places.is_empty() { li { (sweeps.before) " with " (sweeps.after) ": the same along the cable" } }
+                @if sweeps.places.is_empty() { li { (sweeps.before) " with " (sweeps.after) ": " (text::nowhere(comparison)) } }
                 @for place in &sweeps.places { li { (sweeps.before) " with " (sweeps.after) ": they differ " (place.text) } }
             }
         }
