@@ -26,7 +26,7 @@ pub(super) struct About {
 }
 
 /// What this server is and can do.
-#[utoipa::path(get, path = "/api/about", responses((status = 200, body = About)))]
+#[utoipa::path(get, path = "/api/about", tag = "server", responses((status = 200, body = About)))]
 pub(super) async fn about(State(shared): State<Shared>) -> Json<About> {
     Json(About {
         version: env!("CARGO_PKG_VERSION"),

@@ -62,6 +62,7 @@ pub(super) struct SweepsForm {
 #[utoipa::path(
     post,
     path = "/api/assays",
+    tag = "assays",
     params(Waits),
     request_body(content = SweepsForm, content_type = "multipart/form-data"),
     responses(
@@ -101,7 +102,8 @@ pub(in crate::server) async fn hold(
 #[utoipa::path(
     get,
     path = "/api/assays/{id}",
-    params(("id" = String, Path), Waits),
+    tag = "assays",
+    params(("id" = String, Path, description = "Id of the assay"), Waits),
     responses(
         (status = 200, body = AssayAnswer), (status = 202, body = AssayAnswer),
         (status = 404, body = Refused)
@@ -120,7 +122,8 @@ pub(super) async fn look(
 #[utoipa::path(
     put,
     path = "/api/assays/{id}/facts",
-    params(("id" = String, Path), Waits),
+    tag = "assays",
+    params(("id" = String, Path, description = "Id of the assay"), Waits),
     request_body = Facts,
     responses(
         (status = 200, body = AssayAnswer), (status = 202, body = AssayAnswer),
@@ -142,7 +145,8 @@ pub(super) async fn say(
 #[utoipa::path(
     post,
     path = "/api/assays/{id}/files",
-    params(("id" = String, Path), Waits),
+    tag = "assays",
+    params(("id" = String, Path, description = "Id of the assay"), Waits),
     request_body(content = SweepsForm, content_type = "multipart/form-data"),
     responses(
         (status = 200, body = AssayAnswer), (status = 202, body = AssayAnswer),
@@ -171,7 +175,8 @@ pub(super) async fn add(
 #[utoipa::path(
     delete,
     path = "/api/assays/{id}/run",
-    params(("id" = String, Path)),
+    tag = "assays",
+    params(("id" = String, Path, description = "Id of the assay")),
     responses((status = 204), (status = 404, body = Refused))
 )]
 pub(super) async fn cancel(
@@ -184,6 +189,7 @@ pub(super) async fn cancel(
 
 /// How far an assay is.
 #[derive(Debug, Serialize, ToSchema)]
+#[schema(as = AssayProgress)]
 pub(super) struct Progress {
     /// `waiting`, `working`, `done`, `refused` or `cancelled`.
     stage: &'static str,
@@ -197,7 +203,8 @@ pub(super) struct Progress {
 #[utoipa::path(
     get,
     path = "/api/assays/{id}/progress",
-    params(("id" = String, Path)),
+    tag = "assays",
+    params(("id" = String, Path, description = "Id of the assay")),
     responses(
         (status = 200, body = Progress, content_type = "text/event-stream"),
         (status = 404, body = Refused)
@@ -246,7 +253,8 @@ async fn tell(
 #[utoipa::path(
     get,
     path = "/api/assays/{id}/finding",
-    params(("id" = String, Path)),
+    tag = "assays",
+    params(("id" = String, Path, description = "Id of the assay")),
     responses(
         (status = 200, body = Finding), (status = 404, body = Refused),
         (status = 409, body = Refused), (status = 422, body = Refused)
@@ -264,7 +272,8 @@ pub(super) async fn finding(
 #[utoipa::path(
     get,
     path = "/api/assays/{id}/charts",
-    params(("id" = String, Path)),
+    tag = "assays",
+    params(("id" = String, Path, description = "Id of the assay")),
     responses(
         (status = 200, body = Charts), (status = 404, body = Refused), (status = 409, body = Refused)
     )
@@ -307,7 +316,8 @@ pub(in crate::server) struct KeptUnder {
 #[utoipa::path(
     post,
     path = "/api/assays/{id}/keep",
-    params(("id" = String, Path)),
+    tag = "assays",
+    params(("id" = String, Path, description = "Id of the assay")),
     request_body = Keep,
     responses(
         (status = 200, body = KeptUnder), (status = 404, body = Refused),

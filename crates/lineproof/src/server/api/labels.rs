@@ -47,7 +47,7 @@ pub(super) struct Labels {
 }
 
 /// Labels of cables on the shelf, on sheets.
-#[utoipa::path(get, path = "/api/labels", params(LabelParameters),
+#[utoipa::path(get, path = "/api/labels", tag = "shelf", params(LabelParameters),
     responses((status = 200, body = Labels), (status = 404, body = Refused), (status = 422, body = Refused)))]
 pub(super) async fn labels(
     State(shared): State<Shared>,

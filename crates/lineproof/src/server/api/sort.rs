@@ -71,7 +71,7 @@ pub(super) struct Sorted {
 }
 
 /// Begins to sort a box.
-#[utoipa::path(post, path = "/api/sort", request_body(content = BoxOfFiles, content_type = "multipart/form-data"),
+#[utoipa::path(post, path = "/api/sort", tag = "sort", operation_id = "begin_box", request_body(content = BoxOfFiles, content_type = "multipart/form-data"),
     responses((status = 200, body = Begun), (status = 422, body = Refused)))]
 pub(super) async fn begin(
     State(shared): State<Shared>,
@@ -85,7 +85,7 @@ pub(super) async fn begin(
 
 /// Puts more files into a box, as they arrive in a folder that is watched or as a large folder is sent in parts.
 /// New cables are sorted, and those whose files have changed once more.
-#[utoipa::path(post, path = "/api/sort/{id}/files", params(("id" = String, Path, description = "Id of the box")),
+#[utoipa::path(post, path = "/api/sort/{id}/files", tag = "sort", operation_id = "add_to_box", params(("id" = String, Path, description = "Id of the box")),
     request_body(content = MoreFiles, content_type = "multipart/form-data"),
     responses((status = 200, body = Begun), (status = 404, body = Refused),
         (status = 409, body = Refused, description = "the box was stopped"),
@@ -103,7 +103,7 @@ pub(super) async fn add(
 }
 
 /// The cables that are done, worst first.
-#[utoipa::path(get, path = "/api/sort/{id}", params(("id" = String, Path, description = "Id of the box")),
+#[utoipa::path(get, path = "/api/sort/{id}", tag = "sort", params(("id" = String, Path, description = "Id of the box")),
     responses((status = 200, body = Sorted), (status = 404, body = Refused)))]
 pub(super) async fn read(
     State(shared): State<Shared>,
@@ -124,7 +124,7 @@ pub(super) struct Opened {
 }
 
 /// Holds the sweeps of one cable as an assay.
-#[utoipa::path(post, path = "/api/sort/{id}/open", params(("id" = String, Path, description = "Id of the box")),
+#[utoipa::path(post, path = "/api/sort/{id}/open", tag = "sort", params(("id" = String, Path, description = "Id of the box")),
     request_body = OfBox, responses((status = 200, body = Opened), (status = 404, body = Refused)))]
 pub(super) async fn open(
     State(shared): State<Shared>,
@@ -137,7 +137,7 @@ pub(super) async fn open(
 }
 
 /// How far it is, as events until it is over.
-#[utoipa::path(get, path = "/api/sort/{id}/events", params(("id" = String, Path, description = "Id of the box")),
+#[utoipa::path(get, path = "/api/sort/{id}/events", tag = "sort", params(("id" = String, Path, description = "Id of the box")),
     responses((status = 200, description = "Events `progress`", content_type = "text/event-stream", body = Progress),
         (status = 404, body = Refused)))]
 pub(super) async fn events(
@@ -151,7 +151,7 @@ pub(super) async fn events(
 }
 
 /// Stops: no further cable is begun, and what is done stays.
-#[utoipa::path(post, path = "/api/sort/{id}/cancel", params(("id" = String, Path, description = "Id of the box")),
+#[utoipa::path(post, path = "/api/sort/{id}/cancel", tag = "sort", operation_id = "cancel_box", params(("id" = String, Path, description = "Id of the box")),
     responses((status = 200, body = Progress), (status = 404, body = Refused)))]
 pub(super) async fn cancel(
     State(shared): State<Shared>,

@@ -34,6 +34,7 @@ pub struct Boxes(Mutex<VecDeque<Arc<Sorting>>>);
 
 /// How far a box is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
+#[schema(as = BoxProgress)]
 pub struct Progress {
     /// Cables that are done.
     pub done: usize,
