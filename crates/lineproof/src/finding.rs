@@ -19,7 +19,7 @@ pub const SCHEMA: u32 = 1;
 /// What an assay found.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct Finding {
-    /// [`SCHEMA`].
+    /// Number of this layout: [`SCHEMA`].
     pub schema: u32,
     /// Version of the program that made it.
     pub program_version: &'static str,
@@ -45,9 +45,9 @@ pub struct Finding {
     /// The same at the frequencies asked for.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub impedances: Vec<ImpedanceRow>,
-    /// What the impedance tends to at high frequency.
+    /// What the impedance tends to at high frequency: that without the conductors' internal inductance.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub impedance_limit: Option<ImpedanceLimit>,
+    pub impedance_limit: Option<OhmFound>,
     /// One-way delay.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub delay: Option<DelayFound>,
@@ -407,9 +407,9 @@ pub struct ImpedanceRow {
     pub extrapolated: bool,
 }
 
-/// Characteristic impedance without the conductors' internal inductance.
+/// A characteristic impedance, real part.
 #[derive(Clone, Copy, Debug, Serialize, ToSchema)]
-pub struct ImpedanceLimit {
+pub struct OhmFound {
     /// Value, ohm.
     pub ohm: f64,
     /// 95 % half-width, ohm.
@@ -831,6 +831,24 @@ impl ImpedanceFound {
     /// The value with its standard uncertainty.
     pub fn uncertain(&self) -> Uncertain {
         from_u95(self.ohm, self.u95_ohm)
+    }
+}
+
+impl From<Uncertain> for OhmFound {
+    fn from(impedance_ohm: Uncertain) -> Self {
+        Self {
+            ohm: impedance_ohm.value,
+            u95_ohm: impedance_ohm.u95(),
+        }
+    }
+}
+
+impl From<Uncertain> for RatioFound {
+    fn from(ratio: Uncertain) -> Self {
+        Self {
+            ratio: ratio.value,
+            u95: ratio.u95(),
+        }
     }
 }
 

@@ -18,8 +18,8 @@ use super::{
     verdict,
 };
 use crate::finding::{
-    Condition, DelayFound, ExplanationFound, Finding, ImpedanceFound, ImpedanceLimit, ImpedanceRow,
-    LengthBasis, LengthFound, MethodFound, MethodLoss, RatioFound, SCHEMA, SweepUsed, Warning,
+    Condition, DelayFound, ExplanationFound, Finding, ImpedanceFound, ImpedanceRow, LengthBasis,
+    LengthFound, MethodFound, MethodLoss, OhmFound, RatioFound, SCHEMA, SweepUsed, Warning,
 };
 
 /// Frequency that impedance and loss are stated at where the sweeps cover it, Hz.
@@ -201,10 +201,7 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
         limited_by: limit_name(estimate.impedance_limited_by(at_hz)),
     });
     finding.impedances = impedance_rows(estimate, &asked.frequencies_hz);
-    finding.impedance_limit = finite(estimate.impedance_limit_ohm()).map(|z| ImpedanceLimit {
-        ohm: z.value,
-        u95_ohm: z.u95(),
-    });
+    finding.impedance_limit = finite(estimate.impedance_limit_ohm()).map(OhmFound::from);
     let cable_delay = finite(estimate.cable_delay_s(SETTLED_HZ));
     finding.delay = finite(estimate.one_way_delay_s(SETTLED_HZ)).map(|d| DelayFound {
         one_way_s: d.value,
@@ -216,13 +213,9 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
     let length = cable_delay
         .filter(|_| !finding.events.iter().any(events::is_seen_to_end_early))
         .and_then(|delay| trusted_length(bench, delay, finding));
-    finding.velocity_factor = length.zip(cable_delay).map(|(length, delay)| {
-        let vf = velocity::velocity_factor(length, delay);
-        RatioFound {
-            ratio: vf.value,
-            u95: vf.u95(),
-        }
-    });
+    finding.velocity_factor = length
+        .zip(cable_delay)
+        .map(|(length, delay)| velocity::velocity_factor(length, delay).into());
     finding.loss = loss::rows(estimate, length, asked);
     finding.loss_parts = loss::parts(estimate, at_hz);
     finding.law = loss::law(estimate);
@@ -323,10 +316,7 @@ fn served(report: &Report) -> MethodFound {
         one_way_s: report.one_way_delay_s.map(|d| d.value),
         u95_s: report.one_way_delay_s.map(Uncertain::u95),
         delay_at_hz: report.delay_at_hz,
-        velocity_factor: report.velocity_factor.map(|v| RatioFound {
-            ratio: v.value,
-            u95: v.u95(),
-        }),
+        velocity_factor: report.velocity_factor.map(RatioFound::from),
         length_m: report.length_m.map(|l| l.value),
         u95_m: report.length_m.map(Uncertain::u95),
         loss: report.loss_db.iter().map(method_loss).collect(),
