@@ -1,10 +1,9 @@
-//! Where to cut as text and as JSON.
+//! Where to cut as text.
 
 use lineproof_core::constants::METRES_PER_FOOT;
 use lineproof_core::quantity::format_frequency;
 use lineproof_core::sections::FarEndState;
 use lineproof_core::uncertain::Uncertain;
-use serde_json::{Value, json};
 
 use super::number::{pair, significant};
 use super::page::Page;
@@ -118,35 +117,6 @@ pub fn millimetre_text(answer: &CutAnswer, freq_hz: f64) -> Option<String> {
         "A millimetre turns the phase at {at} by {}°.",
         significant(deg, 2)
     ))
-}
-
-/// The answer for programs.
-pub fn json(answer: &CutAnswer, asked: &Asked) -> Value {
-    json!({
-        "schema": 1,
-        "cable": answer.cable,
-        "at_hz": asked.freq_hz,
-        "pieces": answer.pieces.iter().map(|p| json!({
-            "name": p.name,
-            "length_m": p.section.length_m.value,
-            "u95_m": p.section.length_m.u95(),
-            "one_way_s": p.section.one_way_delay_s,
-            "angle_deg": p.section.angle_rad.to_degrees(),
-            "half_waves_added": p.section.half_waves_added,
-            "cut_m": p.stages.cut_m,
-            "far_end": match p.stages.far_end { FarEndState::Open => "open", FarEndState::Short => "short" },
-            "target_hz": p.stages.target_hz,
-            "first_hz": [p.stages.first_hz.0, p.stages.first_hz.1],
-            "trim_m_per_hz": p.stages.trim_m_per_hz,
-            "hz_per_mm": p.stages.hz_per_mm,
-        })).collect::<Vec<_>>(),
-        "transformer": answer.transformer.map(|t| json!({
-            "wanted_ohm": t.wanted_ohm, "input_ohm": t.input_ohm, "swr": t.swr, "swr_before": t.swr_before,
-        })),
-        "take_off": answer.off_m.iter().map(|m| json!({"m": m.value, "u95_m": m.u95()})).collect::<Vec<_>>(),
-        "deg_per_mm": answer.deg_per_mm,
-        "remarks": answer.remarks,
-    })
 }
 
 /// A step in which people read a frequency: about a hundredth of it, in ones of a decade.

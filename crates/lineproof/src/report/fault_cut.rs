@@ -1,8 +1,7 @@
-//! Where to cut faults out, as text and as JSON.
+//! Where to cut faults out, as text.
 
 use lineproof_core::quantity::format_frequency;
 use lineproof_core::uncertain::Uncertain;
-use serde_json::{Value, json};
 
 use super::cut::{in_feet_or_metres, interval};
 use super::number::{pair, significant};
@@ -161,40 +160,4 @@ fn afterwards(page: &mut Page, answer: &FaultAnswer, feet: bool) {
         "  4. ",
         "More loss than that: the damage reaches further, so cut on; another event: cut there.",
     );
-}
-
-/// The answer for programs.
-pub fn json(answer: &FaultAnswer) -> Value {
-    let cut = answer.cut.as_ref();
-    let whole_m = answer.whole_m.unwrap_or(f64::INFINITY);
-    let first_m = cut.and_then(|c| c.out_m.first()).map(|o| o.0);
-    let last_m = cut.and_then(|c| c.out_m.last()).map(|o| o.1);
-    json!({
-        "schema": 1,
-        "cable": answer.cable,
-        "whole_m": answer.whole_m,
-        "faults": answer.faults.iter().map(|f| json!({
-            "kind": f.kind.name(), "at_m": f.at_m, "u95_m": f.u95_m, "length_m": f.length_m,
-        })).collect::<Vec<_>>(),
-        "renew_plugs": answer.plugs.iter().map(|p| p.name()).collect::<Vec<_>>(),
-        "fault": cut.map(|c| json!({
-            "near_cut_m": first_m.filter(|&m| m > 0.0),
-            "far_cut_m": last_m.filter(|&m| m < whole_m),
-            "out_m": c.out_m,
-            "waste_m": answer.whole_m.map(|_| c.waste_m),
-        })),
-        "remains": answer.remains.iter().map(|r| json!({
-            "from_m": r.place_m.0,
-            "to_m": r.place_m.1,
-            "length_m": r.length_m(),
-            "one_way_s": r.one_way_delay_s.map(|d| d.value),
-            "u95_s": r.one_way_delay_s.map(Uncertain::u95),
-            "loss_db": r.loss.map(|(_, db)| db.value),
-            "u95_loss_db": r.loss.map(|(_, db)| db.u95()),
-            "loss_at_hz": r.loss.map(|(f, _)| f),
-            "quarter_wave_hz": r.quarter_wave_hz().map(|q| q.value),
-            "seen": !r.unseen,
-        })).collect::<Vec<_>>(),
-        "remarks": answer.remarks,
-    })
 }

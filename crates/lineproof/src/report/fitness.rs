@@ -1,8 +1,7 @@
-//! Fitness as text and as JSON.
+//! Fitness as text.
 
 use lineproof_core::fitness::Span;
 use lineproof_core::quantity::{format_frequency, format_uncertain};
-use serde_json::{Value, json};
 
 use super::number::significant;
 use super::page::Column::{Right, Text};
@@ -248,49 +247,6 @@ fn bands(page: &mut Page, fitness: &Fitness) {
         ]
     }));
     page.table(2, &[Right, Right, Right, Right], &rows);
-}
-
-/// The answer for programs.
-pub fn json(fitness: &Fitness, asked: &Asked) -> Value {
-    let t = &fitness.transfer;
-    json!({
-        "schema": 1,
-        "cable": fitness.name,
-        "run_m": fitness.run_m,
-        "at_hz": asked.freq_hz,
-        "system_ohm": fitness.system_ohm,
-        "impedance": {"ohm": fitness.line.z0_ohm.value, "u95_ohm": fitness.line.z0_ohm.u95()},
-        "delay": {"one_way_s": fitness.line.one_way_delay_s.value, "u95_s": fitness.line.one_way_delay_s.u95()},
-        "matched_loss": {"db": t.matched_loss_db.value, "u95_db": t.matched_loss_db.u95()},
-        "total_loss_db": span_json(t.total_loss_db),
-        "handbook_loss_db": t.handbook_loss_db,
-        "line_swr": span_json(t.line_swr),
-        "input_swr": span_json(t.input_swr),
-        "input_mismatch_db": span_json(t.input_mismatch_db),
-        "efficiency": span_json(t.efficiency),
-        "load_w": fitness.load_w.map(span_json),
-        "stress": fitness.stress.map(|s| json!({
-            "peak_v": s.peak_v, "peak_a": s.peak_a, "average_w": s.average_w,
-            "allowed_average_w": s.allowed_average_w, "allowed_peak_w": s.allowed_peak_w,
-            "conductor_c": s.conductor_c,
-        })),
-        "rated_as": fitness.rated_as,
-        "wrong_impedance": fitness.wrong.map(|w| json!({
-            "input_swr": span_json(w.input_swr), "worst_input_swr": w.worst_input_swr,
-            "extra_loss_db": span_json(w.extra_loss_db), "worst_mismatch_db": w.worst_mismatch_db,
-        })),
-        "checks": fitness.checks.iter().map(|c| json!({"what": c.what, "passes": c.passes, "text": c.text})).collect::<Vec<_>>(),
-        "bands": fitness.bands.iter().map(|b| json!({
-            "at_hz": b.freq_hz, "loss_db": b.loss_db.value, "u95_db": b.loss_db.u95(),
-            "efficiency": b.efficiency, "allowed_average_w": b.allowed_w,
-        })).collect::<Vec<_>>(),
-        "remarks": fitness.remarks,
-        "cautions": fitness.cautions,
-    })
-}
-
-fn span_json(s: Span) -> Value {
-    json!({"low": s.low, "high": s.high})
 }
 
 fn row(name: &str, value: String, note: String) -> Vec<String> {

@@ -1,5 +1,6 @@
-//! Results for people: plain text, readable at 80 columns.
+//! Results for people: plain text, readable at 80 columns; and for programs, in [`answer`].
 
+pub mod answer;
 pub mod compare;
 pub mod content;
 pub mod correct;

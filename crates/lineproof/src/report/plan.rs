@@ -1,8 +1,7 @@
-//! A plan as text and as JSON.
+//! A plan as text.
 
 use lineproof_core::plan::{Plan, PlannedSweep};
 use lineproof_core::quantity::format_frequency;
-use serde_json::{Value, json};
 
 use super::page::Column::{Right, Text};
 use super::page::Page;
@@ -29,24 +28,6 @@ pub fn text(plan: &Plan) -> String {
     list(&mut page, "What this will not show", &plan.blind);
     list(&mut page, "Take care", &line_cautions());
     page.finish()
-}
-
-/// The plan for programs.
-pub fn json(plan: &Plan) -> Value {
-    json!({
-        "schema": 1,
-        "sweeps": plan.sweeps.iter().map(|s| json!({
-            "start_hz": s.start_hz,
-            "stop_hz": s.stop_hz,
-            "points": s.points,
-            "step_hz": s.step_hz(),
-            "phase_step_deg": s.phase_step_deg,
-        })).collect::<Vec<_>>(),
-        "quarter_wave_hz": {"low": plan.quarter_wave_hz.low, "high": plan.quarter_wave_hz.high},
-        "reasons": plan.reasons,
-        "shortfalls": plan.shortfalls,
-        "blind": plan.blind,
-    })
 }
 
 pub(crate) fn sentence(plan: &Plan) -> String {

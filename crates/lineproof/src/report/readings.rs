@@ -1,13 +1,12 @@
-//! What typed readings give, as text and as JSON.
+//! What typed readings give, as text.
 
 use lineproof_core::method::readings::Answer;
 use lineproof_core::uncertain::Uncertain;
-use serde_json::{Map, Value, json};
 
 use super::methods;
 use super::number::{pair, significant};
 use super::page::Page;
-use crate::finding::{MethodFound, SCHEMA};
+use crate::finding::MethodFound;
 use crate::workflow::find::method_found;
 
 /// The answer for people.
@@ -22,23 +21,6 @@ pub fn text(answer: &Answer) -> String {
     }
     methods::write(&mut page, &methods_found(answer));
     page.finish()
-}
-
-/// The answer for programs.
-pub fn json(answer: &Answer) -> Value {
-    let mut object = Map::new();
-    object.insert("schema".to_owned(), json!(SCHEMA));
-    if let Some(z) = answer.best_impedance() {
-        let value = json!({"ohm": z.value, "u95_ohm": z.u95()});
-        object.insert("impedance".to_owned(), value);
-    }
-    if let Some(vf) = answer.best_velocity_factor() {
-        let value = json!({"ratio": vf.value, "u95": vf.u95()});
-        object.insert("velocity_factor".to_owned(), value);
-    }
-    object.insert("methods".to_owned(), json!(methods_found(answer)));
-    object.insert("remarks".to_owned(), json!(answer.remarks));
-    Value::Object(object)
 }
 
 pub(crate) fn methods_found(answer: &Answer) -> Vec<MethodFound> {

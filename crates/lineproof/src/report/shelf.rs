@@ -1,8 +1,7 @@
-//! The shelf as text and as JSON.
+//! The shelf as text.
 
 use lineproof_core::quantity::format_length;
 use lineproof_record::{AssaySummary, Cable, Decision, Listed, Note, Shelf, ShelfError};
-use serde_json::{Value, json};
 
 use super::number::pair;
 use super::page::Column::{Number, Right, Text};
@@ -85,27 +84,6 @@ fn row(listed: &Listed) -> Vec<String> {
     ]
 }
 
-/// A list for programs.
-pub fn list_json(cables: &[Listed]) -> Value {
-    let cables = cables.iter().map(|l| {
-        json!({
-            "tag": l.cable.tag,
-            "description": l.cable.description,
-            "place": l.cable.place,
-            "retired_at": l.cable.retired.as_ref().map(|r| &r.at),
-            "assays": l.assays,
-            "assayed_at": l.assayed_at,
-            "impedance_ohm": l.impedance_ohm,
-            "u95_impedance_ohm": l.u95_impedance_ohm,
-            "length_m": l.length_m,
-            "condition": l.condition,
-            "verdict": l.action,
-            "decision": l.decision,
-        })
-    });
-    json!({"schema": 1, "cables": cables.collect::<Vec<_>>()})
-}
-
 /// One cable for people.
 pub fn show(shown: &Shown) -> String {
     let mut page = Page::default();
@@ -183,38 +161,6 @@ fn assay_row((assay, kept): (&AssaySummary, &Kept)) -> Vec<String> {
         format!("{} sweeps", assay.sweeps),
         kept.sentence(),
     ]
-}
-
-/// One cable for programs.
-pub fn show_json(shown: &Shown) -> Value {
-    let kept = shown.findings();
-    let history = History::of(shown, &kept);
-    let assays = shown.assays.iter().map(|a| {
-        json!({
-            "id": a.id,
-            "at": a.at,
-            "findings": a.findings,
-            "program_version": a.program_version,
-            "finding": serde_json::from_str::<Value>(&a.finding).unwrap_or_default(),
-        })
-    });
-    let changes = history.changes.iter();
-    let changes = changes.map(|(at, changes)| json!({"at": at, "changes": changes}));
-    json!({
-        "schema": 1,
-        "tag": shown.cable.tag,
-        "description": shown.cable.description,
-        "place": shown.cable.place,
-        "retired_at": shown.cable.retired.as_ref().map(|r| &r.at),
-        "assays": assays.collect::<Vec<_>>(),
-        "history": changes.collect::<Vec<_>>(),
-        "trend": history.trend,
-        "retest_in_days": history.retest.0,
-        "decisions": shown.decisions.iter()
-            .map(|d| json!({"at": d.at, "action": d.action, "reason": d.reason})).collect::<Vec<_>>(),
-        "notes": shown.notes.iter().map(|n| json!({"at": n.at, "text": n.text})).collect::<Vec<_>>(),
-        "photos": shown.photos,
-    })
 }
 
 /// What changed from assay to assay, and what follows.

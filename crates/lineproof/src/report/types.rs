@@ -1,9 +1,8 @@
-//! Types as text and as JSON: a list, one of them, and which one something may be.
+//! Types as text: a list, one of them, and which one something may be.
 
 use lineproof_core::catalogue::{CableType, Catalogue, Figure, LossCurve, PowerPoint, PowerRating};
 use lineproof_core::identify::Identification;
 use lineproof_core::quantity::{format_frequency, format_length};
-use serde_json::{Value, json};
 
 use super::number::significant;
 use super::page::Column::{Number, Right, Text};
@@ -320,54 +319,4 @@ pub fn identification(id: &Identification) -> String {
         }
     }
     page.finish()
-}
-
-/// The same for programs.
-pub fn identification_json(id: &Identification) -> Value {
-    json!({
-        "schema": 1,
-        "types": entries(id),
-        "separators": id.separators.iter().map(|s| json!({"text": s.what, "gain": s.gain})).collect::<Vec<_>>(),
-        "excluded": id.excluded.iter()
-            .map(|e| json!({"class": e.class, "types": e.types, "quantity": e.quantity}))
-            .collect::<Vec<_>>(),
-    })
-}
-
-/// Types for programs.
-pub fn json(types: &[&CableType]) -> Value {
-    json!({"schema": 1, "types": types.iter().map(|t| type_json(t)).collect::<Vec<_>>()})
-}
-
-fn type_json(t: &CableType) -> Value {
-    let figure = |f: Option<&Figure>| f.map(|f| json!({"value": f.value, "source": f.source}));
-    json!({
-        "designation": t.designation,
-        "aliases": t.aliases,
-        "specification": t.spec,
-        "class": t.class,
-        "impedance_ohm": figure(Some(&t.z0_ohm)),
-        "impedance_tolerance_ohm": figure(t.z0_tolerance_ohm.as_ref()),
-        "velocity_factor": figure(Some(&t.velocity_factor)),
-        "velocity_range": [t.velocity_range.0, t.velocity_range.1],
-        "capacitance_f_m": figure(t.capacitance_f_m.as_ref()),
-        "inner_diameter_m": figure(t.inner_diameter_m.as_ref()),
-        "strands": t.strands,
-        "inner_material": t.inner_material,
-        "dielectric": t.filling.name(),
-        "dielectric_diameter_m": figure(t.dielectric_diameter_m.as_ref()),
-        "shield": t.shield,
-        "jacket_diameter_m": figure(t.jacket_diameter_m.as_ref()),
-        "voltage_v": figure(t.voltage_v.as_ref()),
-        "loss": SHOWN_HZ.iter().filter_map(|&f| {
-            let db_m = t.loss.printed_db_m(f).ok()?;
-            Some(json!({"at_hz": f, "db_per_100m": 100.0 * db_m}))
-        }).collect::<Vec<_>>(),
-        "loss_source": t.loss.source(),
-        "loss_is_limit": t.loss.is_limit(),
-        "average_power": t.power.iter().flat_map(PowerRating::points)
-            .map(|p| json!({"at_hz": p.freq_hz, "w": p.average_w, "ambient_c": p.ambient_c, "source": p.source}))
-            .collect::<Vec<_>>(),
-        "notes": t.notes,
-    })
 }

@@ -23,6 +23,10 @@ use crate::cli::readings::ReadingsArgs;
 use crate::cli::types::TypesArgs;
 use crate::finding::Condition;
 use crate::report as text;
+use crate::report::answer::{
+    FaultAnswer, IdentificationAnswer, PiecesAnswer, PlanAnswer, ReadingsAnswer, TypesAnswer,
+    UseAnswer,
+};
 use crate::workflow::assay::{self, Outcome};
 use crate::workflow::compare;
 use crate::workflow::correct::{self, CorrectError};
@@ -138,7 +142,7 @@ pub(crate) fn readings(arguments: &ReadingsArgs) -> u8 {
         (false, true) => exit::ANSWERED,
     };
     if arguments.json {
-        output::json(&text::readings::json(&answer), code)
+        output::json(&ReadingsAnswer::of(answer), code)
     } else {
         output::result(&text::readings::text(&answer), code)
     }
@@ -182,7 +186,7 @@ fn refused(error: &CorrectError) {
 /// `lineproof plan`.
 pub(crate) fn plan(arguments: &PlanArgs) -> u8 {
     match plan::plan(&arguments.request()) {
-        Ok(plan) if arguments.json => output::json(&text::plan::json(&plan), exit::ANSWERED),
+        Ok(plan) if arguments.json => output::json(&PlanAnswer::of(plan), exit::ANSWERED),
         Ok(plan) => output::result(&text::plan::text(&plan), exit::ANSWERED),
         Err(error) => {
             output::error(&error, None);
@@ -200,16 +204,14 @@ pub(crate) fn types(arguments: &TypesArgs) -> u8 {
     let seen = arguments.observed();
     if let Some(found) = identify::identify(&catalogue, &seen) {
         return if arguments.json {
-            output::json(&text::types::identification_json(&found), exit::ANSWERED)
+            output::json(&IdentificationAnswer::of(found), exit::ANSWERED)
         } else {
             output::result(&text::types::identification(&found), exit::ANSWERED)
         };
     }
     if let Some(name) = &arguments.name {
         return match catalogue.find(name) {
-            Ok(found) if arguments.json => {
-                output::json(&text::types::json(&[found]), exit::ANSWERED)
-            }
+            Ok(found) if arguments.json => output::json(&TypesAnswer::of(&[found]), exit::ANSWERED),
             Ok(found) => output::result(&text::types::one(&catalogue, found), exit::ANSWERED),
             Err(error) => source_error(&error.into()),
         };
@@ -226,7 +228,7 @@ pub(crate) fn types(arguments: &TypesArgs) -> u8 {
         exit::ANSWERED
     };
     if arguments.json {
-        output::json(&text::types::json(&kept), code)
+        output::json(&TypesAnswer::of(&kept), code)
     } else {
         output::result(&text::types::list(&kept), code)
     }
@@ -240,9 +242,7 @@ pub(crate) fn fitness(arguments: &UseArgs) -> u8 {
     };
     let asked = arguments.asked();
     match fitness::fitness(&cable, &asked) {
-        Ok(found) if arguments.json => {
-            output::json(&text::fitness::json(&found, &asked), exit::ANSWERED)
-        }
+        Ok(found) if arguments.json => output::json(&UseAnswer::of(found, &asked), exit::ANSWERED),
         Ok(found) => output::result(&text::fitness::text(&found, &asked), exit::ANSWERED),
         Err(FitnessError::Cable(error)) => source_error(&error.into()),
         Err(error) => {
@@ -267,7 +267,7 @@ pub(crate) fn cut(arguments: &CutArgs) -> u8 {
     let asked = arguments.asked().expect("every piece but a fault asks");
     match cut::cut(&cable, &asked) {
         Ok(answer) if arguments.json() => {
-            output::json(&text::cut::json(&answer, &asked), exit::ANSWERED)
+            output::json(&PiecesAnswer::of(answer, &asked), exit::ANSWERED)
         }
         Ok(answer) => {
             let text = text::cut::text(&answer, &asked, arguments.feet());
@@ -293,9 +293,7 @@ fn fault_out(arguments: &CutArgs, fault: &FaultArgs) -> Result<u8, SourceError> 
         fault_cut::of_finding(&finding, &name, fault.whole_m())
     };
     Ok(match answer {
-        Ok(answer) if arguments.json() => {
-            output::json(&text::fault_cut::json(&answer), exit::ANSWERED)
-        }
+        Ok(answer) if arguments.json() => output::json(&FaultAnswer::of(answer), exit::ANSWERED),
         Ok(answer) => {
             let text = text::fault_cut::text(&answer, arguments.feet());
             output::result(&text, exit::ANSWERED)

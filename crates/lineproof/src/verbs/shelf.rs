@@ -9,6 +9,7 @@ use lineproof_record::{Decision, Filter, Note, Photo, Shelf, ShelfError};
 
 use crate::cli::shelf::{ShelfArgs, ShelfVerb, ShelveArgs, WhichShelf};
 use crate::finding::Finding;
+use crate::report::answer::{CableAnswer, ShelfAnswer};
 use crate::report::shelf::{self as text, Shown};
 use crate::workflow::assay::Outcome;
 use crate::workflow::setup::Setup;
@@ -50,7 +51,7 @@ pub(crate) fn shelf(arguments: &ShelfArgs) -> u8 {
         ShelfVerb::List(list) => look(&arguments.which, |shelf| {
             let cables = shelf.cables(&list.filter())?;
             Ok(if list.json {
-                output::json(&text::list_json(&cables), exit::ANSWERED)
+                output::json(&ShelfAnswer::of(cables), exit::ANSWERED)
             } else {
                 output::result(&text::list(&cables), exit::ANSWERED)
             })
@@ -58,7 +59,7 @@ pub(crate) fn shelf(arguments: &ShelfArgs) -> u8 {
         ShelfVerb::Show { tag, json } => look(&arguments.which, |shelf| {
             let shown = Shown::of(shelf, tag)?;
             Ok(if *json {
-                output::json(&text::show_json(&shown), exit::ANSWERED)
+                output::json(&CableAnswer::of(shown), exit::ANSWERED)
             } else {
                 output::result(&text::show(&shown), exit::ANSWERED)
             })

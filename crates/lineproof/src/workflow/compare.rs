@@ -11,6 +11,7 @@ use lineproof_core::quantity::{format_delay, format_frequency, format_length};
 use lineproof_core::time_domain::distance::Scale;
 use lineproof_core::uncertain::Uncertain;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::assay::{Files, Input, Read, read_all, sorted_out};
 use super::doubt;
@@ -68,9 +69,9 @@ pub struct CompareOutcome {
 }
 
 /// What changed between two sets of sweeps.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct Comparison {
-    /// [`SCHEMA`].
+    /// Number of this layout: [`SCHEMA`].
     pub schema: u32,
     /// Version of the program that made it.
     pub program_version: &'static str,
@@ -93,7 +94,7 @@ pub struct Comparison {
 
 /// One quantity before and after; `u95` are half-widths of 95 % intervals, those of before and after
 /// without what both have in common.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct QuantityCompared {
     /// `impedance`, `delay`, `velocity factor` or `loss`.
     pub quantity: &'static str,
@@ -118,7 +119,7 @@ pub struct QuantityCompared {
 }
 
 /// Two sweeps with the same far end.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct SweepsCompared {
     /// What ended the cable.
     pub far_end: String,
@@ -135,7 +136,7 @@ pub struct SweepsCompared {
 }
 
 /// A place at which the sweeps differ.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct PlaceChanged {
     /// Distance from the plug at the analyser, m.
     pub at_m: f64,

@@ -7,7 +7,9 @@ use lineproof_core::fitness::{
 use lineproof_core::quantity::format_frequency;
 use lineproof_core::uncertain::Uncertain;
 use num_complex::Complex64;
+use serde::Serialize;
 use thiserror::Error;
+use utoipa::ToSchema;
 
 use super::cable::{CableError, KnownCable};
 
@@ -55,11 +57,13 @@ pub struct Asked {
 }
 
 /// Something that a use asks of a cable, and whether it gives it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
+#[schema(as = UseCheck)]
 pub struct Check {
-    /// What, in a word or two.
+    /// What: `loss`, `heat` or `voltage`.
     pub what: &'static str,
-    /// Whether it does; `None` if the interval does not decide.
+    /// Whether it does; null if the interval does not decide.
+    #[schema(required)]
     pub passes: Option<bool>,
     /// The same with figures.
     pub text: String,

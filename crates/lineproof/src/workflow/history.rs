@@ -7,6 +7,7 @@
 
 use lineproof_core::quantity::format_frequency;
 use serde::Serialize;
+use utoipa::ToSchema;
 
 use crate::kept::{Event, Kept};
 use crate::report::number::pair;
@@ -23,16 +24,17 @@ const TREND_ASSAYS: usize = 3;
 const SAME_PLACE_M: f64 = 0.1;
 
 /// Something that changed beyond its interval.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
+#[schema(as = ChangeFound)]
 pub struct Change {
-    /// What.
+    /// `impedance`, `velocity factor`, `delay`, `loss`, `event` or `condition`.
     pub quantity: &'static str,
     /// The same for people.
     pub text: String,
 }
 
 /// How the loss grows with time.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, ToSchema)]
 pub struct Trend {
     /// Frequency, Hz.
     pub at_hz: f64,

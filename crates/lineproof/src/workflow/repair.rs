@@ -5,6 +5,8 @@
 //! than it shows, water some decimetres.
 
 use lineproof_core::sections::{Damage, FaultCut, SectionError, cut_out};
+use serde::Serialize;
+use utoipa::ToSchema;
 
 use crate::finding::{End, EventFound, EventKind, from_u95};
 use crate::kept;
@@ -16,7 +18,7 @@ const WET_MARGIN_M: f64 = 0.3;
 pub const AT_PLUG_M: f64 = 0.05;
 
 /// A fault with its place.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, ToSchema)]
 pub struct FaultAt {
     /// What it is.
     pub kind: EventKind,
@@ -24,7 +26,7 @@ pub struct FaultAt {
     pub at_m: f64,
     /// 95 % half-width of that, m.
     pub u95_m: f64,
-    /// How long it is, m.
+    /// How long it is, m; nought if it has no extent that shows.
     pub length_m: f64,
 }
 

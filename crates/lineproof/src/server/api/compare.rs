@@ -2,14 +2,16 @@
 
 use axum::Json;
 use axum::extract::{Query, State};
-use serde::Deserialize;
-use serde_json::{Value, json};
-use utoipa::IntoParams;
+use serde::{Deserialize, Serialize};
+use utoipa::{IntoParams, ToSchema};
 
+use crate::finding::SCHEMA;
 use crate::server::form::Typed;
 use crate::server::pages::compare::{Side, compared};
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
+use crate::workflow::compare::Comparison;
+use crate::workflow::history::Change;
 
 /// Which two.
 #[derive(Deserialize, IntoParams)]
@@ -22,24 +24,57 @@ pub(super) struct Named {
     assay: Option<String>,
 }
 
+/// What two cables of the shelf, or two assays of one, differ in.
+#[derive(Serialize, ToSchema)]
+pub(super) struct CompareAnswer {
+    /// Number of this layout.
+    schema: u32,
+    /// The first.
+    one: Compared,
+    /// The second.
+    two: Compared,
+    /// What differs beyond the intervals, from the first to the second.
+    differences: Vec<Change>,
+    /// Of one cable: the comparison by its sweeps, as `compare --json` prints it; null for two cables.
+    #[schema(required)]
+    sweeps: Option<Comparison>,
+}
+
+/// One of the two.
+#[derive(Serialize, ToSchema)]
+struct Compared {
+    /// Tag of the cable.
+    tag: String,
+    /// When it was swept, RFC 3339 in UTC.
+    at: String,
+}
+
 /// What differs beyond the intervals; of one cable also what its sweeps say.
-#[utoipa::path(get, path = "/api/compare", params(Named),
-    responses((status = 200, body = Value), (status = 404, body = Refused)))]
+#[utoipa::path(get, path = "/api/compare", tag = "shelf", params(Named),
+    responses((status = 200, body = CompareAnswer), (status = 404, body = Refused)))]
 pub(super) async fn compare(
     State(shared): State<Shared>,
     Query(named): Query<Named>,
-) -> Result<Json<Value>, Refusal> {
+) -> Result<Json<CompareAnswer>, Refusal> {
     let typed = Typed::default()
         .with("one", &named.one)
         .with("two", &named.two)
         .with("assay", &named.assay.unwrap_or_default());
     let pair = compared(&shared, &typed).await?;
-    let side = |side: &Side| json!({"tag": side.tag, "at": side.at});
-    Ok(Json(json!({
-        "schema": 1,
-        "one": side(&pair.one),
-        "two": side(&pair.two),
-        "differences": pair.differences,
-        "sweeps": pair.sweeps,
-    })))
+    Ok(Json(CompareAnswer {
+        schema: SCHEMA,
+        one: pair.one.into(),
+        two: pair.two.into(),
+        differences: pair.differences,
+        sweeps: pair.sweeps,
+    }))
+}
+
+impl From<Side> for Compared {
+    fn from(side: Side) -> Self {
+        Self {
+            tag: side.tag,
+            at: side.at,
+        }
+    }
 }

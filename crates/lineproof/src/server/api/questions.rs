@@ -4,7 +4,6 @@
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use lineproof_core::catalogue::Catalogue;
-use serde_json::Value;
 use utoipa::IntoParams;
 use utoipa::openapi::Required;
 use utoipa::openapi::path::{Parameter, ParameterBuilder, ParameterIn};
@@ -15,7 +14,10 @@ use crate::cli::fitness::UseArgs;
 use crate::cli::plan::PlanArgs;
 use crate::cli::readings::ReadingsArgs;
 use crate::cli::types::TypesArgs;
-use crate::report as text;
+use crate::report::answer::{
+    CutAnswer, FaultAnswer, IdentificationAnswer, PiecesAnswer, PlanAnswer, ReadingsAnswer,
+    TypesAnswer, UseAnswer,
+};
 use crate::server::form::{Fields, Typed};
 use crate::server::pages::{
     cut as cut_page, fitness as use_page, plan as plan_page, readings as readings_page, source,
@@ -93,77 +95,91 @@ fn piece() -> Parameter {
 }
 
 /// Which sweep to take.
-#[utoipa::path(get, path = "/api/plan", params(PlanParameters),
-    responses((status = 200, body = Value), (status = 422, body = Refused)))]
-pub(super) async fn plan(Query(typed): Query<Typed>) -> Result<Json<Value>, Refusal> {
+///
+/// Start, stop and points for a cable of which only the rough length is known, and what that sweep can't
+/// show.
+#[utoipa::path(get, path = "/api/plan", tag = "questions", params(PlanParameters),
+    responses((status = 200, body = PlanAnswer), (status = 422, body = Refused)))]
+pub(super) async fn plan(Query(typed): Query<Typed>) -> Result<Json<PlanAnswer>, Refusal> {
     let fields = Fields::of::<PlanArgs>(&plan_page::FIELDS, None);
-    Ok(Json(text::plan::json(&plan_page::planned(
-        &fields, &typed,
-    )?)))
+    let plan = plan_page::planned(&fields, &typed)?;
+    Ok(Json(PlanAnswer::of(plan)))
 }
 
 /// The methods of the trade from values read off a screen or a meter.
-#[utoipa::path(get, path = "/api/readings", params(ReadingsParameters),
-    responses((status = 200, body = Value), (status = 422, body = Refused)))]
-pub(super) async fn readings(Query(typed): Query<Typed>) -> Result<Json<Value>, Refusal> {
+#[utoipa::path(get, path = "/api/readings", tag = "questions", params(ReadingsParameters),
+    responses((status = 200, body = ReadingsAnswer), (status = 422, body = Refused)))]
+pub(super) async fn readings(Query(typed): Query<Typed>) -> Result<Json<ReadingsAnswer>, Refusal> {
     let fields = Fields::of::<ReadingsArgs>(&readings_page::FIELDS, None);
     let answer = readings_page::answered(&fields, &typed)?;
-    Ok(Json(text::readings::json(&answer)))
+    Ok(Json(ReadingsAnswer::of(answer)))
 }
 
 /// What a cable is fit for.
-#[utoipa::path(get, path = "/api/use", params(UseParameters),
-    responses((status = 200, body = Value), (status = 404, body = Refused), (status = 422, body = Refused)))]
+///
+/// Loss, SWR, voltage and heat of a type or of a cable of the shelf at a frequency, over a run, with a
+/// power and a load.
+#[utoipa::path(get, path = "/api/use", tag = "questions", params(UseParameters),
+    responses((status = 200, body = UseAnswer), (status = 404, body = Refused), (status = 422, body = Refused)))]
 pub(super) async fn fitness(
     State(shared): State<Shared>,
     Query(typed): Query<Typed>,
-) -> Result<Json<Value>, Refusal> {
+) -> Result<Json<UseAnswer>, Refusal> {
     let fields = Fields::of::<UseArgs>(&use_page::FIELDS, None);
     let (fitness, asked) = use_page::answered(&shared, &fields, &typed).await?;
-    Ok(Json(text::fitness::json(&fitness, &asked)))
+    Ok(Json(UseAnswer::of(fitness, &asked)))
 }
 
 /// Where to cut.
-#[utoipa::path(get, path = "/api/cut", params(CutParameters),
-    responses((status = 200, body = Value), (status = 404, body = Refused), (status = 422, body = Refused)))]
+///
+/// A piece of a type or of a cable of the shelf, and the way to it; or the cuts around a fault.
+#[utoipa::path(get, path = "/api/cut", tag = "questions", params(CutParameters),
+    responses((status = 200, body = CutAnswer), (status = 404, body = Refused), (status = 422, body = Refused)))]
 pub(super) async fn cut(
     State(shared): State<Shared>,
     Query(typed): Query<Typed>,
-) -> Result<Json<Value>, Refusal> {
+) -> Result<Json<CutAnswer>, Refusal> {
     let kind = cut_page::kind(&typed);
     let fields = Fields::of::<CutArgs>(kind.3, Some(kind.0));
     Ok(Json(
         match cut_page::answered(&shared, &fields, &typed).await? {
-            cut_page::Answer::Pieces(answer, asked) => text::cut::json(&answer, &asked),
-            cut_page::Answer::Fault(answer) => text::fault_cut::json(&answer),
+            cut_page::Answer::Pieces(answer, asked) => {
+                CutAnswer::Pieces(PiecesAnswer::of(*answer, &asked))
+            }
+            cut_page::Answer::Fault(answer) => CutAnswer::Fault(FaultAnswer::of(answer)),
         },
     ))
 }
 
 /// The types of the catalogue.
-#[utoipa::path(get, path = "/api/types", params(TypesParameters),
-    responses((status = 200, body = Value), (status = 422, body = Refused)))]
-pub(super) async fn types(Query(typed): Query<Typed>) -> Result<Json<Value>, Refusal> {
+#[utoipa::path(get, path = "/api/types", tag = "types", params(TypesParameters),
+    responses((status = 200, body = TypesAnswer), (status = 422, body = Refused)))]
+pub(super) async fn types(
+    Query(typed): Query<Typed>,
+) -> Result<Json<TypesAnswer<'static>>, Refusal> {
     let fields = Fields::of::<TypesArgs>(&types_page::LIST, None);
-    Ok(Json(text::types::json(&types_page::narrowed(
-        &fields, &typed,
-    )?)))
+    let types = types_page::narrowed(&fields, &typed)?;
+    Ok(Json(TypesAnswer::of(&types)))
 }
 
 /// One type with its figures and their sources.
-#[utoipa::path(get, path = "/api/types/{name}", params(("name" = String, Path, description = "Designation or alias")),
-    responses((status = 200, body = Value), (status = 404, body = Refused)))]
-pub(super) async fn one_type(Path(name): Path<String>) -> Result<Json<Value>, Refusal> {
+#[utoipa::path(get, path = "/api/types/{name}", tag = "types", params(("name" = String, Path, description = "Designation or alias")),
+    responses((status = 200, body = TypesAnswer), (status = 404, body = Refused)))]
+pub(super) async fn one_type(
+    Path(name): Path<String>,
+) -> Result<Json<TypesAnswer<'static>>, Refusal> {
     let found = Catalogue::built_in().find(&name);
     let found = found.map_err(|unknown| Refusal::missing(unknown.to_string()))?;
-    Ok(Json(text::types::json(&[found])))
+    Ok(Json(TypesAnswer::of(&[found])))
 }
 
 /// Which types a cable may be, from what one sees of it.
-#[utoipa::path(get, path = "/api/identify", params(SeenParameters),
-    responses((status = 200, body = Value), (status = 422, body = Refused)))]
-pub(super) async fn identify(Query(typed): Query<Typed>) -> Result<Json<Value>, Refusal> {
+#[utoipa::path(get, path = "/api/identify", tag = "types", params(SeenParameters),
+    responses((status = 200, body = IdentificationAnswer), (status = 422, body = Refused)))]
+pub(super) async fn identify(
+    Query(typed): Query<Typed>,
+) -> Result<Json<IdentificationAnswer>, Refusal> {
     let fields = Fields::of::<TypesArgs>(&types_page::SEEN, None);
     let found = types_page::identified(&fields, &typed)?;
-    Ok(Json(text::types::identification_json(&found)))
+    Ok(Json(IdentificationAnswer::of(found)))
 }

@@ -4,12 +4,12 @@ use axum::Json;
 use axum::extract::{Path, Query, State};
 use lineproof_record::{Decision, Edit, Note, Shelf};
 use serde::{Deserialize, Serialize};
-use serde_json::Value;
 use utoipa::openapi::path::{Parameter, ParameterIn};
 use utoipa::{IntoParams, ToSchema};
 
 use crate::cli::shelf::ListArgs;
-use crate::report::shelf::{self as text, Shown};
+use crate::report::answer::{CableAnswer, ShelfAnswer};
+use crate::report::shelf::Shown;
 use crate::server::form::{Fields, Typed};
 use crate::server::pages::shelf as page;
 use crate::server::record;
@@ -73,30 +73,30 @@ impl IntoParams for ListParameters {
 }
 
 /// Cables on the shelf with the newest finding of each.
-#[utoipa::path(get, path = "/api/shelf", params(ListParameters),
-    responses((status = 200, body = Value), (status = 422, body = Refused)))]
+#[utoipa::path(get, path = "/api/shelf", tag = "shelf", params(ListParameters),
+    responses((status = 200, body = ShelfAnswer), (status = 422, body = Refused)))]
 pub(super) async fn list(
     State(shared): State<Shared>,
     Query(typed): Query<Typed>,
-) -> Result<Json<Value>, Refusal> {
+) -> Result<Json<ShelfAnswer>, Refusal> {
     let fields = Fields::of::<ListArgs>(&page::FIELDS, None);
     let cables = page::list(&shared, &fields, &typed).await?;
-    Ok(Json(text::list_json(&cables)))
+    Ok(Json(ShelfAnswer::of(cables)))
 }
 
 /// One cable: findings, changes, decisions, notes.
-#[utoipa::path(get, path = "/api/shelf/{tag}", params(("tag" = String, Path, description = "Tag of the cable")),
-    responses((status = 200, body = Value), (status = 404, body = Refused)))]
+#[utoipa::path(get, path = "/api/shelf/{tag}", tag = "shelf", params(("tag" = String, Path, description = "Tag of the cable")),
+    responses((status = 200, body = CableAnswer), (status = 404, body = Refused)))]
 pub(super) async fn show(
     State(shared): State<Shared>,
     Path(tag): Path<String>,
-) -> Result<Json<Value>, Refusal> {
-    let look = move |shelf: &Shelf| Ok(text::show_json(&Shown::of(shelf, &tag)?));
+) -> Result<Json<CableAnswer>, Refusal> {
+    let look = move |shelf: &Shelf| Ok(CableAnswer::of(Shown::of(shelf, &tag)?));
     Ok(Json(record::look(&shared, look).await?))
 }
 
 /// Changes what is kept of a cable.
-#[utoipa::path(post, path = "/api/shelf/{tag}/{change}", request_body = Said,
+#[utoipa::path(post, path = "/api/shelf/{tag}/{change}", tag = "shelf", request_body = Said,
     params(("tag" = String, Path, description = "Tag of the cable"), ("change" = Change, Path, description = "What changes")),
     responses((status = 200, body = Changed), (status = 404, body = Refused),
         (status = 409, description = "The new tag belongs to another cable", body = Refused), (status = 422, body = Refused)))]
