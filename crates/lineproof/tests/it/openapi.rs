@@ -1,151 +1,172 @@
 //! What the API says of itself against what it does: every route is called, every answer is held
-//! against its schema (OpenAPI 3.1: JSON Schema 2020-12, as far as the document uses it).
+//! against its schema, and questions that a verb answers too have the same answer there.
+
+mod questions;
+mod schema;
+mod shelf;
+
+use std::collections::{BTreeMap, BTreeSet};
 
 use axum::body::Body;
 use axum::http::Method;
 use axum::http::header::CONTENT_TYPE;
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
 use crate::bench::{Answer, Bench, request};
 use crate::bench_assay::{form, harbour, send_form};
+use schema::{Schema, has_description};
 
-/// What is wrong with `value` by `schema`; unknown keys are wrong too.
-fn faults(document: &Value, schema: &Value, value: &Value, at: &str) -> Vec<String> {
-    if let Some(reference) = schema["$ref"].as_str() {
-        let target = document.pointer(&reference[1..]);
-        return faults(
-            document,
-            target.unwrap_or_else(|| panic!("no {reference}")),
-            value,
-            at,
-        );
-    }
-    for key in ["oneOf", "anyOf"] {
-        if let Some(choices) = schema[key].as_array() {
-            let fits = |s: &Value| faults(document, s, value, at).is_empty();
-            return if choices.iter().any(fits) {
-                vec![]
-            } else {
-                vec![format!("{at}: fits none of {key}: {value}")]
-            };
-        }
-    }
-    let mut found = Vec::new();
-    if let Some(all) = schema["allOf"].as_array() {
-        found.extend(all.iter().flat_map(|s| faults(document, s, value, at)));
-    }
-    if !is_of(&schema["type"], value) {
-        found.push(format!("{at}: {value} is no {}", schema["type"]));
-    }
-    if let Some(words) = schema["enum"].as_array()
-        && !words.contains(value)
-    {
-        found.push(format!("{at}: {value} is none of {words:?}"));
-    }
-    if let (Some(items), Some(list)) = (schema.get("items"), value.as_array()) {
-        for (i, item) in list.iter().enumerate() {
-            found.extend(faults(document, items, item, &format!("{at}/{i}")));
-        }
-    }
-    if let (Some(properties), Some(object)) = (schema["properties"].as_object(), value.as_object())
-    {
-        found.extend(object_faults(document, schema, properties, object, at));
-    }
-    found
-}
-
-fn object_faults(
-    document: &Value,
-    schema: &Value,
-    properties: &Map<String, Value>,
-    object: &Map<String, Value>,
-    at: &str,
-) -> Vec<String> {
-    let mut found = Vec::new();
-    for name in schema["required"].as_array().into_iter().flatten() {
-        if !object.contains_key(name.as_str().unwrap()) {
-            found.push(format!("{at}: {name} is missing"));
-        }
-    }
-    for (name, value) in object {
-        match properties.get(name) {
-            Some(schema) => found.extend(faults(document, schema, value, &format!("{at}/{name}"))),
-            None => found.push(format!("{at}: `{name}` is not described")),
-        }
-    }
-    found
-}
-
-fn is_of(kind: &Value, value: &Value) -> bool {
-    match kind {
-        Value::Null => true,
-        Value::Array(kinds) => kinds.iter().any(|kind| is_of(kind, value)),
-        kind => match kind.as_str().unwrap() {
-            "object" => value.is_object(),
-            "array" => value.is_array(),
-            "string" => value.is_string(),
-            "boolean" => value.is_boolean(),
-            "integer" => value.is_u64() || value.is_i64(),
-            "number" => value.is_number(),
-            "null" => value.is_null(),
-            other => panic!("unknown type {other}"),
-        },
-    }
-}
-
-#[test]
-fn the_checker_sees_what_is_wrong() {
-    let document = json!({"a": {"type": "object", "required": ["x"], "properties": {"x": {"type": "number"}}}});
-    let schema = json!({"$ref": "#/a"});
-    for (value, wanted) in [
-        (json!({"x": 1.5}), 0),
-        (json!({"x": "1.5"}), 1),
-        (json!({}), 1),
-        (json!({"x": 1, "y": 2}), 1),
-        (json!([]), 1),
-    ] {
-        let got = faults(&document, &schema, &value, "");
-        assert_eq!(got.len(), wanted, "{value}: {got:?}");
-    }
-}
-
-/// The document, and which of its operations were called.
+/// The document, and what its operations answered.
 struct Checked {
     document: Value,
-    called: Vec<String>,
+    /// Answers with status 200 by operation.
+    answers: BTreeMap<String, Vec<Value>>,
 }
 
 impl Checked {
-    /// Holds an answer against the document.
+    async fn of(bench: &Bench) -> Self {
+        Self {
+            document: bench.get("/api/openapi.json").await.json(),
+            answers: BTreeMap::new(),
+        }
+    }
+
+    /// Holds an answer against the document; gives what it says, of a stream the last event.
     #[track_caller]
     fn check(&mut self, method: &str, path: &str, answer: &Answer) -> Value {
-        self.called.push(format!("{method} {path}"));
-        let operation = &self.document["paths"][path][method];
+        let operation = format!("{method} {path}");
         let status = answer.status.as_u16().to_string();
-        let described = &operation["responses"][&status];
+        let described = &self.document["paths"][path][method]["responses"][&status];
         assert!(
             described.is_object(),
-            "{method} {path}: {status} is not described: {}",
+            "{operation}: {status} is not described: {}",
             answer.text()
         );
-        let Some(schema) = described.pointer("/content/application~1json/schema") else {
+        let answers = self.answers.entry(operation.clone()).or_default();
+        if answer.body.is_empty() {
             return Value::Null;
-        };
-        let value = answer.json();
-        let found = faults(&self.document, schema, &value, "");
-        assert!(found.is_empty(), "{method} {path}: {found:#?}");
-        value
+        }
+        let (kind, values) = said(answer);
+        let schema = &described["content"][kind]["schema"];
+        assert!(schema.is_object(), "{operation}: {kind} is not described");
+        for value in &values {
+            let found = Schema::new(&self.document, schema).faults(value, "");
+            assert!(found.is_empty(), "{operation}: {found:#?}");
+        }
+        if status == "200" {
+            answers.extend(values.iter().cloned());
+        }
+        values.last().cloned().unwrap_or_default()
     }
+
+    /// The same of an answer that a verb printed.
+    #[track_caller]
+    fn check_printed(&mut self, path: &str, printed: Value) {
+        let found = self.answer_of(path).faults(&printed, "");
+        assert!(found.is_empty(), "{path}: {found:#?}");
+        self.answers
+            .get_mut(&format!("get {path}"))
+            .unwrap()
+            .push(printed);
+    }
+
+    /// What no answer of a `GET` has shown of its schema.
+    fn unseen(&self, path: &str) -> Vec<String> {
+        let answers = self.answers[&format!("get {path}")].iter();
+        self.answer_of(path)
+            .unseen(&answers.collect::<Vec<_>>(), path)
+    }
+
+    /// Schema of the answer to a `GET`.
+    fn answer_of(&self, path: &str) -> Schema<'_> {
+        let responses = &self.document["paths"][path]["get"]["responses"];
+        Schema::new(&self.document, responses["200"].pointer(SCHEMA).unwrap())
+    }
+}
+
+/// The kind of an answer, and the values that it is or, of a stream, its events are.
+fn said(answer: &Answer) -> (&str, Vec<Value>) {
+    let kind = answer.headers[CONTENT_TYPE].to_str().unwrap();
+    if kind != "text/event-stream" {
+        return (kind, vec![answer.json()]);
+    }
+    let text = answer.text();
+    let data = text.lines().filter_map(|line| line.strip_prefix("data: "));
+    let values = data.map(|data| serde_json::from_str(data).unwrap());
+    (kind, values.collect())
+}
+
+/// The schema of a response that is JSON.
+const SCHEMA: &str = "/content/application~1json/schema";
+
+async fn document(name: &str) -> Value {
+    Checked::of(&Bench::new(name)).await.document
+}
+
+/// All operations of the document: method, path, description.
+fn operations(document: &Value) -> impl Iterator<Item = (&String, &String, &Value)> {
+    let paths = document["paths"].as_object().unwrap();
+    paths.iter().flat_map(|(path, methods)| {
+        let methods = methods.as_object().unwrap().iter();
+        methods.map(move |(method, operation)| (method, path, operation))
+    })
+}
+
+#[tokio::test]
+async fn nothing_that_is_sent_or_answered_is_left_open() {
+    let document = document("openapi-open").await;
+    let mut open = Vec::new();
+    for (method, path, operation) in operations(&document) {
+        let responses = operation["responses"].as_object().unwrap();
+        for body in responses.values().chain(operation.get("requestBody")) {
+            let contents = body["content"].as_object().into_iter().flatten();
+            for (kind, content) in contents {
+                let at = format!("{method} {path} {kind} ");
+                open.extend(Schema::new(&document, &content["schema"]).gaps(&at));
+            }
+        }
+    }
+    assert!(open.is_empty(), "{open:#?}");
+}
+
+#[tokio::test]
+async fn every_operation_and_parameter_is_explained() {
+    let document = document("openapi-explained").await;
+    let tags = document["tags"].as_array().unwrap();
+    let explained = tags.iter().filter(|tag| has_description(tag));
+    let explained: BTreeSet<&str> = explained.map(|tag| tag["name"].as_str().unwrap()).collect();
+    let mut ids = BTreeSet::new();
+    let mut wrong = Vec::new();
+    for (method, path, operation) in operations(&document) {
+        let mut say = |what: String| wrong.push(format!("{method} {path}: {what}"));
+        if operation["summary"]
+            .as_str()
+            .is_none_or(|text| text.trim().is_empty())
+        {
+            say("no summary".to_owned());
+        }
+        let tagged = operation["tags"].as_array().into_iter().flatten();
+        let tagged: Vec<&str> = tagged.map(|tag| tag.as_str().unwrap()).collect();
+        if tagged.is_empty() || tagged.iter().any(|tag| !explained.contains(tag)) {
+            say(format!(
+                "tags {tagged:?}, of which {explained:?} are explained"
+            ));
+        }
+        if !ids.insert(operation["operationId"].as_str().unwrap()) {
+            say(format!("another one is {}, too", operation["operationId"]));
+        }
+        let parameters = operation["parameters"].as_array().into_iter().flatten();
+        for parameter in parameters.filter(|p| !has_description(p)) {
+            say(format!("{} is not explained", parameter["name"]));
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
 }
 
 #[tokio::test]
 async fn every_route_does_what_it_says() {
     let bench = Bench::new("openapi");
-    let document = bench.get("/api/openapi.json").await.json();
-    let mut api = Checked {
-        document,
-        called: Vec::new(),
-    };
+    let mut api = Checked::of(&bench).await;
     api.check("get", "/api/about", &bench.get("/api/about").await);
     let id = harbour(&bench).await["id"].as_str().unwrap().to_owned();
     let at = |rest: &str| format!("/api/assays/{id}{rest}");
@@ -226,17 +247,15 @@ async fn every_route_does_what_it_says() {
     );
 
     shelf(&bench, &mut api).await;
-    questions(&bench, &mut api).await;
+    questions::questions(&bench, &mut api).await;
     sort(&bench, &mut api).await;
 
-    for (path, methods) in api.document["paths"].as_object().unwrap() {
-        for method in methods.as_object().unwrap().keys() {
-            let operation = format!("{method} {path}");
-            assert!(
-                api.called.contains(&operation),
-                "{operation} is not tried here"
-            );
-        }
+    for (method, path, _) in operations(&api.document) {
+        let operation = format!("{method} {path}");
+        assert!(
+            api.answers.contains_key(&operation),
+            "{operation} is not tried here"
+        );
     }
 }
 
@@ -259,31 +278,6 @@ async fn shelf(bench: &Bench, api: &mut Checked) {
             .await;
         let path = "/api/shelf/{tag}/{change}";
         api.check("post", path, &note.has_status(status));
-    }
-}
-
-async fn questions(bench: &Bench, api: &mut Checked) {
-    let cases = [
-        ("/api/plan", "length=12m", "length=12"),
-        ("/api/readings", "quarter-wave-resistance=111ohm", "loss=x"),
-        (
-            "/api/use",
-            "type=RG-213&frequency=145MHz&run=20m",
-            "type=RG-213",
-        ),
-        ("/api/cut", "piece=fault&whole=20m&at=7.2m", "piece=set"),
-        ("/api/types", "ohms=50", "ohms=x"),
-        ("/api/identify", "seen-impedance=74.3", ""),
-    ];
-    for (path, good, bad) in cases {
-        let answer = bench.get(&format!("{path}?{good}")).await;
-        api.check("get", path, &answer.has_status(200));
-        let answer = bench.get(&format!("{path}?{bad}")).await;
-        api.check("get", path, &answer.has_status(422));
-    }
-    for (name, status) in [("RG-213", 200), ("none", 404)] {
-        let answer = bench.get(&format!("/api/types/{name}")).await;
-        api.check("get", "/api/types/{name}", &answer.has_status(status));
     }
 }
 
