@@ -125,6 +125,10 @@ async fn nothing_that_is_sent_or_answered_is_left_open() {
                 open.extend(Schema::new(&document, &content["schema"]).gaps(&at));
             }
         }
+        for parameter in operation["parameters"].as_array().into_iter().flatten() {
+            let at = format!("{method} {path} {}", parameter["name"]);
+            open.extend(Schema::new(&document, &parameter["schema"]).gaps(&at));
+        }
     }
     assert!(open.is_empty(), "{open:#?}");
 }

@@ -97,7 +97,7 @@ pub(super) async fn show(
 
 /// Changes what is kept of a cable.
 #[utoipa::path(post, path = "/api/shelf/{tag}/{change}", tag = "shelf", request_body = Said,
-    params(("tag" = String, Path, description = "Tag of the cable"), ("change" = Change, Path, description = "What changes")),
+    params(("tag" = String, Path, description = "Tag of the cable"), ("change" = inline(Change), Path, description = "What changes")),
     responses((status = 200, body = Changed), (status = 404, body = Refused),
         (status = 409, description = "The new tag belongs to another cable", body = Refused), (status = 422, body = Refused)))]
 pub(super) async fn change(
