@@ -1,10 +1,8 @@
-//! A correction as text and as JSON.
+//! A correction as text.
 
-use lineproof_core::calibration::Point;
 use lineproof_core::calibration::refusal::{RefusedRange, ranges};
 use lineproof_core::quantity::format_frequency;
 use lineproof_core::uncertain::COVERAGE_FACTOR_95;
-use serde_json::{Value, json};
 
 use super::number::pair;
 use super::page::Column::{Right, Text};
@@ -40,65 +38,6 @@ pub fn text(correction: &Correction) -> String {
     });
     list(&mut page, "Written", written);
     page.finish()
-}
-
-/// The correction for programs.
-pub fn json(correction: &Correction) -> Value {
-    json!({
-        "schema": 1,
-        "kit": correction.kit,
-        "standards": correction.standards,
-        "improved": correction.improved,
-        "u95_noise": COVERAGE_FACTOR_95 * correction.calibration.noise(),
-        "z_ref_ohm": correction.calibration.z_ref_ohm(),
-        "calibration": correction.calibration.points().iter().map(point).collect::<Vec<_>>(),
-        "refused": refused_calibration(correction).iter().map(range).collect::<Vec<_>>(),
-        "sweeps": correction.sweeps.iter().map(file).collect::<Vec<_>>(),
-        "left": correction.left,
-        "failed": correction.failed.iter().map(ToString::to_string).collect::<Vec<_>>(),
-        "warnings": correction.warnings,
-    })
-}
-
-fn point(p: &Point) -> Value {
-    json!({
-        "freq_hz": p.freq_hz,
-        "condition": p.condition,
-        "residual_rms": p.residual_rms,
-        "widened": p.widened,
-        "directivity": [p.terms.directivity.re, p.terms.directivity.im],
-        "source_match": [p.terms.source_match.re, p.terms.source_match.im],
-        "tracking": [p.terms.tracking.re, p.terms.tracking.im],
-    })
-}
-
-fn range(r: &RefusedRange) -> Value {
-    json!({
-        "start_hz": r.start_hz,
-        "stop_hz": r.stop_hz,
-        "points": r.points,
-        "code": r.refusal.code(),
-        "text": r.refusal.to_string(),
-    })
-}
-
-fn file(f: &CorrectedFile) -> Value {
-    let c = &f.corrected;
-    let points = (0..c.freq_hz().len()).map(|i| {
-        let [re, im] = c.parts(i);
-        json!({
-            "freq_hz": c.freq_hz()[i],
-            "re": re.value, "im": im.value,
-            "u95_re": re.u95(), "u95_im": im.u95(),
-        })
-    });
-    json!({
-        "file": f.label,
-        "written": shown(&f.written),
-        "intervals": shown(&f.intervals),
-        "points": points.collect::<Vec<_>>(),
-        "refused": c.refused().iter().map(range).collect::<Vec<_>>(),
-    })
 }
 
 fn sentence(correction: &Correction) -> String {
@@ -201,7 +140,8 @@ fn left_out(page: &mut Page, correction: &Correction) {
     list(page, "Left out", lines.into_iter());
 }
 
-fn refused_calibration(correction: &Correction) -> Vec<RefusedRange> {
+/// Frequencies without a calibration, by reason.
+pub(super) fn refused_calibration(correction: &Correction) -> Vec<RefusedRange> {
     let used: Vec<f64> = correction
         .calibration
         .points()

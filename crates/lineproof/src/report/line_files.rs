@@ -1,8 +1,7 @@
-//! What stands behind a line, as text and as JSON.
+//! What stands behind a line, as text.
 
 use lineproof_core::quantity::format_frequency;
 use lineproof_core::uncertain::Uncertain;
-use serde_json::{Value, json};
 
 use super::number::{pair, significant};
 use super::page::Column::Right;
@@ -127,22 +126,4 @@ fn swr_text(reflection: f64) -> String {
         Some(swr) if swr < 1000.0 => significant(swr, 3),
         _ => "> 1000".to_owned(),
     }
-}
-
-/// The same for programs.
-pub fn json(removed: &Removed) -> Value {
-    json!({
-        "schema": 1,
-        "line": removed.name,
-        "reference_ohm": removed.z_ref_ohm,
-        "left_out": removed.left_out,
-        "far_end": removed.rows.iter().map(|r| json!({
-            "at_hz": r.freq_hz,
-            "line_loss_db": r.loss_db,
-            "reflection": [r.far.reflection.re, r.far.reflection.im],
-            "u95_reflection": [1.96 * r.far.u[0], 1.96 * r.far.u[1]],
-            "swr_low": r.far.swr.0.is_finite().then_some(r.far.swr.0),
-            "swr_high": r.far.swr.1,
-        })).collect::<Vec<_>>(),
-    })
 }

@@ -1,14 +1,10 @@
-//! A sorted box as text, CSV and JSON.
+//! A sorted box as text and CSV.
 
 use lineproof_core::quantity::format_frequency;
-use serde::Serialize;
-use serde_json::{Value, json};
-use utoipa::ToSchema;
 
 use super::number::{pair, significant};
 use super::page::Column::{Number, Text};
 use super::page::Page;
-use crate::finding::SCHEMA;
 use crate::workflow::sort::Row;
 
 /// A line for each cable, worst first, and below what was left out.
@@ -86,28 +82,4 @@ pub fn csv(rows: &[Row]) -> String {
     }
     let bytes = table.into_inner().expect("memory can be flushed");
     String::from_utf8(bytes).expect("records were text")
-}
-
-/// What programs are told.
-#[derive(Clone, Debug, Serialize, ToSchema)]
-pub struct Table {
-    /// Version of its form.
-    pub schema: u32,
-    /// The cables, worst first.
-    pub cables: Vec<Row>,
-}
-
-impl Table {
-    /// The table of these rows.
-    pub fn of(rows: Vec<Row>) -> Self {
-        Self {
-            schema: SCHEMA,
-            cables: rows,
-        }
-    }
-}
-
-/// For programs.
-pub fn json(rows: &[Row]) -> Value {
-    json!(Table::of(rows.to_vec()))
 }

@@ -24,8 +24,8 @@ use crate::cli::types::TypesArgs;
 use crate::finding::Condition;
 use crate::report as text;
 use crate::report::answer::{
-    FaultAnswer, IdentificationAnswer, PiecesAnswer, PlanAnswer, ReadingsAnswer, TypesAnswer,
-    UseAnswer,
+    CorrectAnswer, FaultAnswer, IdentificationAnswer, PiecesAnswer, PlanAnswer, ReadingsAnswer,
+    RemovalAnswer, TypesAnswer, UseAnswer,
 };
 use crate::workflow::assay::{self, Outcome};
 use crate::workflow::compare;
@@ -159,7 +159,7 @@ pub(crate) fn correct(arguments: &CorrectArgs) -> u8 {
                 exit::ANSWERED_IN_PART
             };
             if arguments.json {
-                output::json(&text::correct::json(&correction), code)
+                output::json(&CorrectAnswer::of(correction), code)
             } else {
                 output::result(&text::correct::text(&correction), code)
             }
@@ -358,7 +358,7 @@ pub(crate) fn remove_line(arguments: &RemovalArgs) -> u8 {
         exit::ANSWERED_IN_PART
     };
     if arguments.json {
-        output::json(&text::line_files::json(&removed), code)
+        output::json(&RemovalAnswer::of(removed), code)
     } else {
         output::result(&text::line_files::text(&removed), code)
     }

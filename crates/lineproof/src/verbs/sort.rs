@@ -6,6 +6,7 @@ use std::sync::Mutex;
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::cli::sort::SortArgs;
+use crate::report::answer::Table;
 use crate::report::sort as text;
 use crate::workflow::sort::grade::Grade;
 use crate::workflow::sort::watch::{PAUSE, Watch};
@@ -69,7 +70,7 @@ fn all(arguments: &SortArgs, cables: &[Cable]) -> u8 {
     bar.finish_and_clear();
     let code = code(&rows);
     if arguments.json {
-        output::json(&text::json(&rows), code)
+        output::json(&Table::of(rows), code)
     } else if arguments.csv {
         output::result(&text::csv(&rows), code)
     } else {

@@ -5,24 +5,30 @@
 //! of a 95 % interval; SI units, except where the key says otherwise. What a question does not ask for
 //! or the data do not determine is `null`; of readings, as in a finding, it is absent.
 
+mod correct;
 mod cut;
 mod fault_cut;
 mod fitness;
+mod line_files;
 mod plan;
 mod readings;
 mod shelf;
+mod sort;
 mod types;
 
 use lineproof_core::fitness::Span;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+pub use correct::CorrectAnswer;
 pub use cut::PiecesAnswer;
 pub use fault_cut::FaultAnswer;
 pub use fitness::UseAnswer;
+pub use line_files::RemovalAnswer;
 pub use plan::PlanAnswer;
 pub use readings::ReadingsAnswer;
 pub use shelf::{CableAnswer, ShelfAnswer};
+pub use sort::Table;
 pub use types::{IdentificationAnswer, TypesAnswer};
 
 /// Where to cut: pieces of a cable, or around a fault.

@@ -12,7 +12,7 @@ use tokio::sync::{mpsc, watch};
 use tokio_stream::wrappers::ReceiverStream;
 use utoipa::ToSchema;
 
-use crate::report::sort::Table;
+use crate::report::answer::Table;
 use crate::server::boxes::{Progress, Sorting};
 use crate::server::pages::sort::{OfBox, begun, found, opened, received};
 use crate::server::refusal::{Refusal, Refused};

@@ -3,12 +3,12 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use axum::Router;
 use axum::extract::{Form, Multipart, Path as InPath, State};
 use axum::http::HeaderMap;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
+use axum::{Json, Router};
 use lineproof_core::quantity::format_frequency;
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -16,6 +16,7 @@ use utoipa::ToSchema;
 
 use super::parts;
 use crate::cli::sort::AskedArgs;
+use crate::report::answer::Table;
 use crate::report::number::{pair, significant};
 use crate::report::sort as text;
 use crate::server::assays::{Facts, Held};
@@ -175,24 +176,21 @@ async fn csv(
     InPath(id): InPath<String>,
 ) -> Result<Response, RefusedPage> {
     let table = text::csv(&found(&shared, &id)?.rows());
-    Ok(file("text/csv; charset=utf-8", "cables.csv", table))
+    let kind = [(CONTENT_TYPE, "text/csv; charset=utf-8")];
+    Ok(file("cables.csv", (kind, table)))
 }
 
 async fn json(
     State(shared): State<Shared>,
     InPath(id): InPath<String>,
 ) -> Result<Response, RefusedPage> {
-    let rows = text::json(&found(&shared, &id)?.rows());
-    Ok(file("application/json", "cables.json", rows.to_string()))
+    let table = Table::of(found(&shared, &id)?.rows());
+    Ok(file("cables.json", Json(table)))
 }
 
-fn file(kind: &str, name: &str, content: String) -> Response {
+fn file(name: &str, content: impl IntoResponse) -> Response {
     let kept_as = format!("attachment; filename=\"{name}\"");
-    (
-        [(CONTENT_TYPE, kind), (CONTENT_DISPOSITION, &kept_as)],
-        content,
-    )
-        .into_response()
+    ([(CONTENT_DISPOSITION, kept_as)], content).into_response()
 }
 
 fn ask(units: Units, typed: &Typed, refused: Option<&Refused>) -> Markup {
