@@ -1,5 +1,6 @@
 //! Pages as an independent reader (poppler) sees them. Only in builds with the feature `engine`.
 #![cfg(feature = "engine")]
+#![expect(clippy::unwrap_used, reason = "helpers of tests may fail as tests do")]
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
