@@ -183,6 +183,19 @@ test("a wrong file is named, the rest goes on, and nothing typed is lost", async
   assert.equal(await page.getByLabel("Length by tape").inputValue(), "2.41m");
 });
 
+test("the sweeps are shown before it is found what is wrong with them", async () => {
+  const page = await bench.page();
+  await page.evaluate(() => {
+    window.looked = [];
+    const note = () => window.looked.push(...[...document.querySelectorAll("#result .looking ~ .pictures svg")].map((svg) => svg.id || "picture"));
+    new MutationObserver(note).observe(document.body, { childList: true, subtree: true });
+  });
+  await drop(page, "stairs-dented/open.s1p", "stairs-dented/load.s1p");
+  assert.match(await found(page), /faulty/);
+  assert.ok((await page.evaluate(() => window.looked.length)) >= 2, "both pictures stood there first");
+  assert.deepEqual(page.faults, []);
+});
+
 test("a run is cancelled and taken up again", async () => {
   const other = await Bench.start();
   try {

@@ -143,12 +143,15 @@ pub fn attenuation(curves: &[Curve], unit: &str) -> String {
 /// Return loss against frequency as SVG.
 pub fn return_loss(curves: &[Curve]) -> String {
     let curves: Vec<&Curve> = curves.iter().collect();
+    let highest = curves.iter().flat_map(|c| &c.points).map(|p| p.1);
+    // A loaded sweep is high where the names stand: they get room above it.
+    let room = 1.0 + 0.09 * curves.len() as f64;
     frequencies(
         "return-loss",
         "Return loss",
         "return loss, dB",
         &curves,
-        0.0,
+        room * highest.fold(0.0, f64::max),
         &[],
     )
 }

@@ -4,7 +4,7 @@
 //! decides is the evidence (Laplace's approximation): how well an explanation fits less what its
 //! freedom costs it. A cable that nothing speaks against is not searched ([`super::hunt`] searches).
 
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::Ordering;
 
 use rayon::prelude::*;
 
@@ -15,7 +15,7 @@ use super::settle::{
     is_suspicious, most_wander, settle_whole,
 };
 use super::unknowns::Known;
-use super::{FEW_ROUNDS, LEVEL_ROUNDS, MOST_STEPS, UNEXPLAINED_RMS, climb, hunt};
+use super::{Errand, FEW_ROUNDS, LEVEL_ROUNDS, MOST_STEPS, UNEXPLAINED_RMS, climb, hunt};
 
 /// What is wrong with a cable.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -75,13 +75,14 @@ const LAST_STEPS: usize = 90;
 const LOST_MISFIT: f64 = 1.5;
 
 /// Fits every explanation that is worth a try and keeps the best; whatever there is, or nothing, once
-/// `stop` is set.
+/// the errand is given up.
 pub(super) fn best(
     readings: &[Readings],
     checks: &[Readings],
     known: Known,
-    stop: &AtomicBool,
+    errand: &Errand,
 ) -> Option<Chosen> {
+    let stop = &*errand.stop;
     let taken = &Taken {
         of_cable: readings,
         checks,
@@ -118,6 +119,7 @@ pub(super) fn best(
         all = vec![other];
     }
     if all.first().is_none_or(is_suspicious) {
+        errand.seeks_faults.store(true, Ordering::Relaxed);
         let fine = Sight::fine(taken, known);
         comes_near = hunt::search(&sight, &fine, known, &ln_z, &mut all);
     }

@@ -13,6 +13,7 @@ mod aliases;
 mod climb;
 mod conductor;
 mod detection;
+mod errand;
 mod events;
 mod explain;
 mod fault;
@@ -34,8 +35,6 @@ mod steel_core;
 mod unknowns;
 mod without;
 
-use std::sync::atomic::{AtomicBool, Ordering};
-
 use thiserror::Error;
 
 use crate::bench::{Bench, FarEnd};
@@ -44,6 +43,7 @@ use plane::{AtPlane, PlanePrior};
 use unknowns::{Kind, Known, Levels};
 
 pub use detection::LeastChange;
+pub use errand::Errand;
 pub use events::{Event, Side};
 pub use explain::{Cause, Explanation};
 pub use further::{Further, Measure, Quantity, Wanted};
@@ -121,14 +121,14 @@ const UNEXPLAINED_RMS: f64 = 0.03;
 /// # Errors
 /// [`EstimateError`] says what the data lack.
 pub fn estimate(bench: &Bench) -> Result<Estimate, EstimateError> {
-    estimate_unless(bench, &AtomicBool::new(false))
+    estimate_for(bench, &Errand::default())
 }
 
-/// [`estimate`], given up soon after `stop` is set: a search for faults can take seconds.
+/// [`estimate`] for one who may give it up and wants to know how far it is.
 ///
 /// # Errors
 /// [`EstimateError`] says what the data lack; [`EstimateError::Stopped`] if it was given up.
-pub fn estimate_unless(bench: &Bench, stop: &AtomicBool) -> Result<Estimate, EstimateError> {
+pub fn estimate_for(bench: &Bench, errand: &Errand) -> Result<Estimate, EstimateError> {
     let readings = collect(bench);
     if readings.is_empty() {
         return Err(EstimateError::NoSweeps);
@@ -141,8 +141,8 @@ pub fn estimate_unless(bench: &Bench, stop: &AtomicBool) -> Result<Estimate, Est
         });
     }
     let checks: Vec<Readings> = checks(bench).collect();
-    let chosen = explain::best(&readings, &checks, known_of(bench), stop);
-    if stop.load(Ordering::Relaxed) {
+    let chosen = explain::best(&readings, &checks, known_of(bench), errand);
+    if errand.is_given_up() {
         return Err(EstimateError::Stopped);
     }
     let chosen = chosen.ok_or(EstimateError::NoStart)?;

@@ -1,11 +1,12 @@
 //! The estimate of all sweeps together: awkward input, and a real cable.
 
+use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
 use lineproof_core::bench::{
     Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane, UNMEASURED_LOAD_U_REL,
 };
-use lineproof_core::estimate::{Estimate, EstimateError, estimate, estimate_unless};
+use lineproof_core::estimate::{Errand, Estimate, EstimateError, estimate, estimate_for};
 use lineproof_core::formats::{Network, ReadOptions, read};
 use lineproof_core::sweep::{Reverse, Sweep, ThroughSweep};
 use lineproof_core::uncertain::Uncertain;
@@ -200,10 +201,54 @@ proptest! {
     }
 }
 
+/// An open and a loaded sweep of an invented cable among the examples.
+fn example(open: &[u8], load: &[u8]) -> Bench {
+    let ended = |far_end: FarEnd, bytes: &[u8]| {
+        let measurement =
+            read(bytes, "example.s1p", &ReadOptions::default()).expect("a sound file");
+        match measurement.network {
+            Network::OnePort(sweep) => EndedSweep {
+                far_end,
+                sweep,
+                label: far_end.to_string(),
+            },
+            Network::TwoPort(_) => panic!("a one-port"),
+        }
+    };
+    bench(
+        vec![ended(FarEnd::Open, open), ended(FarEnd::Load, load)],
+        vec![],
+    )
+}
+
+macro_rules! example {
+    ($name:literal) => {
+        example(
+            include_bytes!(concat!("../../../../examples/", $name, "/open.s1p")),
+            include_bytes!(concat!("../../../../examples/", $name, "/load.s1p")),
+        )
+    };
+}
+
+/// Whoever waits hears that a cable is none of the good ones before it is known what is wrong.
+#[test]
+fn an_errand_says_whether_faults_are_sought() {
+    for (bench, wanted) in [
+        (example!("lamp-room-50"), false),
+        (example!("stairs-dented"), true),
+    ] {
+        let errand = Errand::default();
+        let found = estimate_for(&bench, &errand).unwrap();
+        assert_eq!(errand.seeks_faults(), wanted);
+        assert_eq!(found.events().is_empty(), !wanted);
+    }
+}
+
 /// Whoever stops waiting has the processor back.
 #[test]
 fn a_stopped_estimate_says_so() {
     let through = real_cable();
-    let stopped = estimate_unless(&reflection_only(&through), &AtomicBool::new(true));
+    let given_up = Errand::unless(Arc::new(AtomicBool::new(true)));
+    let stopped = estimate_for(&reflection_only(&through), &given_up);
     assert_eq!(stopped.err(), Some(EstimateError::Stopped));
 }

@@ -1,10 +1,9 @@
 //! A bench to a finding: every method, the estimate from all sweeps, and what follows from them.
 
 use std::sync::Arc;
-use std::sync::atomic::AtomicBool;
 
 use lineproof_core::bench::Bench;
-use lineproof_core::estimate::{Estimate, Limit, Wanted, estimate_unless};
+use lineproof_core::estimate::{Errand, Estimate, Limit, Wanted, estimate_for};
 use lineproof_core::identify::Observed;
 use lineproof_core::method::{self, Report, Unserved, velocity};
 use lineproof_core::quantity::{format_frequency, format_length};
@@ -47,17 +46,15 @@ pub struct Asked {
     pub views: bool,
     /// What caliper, meter and eye say of it.
     pub look: Observed,
-    /// Set by whoever wants no answer any more.
-    pub stop: Arc<AtomicBool>,
+    /// What passes between the estimate and the one who waits for it.
+    pub errand: Arc<Errand>,
 }
 
 /// Finds what the bench says. What does not wait for each other runs side by side, since a person
 /// waits for the whole.
 pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
-    let (answers, estimated) = rayon::join(
-        || method::all(bench),
-        || estimate_unless(bench, &asked.stop),
-    );
+    let (answers, estimated) =
+        rayon::join(|| method::all(bench), || estimate_for(bench, &asked.errand));
     let mut finding = empty(sweeps);
     finding.methods = answers.iter().map(method_found).collect();
     finding.temperature_c = asked.temperature_c;

@@ -42,6 +42,11 @@ pub fn shown(files: &[Loaded], kept: &Kept) -> Vec<Shown> {
 }
 
 impl Shown {
+    /// A sweep under its own name, while nobody knows what ended the cable.
+    pub fn unjudged(file: &Loaded) -> Self {
+        Self::of(&file.measurement.network, &file.label)
+    }
+
     fn of(network: &Network, far_end: &str) -> Self {
         let (freq_hz, reflection, z_ref_ohm) = match network {
             Network::OnePort(sweep) => (sweep.freq_hz(), sweep.reflection(), sweep.z_ref_ohm()),

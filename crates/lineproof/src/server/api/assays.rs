@@ -20,7 +20,7 @@ use crate::server::assays::answer::AssayAnswer;
 use crate::server::assays::charts::Charts;
 use crate::server::assays::facts::Facts;
 use crate::server::assays::files;
-use crate::server::assays::run::{Done, Stage};
+use crate::server::assays::run::{Done, Stage, Step};
 use crate::server::assays::{Assays, Held};
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
@@ -29,7 +29,7 @@ use crate::workflow::shelf;
 /// How long an answer waits for a finding before it says how far it is.
 const LONGEST_WAIT: Duration = Duration::from_secs(100);
 /// How often progress is said while nothing changes.
-const TICK: Duration = Duration::from_millis(500);
+const TICK: Duration = Duration::from_millis(200);
 /// How long progress is streamed at most.
 const LONGEST_STREAM: Duration = Duration::from_mins(15);
 
@@ -193,6 +193,9 @@ pub(super) async fn cancel(
 pub(super) struct Progress {
     /// `waiting`, `working`, `done`, `refused` or `cancelled`.
     stage: &'static str,
+    /// What it is about, while it is computed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    step: Option<Step>,
     /// How long it has been computed, s.
     seconds: f64,
     /// How many cables wait for their turn.
@@ -229,12 +232,14 @@ async fn tell(
     let mut tick = interval(TICK);
     loop {
         let now = stage.borrow_and_update().clone();
+        let working = match &now {
+            Stage::Working(working) => Some(working),
+            _ => None,
+        };
         let progress = Progress {
             stage: now.name(),
-            seconds: match now {
-                Stage::Working(since) => since.elapsed().as_secs_f64(),
-                _ => 0.0,
-            },
+            step: working.map(|working| working.step()),
+            seconds: working.map_or(0.0, |working| working.since.elapsed().as_secs_f64()),
             waiting: shared.work().waiting(),
         };
         let event = Event::default().event("progress").json_data(progress);

@@ -2,8 +2,8 @@
 
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::time::Instant;
 
+use lineproof_core::estimate::Errand;
 use tokio::sync::watch;
 use tokio::task::AbortHandle;
 use uuid::Uuid;
@@ -11,7 +11,7 @@ use uuid::Uuid;
 use super::answer::FileAnswer;
 use super::facts::Facts;
 use super::files::{Dropped, distinct};
-use super::run::{self, Stage};
+use super::run::{Files, Stage, Working};
 use crate::server::refusal::{FieldRefused, Refusal, Refused};
 use crate::server::shared::Shared;
 
@@ -159,10 +159,15 @@ impl Held {
         self.become_stage(number, Stage::Waiting);
         let (held, shared) = (Arc::clone(self), shared.clone());
         let task = tokio::spawn(async move {
-            let begun = || held.become_stage(number, Stage::Working(Instant::now()));
+            let is_working = |working| Stage::Working(Arc::new(working));
+            let begun = || held.become_stage(number, is_working(Working::begun()));
+            let same = Arc::clone(&held);
             let work = move |stop| {
-                request.asked.stop = stop;
-                run::run(&now.files, &now.facts, &request)
+                request.asked.errand = Arc::new(Errand::unless(stop));
+                let files = Files::read(&now.files, &now.facts, &request.read);
+                let working = files.working(&request.asked.errand);
+                same.become_stage(number, is_working(working));
+                files.find(&request)
             };
             let stage = match shared.work().run_unless(begun, work).await {
                 Ok(done) => Stage::Done(Arc::new(done)),

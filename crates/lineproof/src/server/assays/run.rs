@@ -7,6 +7,11 @@ use std::time::Instant;
 use super::answer::FileAnswer;
 use super::facts::Facts;
 use super::files::Dropped;
+use lineproof_core::estimate::Errand;
+use lineproof_core::formats::ReadOptions;
+use serde::Serialize;
+use utoipa::ToSchema;
+
 use crate::finding::Finding;
 use crate::kept::Kept;
 use crate::server::refusal::{Refusal, Refused};
@@ -21,14 +26,36 @@ use crate::workflow::setup::Setup;
 pub enum Stage {
     /// It waits for its turn.
     Waiting,
-    /// It is computed, since then.
-    Working(Instant),
+    /// It is computed.
+    Working(Arc<Working>),
     /// It has ended.
     Done(Arc<Done>),
     /// It can't begin, or was broken off by a fault.
     Refused(Arc<Refused>),
     /// The person does not want it any more.
     Cancelled,
+}
+
+/// A run that is not over yet.
+#[derive(Debug)]
+pub struct Working {
+    /// Since when.
+    pub since: Instant,
+    /// Its sweeps, once they are read.
+    pub sweeps: Vec<Shown>,
+    errand: Arc<Errand>,
+}
+
+/// What a run is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Step {
+    /// Reading the files.
+    Read,
+    /// Fitting a cable to the sweeps.
+    Fit,
+    /// They are not those of a good cable: looking for what is wrong, and where.
+    SeekFaults,
 }
 
 /// What a run gave.
@@ -64,6 +91,28 @@ impl Stage {
     }
 }
 
+impl Working {
+    /// A run that has just begun.
+    pub fn begun() -> Self {
+        Self {
+            since: Instant::now(),
+            sweeps: Vec::new(),
+            errand: Arc::default(),
+        }
+    }
+
+    /// What it is about now.
+    pub fn step(&self) -> Step {
+        if self.errand.seeks_faults() {
+            Step::SeekFaults
+        } else if self.sweeps.is_empty() {
+            Step::Read
+        } else {
+            Step::Fit
+        }
+    }
+}
+
 impl Done {
     /// The finding.
     ///
@@ -74,20 +123,44 @@ impl Done {
     }
 }
 
-/// Reads the files and finds. This is where the time goes.
-pub fn run(files: &[Dropped], facts: &Facts, request: &AssayRequest) -> Done {
-    let (mut answers, mut used) = (Vec::new(), Vec::new());
-    for (number, file) in files.iter().enumerate() {
-        let ended = facts.ended(number);
-        let Some(role) = ended.role() else {
-            answers.push(FileAnswer::unused(&file.label, ended));
-            continue;
-        };
-        let read = understand(Path::new(&file.label), file.bytes.to_vec(), &request.read);
-        answers.push(FileAnswer::read(&file.label, ended, &read));
-        used.push((role, read));
+/// Files that were read, each with what is said of it.
+pub struct Files {
+    answers: Vec<FileAnswer>,
+    used: Vec<(Role, Result<Loaded, LoadError>)>,
+}
+
+impl Files {
+    /// Reads them.
+    pub fn read(files: &[Dropped], facts: &Facts, options: &ReadOptions) -> Self {
+        let (mut answers, mut used) = (Vec::new(), Vec::new());
+        for (number, file) in files.iter().enumerate() {
+            let ended = facts.ended(number);
+            let Some(role) = ended.role() else {
+                answers.push(FileAnswer::unused(&file.label, ended));
+                continue;
+            };
+            let read = understand(Path::new(&file.label), file.bytes.to_vec(), options);
+            answers.push(FileAnswer::read(&file.label, ended, &read));
+            used.push((role, read));
+        }
+        Self { answers, used }
     }
-    found(answers, used, request)
+
+    /// The run that goes on with them.
+    pub fn working(&self, errand: &Arc<Errand>) -> Working {
+        let read = self.used.iter().filter_map(|(_, file)| file.as_ref().ok());
+        Working {
+            sweeps: read.map(Shown::unjudged).collect(),
+            errand: Arc::clone(errand),
+            ..Working::begun()
+        }
+    }
+
+    /// Finds. This is where the time goes.
+    pub fn find(self, request: &AssayRequest) -> Done {
+        let Self { answers, used } = self;
+        found(answers, used, request)
+    }
 }
 
 fn found(

@@ -154,18 +154,23 @@ function cancel() {
   if (id) call("DELETE", `/api/assays/${id}/run`).catch(say);
 }
 
-function words({ stage, seconds, waiting }) {
+function words({ stage, step, seconds, waiting }) {
   if (stage === "waiting") return waiting > 1 ? `Waiting: ${waiting} cables before this one` : "Waiting";
-  return `Working, ${seconds.toFixed(1)} s`;
+  return `${step === "seek-faults" ? "Looking for what is wrong" : "Working"}, ${seconds.toFixed(1)} s`;
 }
 
 function follow() {
   follower?.close();
   busy("Working");
+  let shown = "";
   follower = new EventSource(`/api/assays/${id}/progress`);
   follower.addEventListener("progress", (event) => {
     const now = JSON.parse(event.data);
-    if (now.stage === "waiting" || now.stage === "working") return busy(words(now));
+    if (now.stage === "waiting" || now.stage === "working") {
+      if (now.step && now.step !== "read" && now.step !== shown) preview();
+      shown = now.step;
+      return busy(words(now));
+    }
     idle();
     refresh();
   });
@@ -178,6 +183,16 @@ function follow() {
 }
 
 // ---------------------------------------------------------------- putting the answer in place
+
+/** The sweeps of a first assay as they were read, until there is a finding. */
+async function preview() {
+  const response = await fetch(`/assay/${id}/part`);
+  if (!response.ok || document.querySelector(".sentence")) return;
+  const result = new DOMParser().parseFromString(await response.text(), "text/html").getElementById("result");
+  if (result.dataset.stage !== "working" || !follower) return;
+  result.setAttribute("aria-busy", "true");
+  (document.getElementById("result") ?? document.querySelector(".beside")).replaceWith(result);
+}
 
 async function refresh() {
   if ((await mark()) && document.querySelector(".sentence")) {

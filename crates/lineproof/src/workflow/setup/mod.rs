@@ -116,7 +116,7 @@ impl Setup {
             own_types,
             views: _,
             look,
-            stop: _,
+            errand: _,
         } = asked;
         Self {
             instrument: None,

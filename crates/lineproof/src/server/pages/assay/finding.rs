@@ -8,6 +8,7 @@ use crate::finding::Advice;
 use crate::kept::{Event, Kept};
 use crate::report::html as report;
 use crate::server::assays::answer::AssayAnswer;
+use crate::server::assays::run::{Step, Working};
 use crate::server::assays::{Done, Held, Stage};
 use crate::server::assets;
 use crate::server::refusal::Refused;
@@ -23,9 +24,8 @@ pub(super) fn result(held: &Held, answer: &AssayAnswer, units: Units) -> Markup 
     html! {
         section.beside id="result" tabindex="-1" aria-label="Finding" data-stage=(answer.stage) {
             @match &stage {
-                Stage::Waiting | Stage::Working(_) => {
-                    p { "Working. " a href={ "/assay/" (answer.id) } { "Look again" } }
-                }
+                Stage::Waiting => { (working(&answer.id, None)) }
+                Stage::Working(now) => { (working(&answer.id, Some(now))) }
                 Stage::Cancelled => { (cancelled()) }
                 Stage::Refused(refused) => { (not_found(refused)) }
                 Stage::Done(done) => {
@@ -35,6 +35,39 @@ pub(super) fn result(held: &Held, answer: &AssayAnswer, units: Units) -> Markup 
                     }
                 }
             }
+        }
+    }
+}
+
+/// What is known at once: the sweeps themselves, and whether they are those of a good cable.
+fn working(id: &str, now: Option<&Working>) -> Markup {
+    let seeks_faults = now.is_some_and(|now| now.step() == Step::SeekFaults);
+    let sweeps = now.map_or(&[][..], |now| &now.sweeps);
+    let nothing_yet = Kept::default();
+    html! {
+        p.looking {
+            @if seeks_faults {
+                "These are not the sweeps of a good cable. What is wrong with it, and where, is being looked for. "
+            } @else {
+                "Working. "
+            }
+            noscript { a href={ "/assay/" (id) } { "Look again" } }
+        }
+        @if !sweeps.is_empty() {
+            h2 { "The sweeps as they were read" }
+            div.pictures {
+                (still(&lineproof_draw::smith(&pictures::smith(sweeps, &nothing_yet)), "Reflections, clockwise with rising frequency."))
+                (still(&lineproof_draw::return_loss(&pictures::return_loss(sweeps)), "Return loss."))
+            }
+        }
+    }
+}
+
+fn still(svg: &str, caption: &str) -> Markup {
+    html! {
+        figure.picture {
+            (PreEscaped(svg))
+            figcaption { (caption) }
         }
     }
 }
