@@ -139,16 +139,17 @@ fn table(cables: &[Listed], typed: &Typed, units: Units) -> Markup {
     html! {
         form method="get" action="/compare" {
             div.wide {
-                table.list {
+                // Roles in words: a narrow screen shows each row as a card, and it stays a table.
+                table.list.stacks.kept role="table" {
                     caption { (cables.len()) @if cables.len() == 1 { " cable" } @else { " cables" } }
-                    thead {
-                        tr {
-                            th scope="col" { span.hush { "Tick" } }
+                    thead role="rowgroup" {
+                        tr role="row" {
+                            th role="columnheader" { span.hush { "Tick" } }
                             @for (name, heading) in COLUMNS { (column(name, heading, typed)) }
-                            th scope="col" { "Kept at" }
+                            th role="columnheader" { "Kept at" }
                         }
                     }
-                    tbody { @for listed in cables { (row(listed, units)) } }
+                    tbody role="rowgroup" { @for listed in cables { (row(listed, units)) } }
                 }
             }
             div.actions {
@@ -173,7 +174,7 @@ fn column(name: &'static str, heading: &str, typed: &Typed) -> Markup {
         _ => None,
     };
     let of_numbers = NUMBERS.contains(&name).then_some("value");
-    html! { th scope="col" class=[of_numbers] aria-sort=[state] { a href=(href) { (heading) } } }
+    html! { th role="columnheader" class=[of_numbers] aria-sort=[state] { a href=(href) { (heading) } } }
 }
 
 fn row(listed: &Listed, units: Units) -> Markup {
@@ -184,15 +185,15 @@ fn row(listed: &Listed, units: Units) -> Markup {
         &cable.place
     };
     html! {
-        tr {
-            td { input type="checkbox" name="cable" value=(cable.tag) aria-label={ "Tick " (cable.tag) }; }
-            th scope="row" { a href=(link::path(&["shelf", &cable.tag])) { (cable.tag) } }
-            td.value { (impedance(listed)) }
-            td.value { (listed.length_m.map_or_else(String::new, |m| parts::length(m, units))) }
-            td { (parts::condition(listed.condition.as_deref())) }
-            td { (standing(listed)) }
-            td.value { (day(listed.assayed_at.as_deref())) }
-            td { (place) }
+        tr role="row" {
+            td role="cell" { input type="checkbox" name="cable" value=(cable.tag) aria-label={ "Tick " (cable.tag) }; }
+            th scope="row" role="rowheader" { a href=(link::path(&["shelf", &cable.tag])) { (cable.tag) } }
+            td.value role="cell" { (impedance(listed)) }
+            td.value role="cell" { (listed.length_m.map_or_else(String::new, |m| parts::length(m, units))) }
+            td role="cell" { (parts::condition(listed.condition.as_deref())) }
+            td role="cell" { (standing(listed)) }
+            td.value role="cell" { (day(listed.assayed_at.as_deref())) }
+            td role="cell" { (place) }
         }
     }
 }
