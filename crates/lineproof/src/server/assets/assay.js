@@ -278,7 +278,10 @@ async function keep(event) {
   kept.className = "";
   try {
     const answer = await call("POST", `/api/assays/${id}/keep`, Object.fromEntries(new FormData(event.target)));
-    kept.textContent = `Kept under ${answer.tag}${answer.new_cable ? ", a new cable" : ""}.`;
+    const tag = encodeURIComponent(answer.tag);
+    const next = { "Print its label": `/labels?cable=${tag}`, "Look at it on the shelf": `/shelf/${tag}` };
+    const links = Object.entries(next).map(([textContent, href]) => Object.assign(document.createElement("a"), { textContent, href }));
+    kept.replaceChildren(`Kept under ${answer.tag}${answer.new_cable ? ", a new cable" : ""}. `, links[0], " ", links[1]);
   } catch (problem) {
     button.disabled = false;
     kept.className = "wrong";

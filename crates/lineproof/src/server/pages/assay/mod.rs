@@ -25,6 +25,7 @@ use crate::server::assays::files;
 use crate::server::assays::{Facts, Held};
 use crate::server::door::cookie;
 use crate::server::frame::Frame;
+use crate::server::link;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
@@ -100,7 +101,13 @@ async fn page(
     let over = held.now().stage.is_over();
     let main = html! {
         h1 { "Assay a cable" }
-        @if let Some(tag) = came.kept { p.done { "Kept under " b { (tag) } "." } }
+        @if let Some(tag) = &came.kept {
+            p.done {
+                "Kept under " b { (tag) } "."
+                a href=(link::query("/labels", [("cable", &**tag)])) { "Print its label" }
+                a href=(link::path(&["shelf", tag])) { "Look at it on the shelf" }
+            }
+        }
         div.bench {
             (form::form(Some(&answer), &answer.facts, &answer.files))
             (finding::result(&held, &answer, units))
@@ -146,22 +153,8 @@ async fn keep(
     Form(keep): Form<Keep>,
 ) -> Result<Redirect, RefusedPage> {
     let kept = kept(&shared, &id, keep).await?;
-    let tag = in_query(&kept.tag);
-    Ok(Redirect::to(&format!("/assay/{id}?kept={tag}")))
-}
-
-/// A text as part of a query (RFC 3986, section 2.1).
-fn in_query(text: &str) -> String {
-    let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-._~".contains(&byte);
-    text.bytes()
-        .map(|byte| {
-            if plain(byte) {
-                char::from(byte).to_string()
-            } else {
-                format!("%{byte:02X}")
-            }
-        })
-        .collect()
+    let page = link::path(&["assay", &id]);
+    Ok(Redirect::to(&link::query(&page, [("kept", &*kept.tag)])))
 }
 
 fn frame<'a>(units: Units) -> Frame<'a> {
