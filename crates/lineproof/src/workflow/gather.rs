@@ -180,6 +180,12 @@ pub enum GatherError {
         /// Name of the file.
         label: String,
     },
+    /// A shorter piece of a cable that nobody has swept from port to port.
+    #[error("`{label}` is a shorter piece, and no sweep goes through the cable itself")]
+    ShorterAlone {
+        /// Name of the file.
+        label: String,
+    },
     /// A reference that is no resistance.
     #[error(transparent)]
     Sweep(#[from] SweepError),
@@ -209,6 +215,9 @@ impl GatherError {
                 Some("calibrate behind the two-port, or sweep the cable's reflections".to_owned())
             }
             Self::NoShorterLength { .. } => Some("write `--shorter-length 0.50m`".to_owned()),
+            Self::ShorterAlone { .. } => {
+                Some("sweep the cable from port to port too, or leave it out".to_owned())
+            }
             Self::Plane { .. }
             | Self::Sweep(_)
             | Self::Ripple { .. }
@@ -220,6 +229,25 @@ impl GatherError {
 }
 
 impl GatherError {
+    /// The file that it is about, if it is about one.
+    pub fn label(&self) -> Option<&str> {
+        match self {
+            Self::FarEnd(e) => Some(&e.name),
+            Self::NotTwoPort { label }
+            | Self::References { label, .. }
+            | Self::NotTheStandard { label, .. }
+            | Self::NotDescribed { label }
+            | Self::NotThePart { label, .. }
+            | Self::Ripple { label, .. }
+            | Self::BeforeTakenAway { label }
+            | Self::TakeAway { label, .. }
+            | Self::ThroughBehind { label }
+            | Self::NoShorterLength { label }
+            | Self::ShorterAlone { label } => Some(label),
+            Self::Knowledge(_) | Self::Plane { .. } | Self::Sweep(_) | Self::NothingLeft => None,
+        }
+    }
+
     /// What is said of the plane can't be used.
     pub(super) fn plane(error: &PlaneError) -> Self {
         let message = match error.source() {
@@ -273,6 +301,7 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
             gathered.refused.push(error);
         }
     }
+    gathered.refuse_shorter_alone();
     gathered.warnings.extend(gathered.aged(known));
     let judged = std::mem::take(&mut gathered.judgements);
     let judged = judged
@@ -289,6 +318,9 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
 /// ([`Accuracy::POCKET`](lineproof_core::calibration::Accuracy::POCKET)). Common practice.
 const FRESH_S: f64 = 3600.0;
 
+/// What a sweep through a shorter piece is called where sweeps are listed.
+const SHORTER: &str = "through the shorter piece";
+
 impl Gathered {
     /// A calibration older than that, with nothing at the plane to show what became of it. No source
     /// says how drift grows with time, so no prior follows from the age.
@@ -303,10 +335,21 @@ impl Gathered {
             format!(
                 "the calibration was {} old: the joint result takes the size of its drift from the \
                  sweeps, each method by itself counts that of an hour; sweep the calibration's standards \
-                 again (--check) or calibrate anew",
+                 again as a check of it, or calibrate anew",
                 hours(age_s)
             ),
         ))
+    }
+
+    /// Without a sweep through the longer there is nothing that a shorter piece could be compared with.
+    fn refuse_shorter_alone(&mut self) {
+        if !self.bench.throughs.is_empty() || self.bench.shorter.take().is_none() {
+            return;
+        }
+        if let Some(at) = self.sweeps.iter().position(|s| s.far_end == SHORTER) {
+            let label = self.sweeps.remove(at).file;
+            self.refused.push(GatherError::ShorterAlone { label });
+        }
     }
 
     fn place(&mut self, reading: Reading, first_ohm: f64) -> Result<(), GatherError> {
@@ -363,9 +406,9 @@ impl Gathered {
             return Err(GatherError::NoShorterLength { label });
         };
         let through = through.with_reference(self.bench.kit_load.ohm.value)?;
-        let what = "through the shorter piece".to_owned();
+        let grid = through.freq_hz();
         self.sweeps
-            .push(used(&label, what, false, through.freq_hz()));
+            .push(used(&label, SHORTER.to_owned(), false, grid));
         self.bench.shorter = Some(ShorterPiece { through, length_m });
         Ok(())
     }
