@@ -16,6 +16,15 @@ after(async () => bench.stop());
 const HARBOUR = ["harbour-75/open.s1p", "harbour-75/load.s1p"];
 const STAIRS = ["stairs-dented/open.s1p", "stairs-dented/load.s1p"];
 
+/** Goes to an element with the tabulator. */
+async function reach(page, locator) {
+  for (let presses = 0; presses < 80; presses += 1) {
+    if (await locator.evaluate((e) => e === document.activeElement)) return;
+    await page.keyboard.press("Tab");
+  }
+  assert.fail(`the keyboard does not reach ${locator}`);
+}
+
 /** The dented cable, found once: a fault takes seconds to find. */
 async function stairs(options) {
   dented ??= bench.assay("stairs-dented", { length: "4.210m", load_ohms: "50.05", marked_impedance: "50" });
@@ -81,11 +90,76 @@ test("a kit and criteria come as files, and a standard swept again is no cable",
   await page.locator("#kit").fill("");
   await page.locator("#kit-wrong").filter({ hasText: /./ }).waitFor({ state: "detached" });
   const row = page.getByRole("group", { name: "load.s1p" });
-  await row.getByText("No cable: a standard swept again").click();
+  await row.getByText("Not a sweep of this cable").click();
   await row.getByLabel("load again").check({ force: true });
   await page.locator("#result:not([aria-busy]) .sentence").waitFor();
   assert.equal(await row.getByLabel("load again").isChecked(), true);
   assert.deepEqual(await violations(page), []);
+});
+
+/** A resistor of 75 ohm at the plane, against 50 ohm. */
+const resistor = () => {
+  const rows = Array.from({ length: 101 }, (_, i) => `${1 + 3 * i} 0.2002 0.0001`);
+  return { name: "r75.s1p", mimeType: "text/plain", buffer: Buffer.from(`# MHz S RI R 50\n${rows.join("\n")}\n`) };
+};
+
+/** The page of the harbour cable with the resistor's sweep, and the row of that. */
+async function withResistor(options) {
+  const page = await bench.page(options);
+  await drop(page, ...HARBOUR);
+  await found(page);
+  await page.setInputFiles("#files", resistor());
+  const row = page.getByRole("group", { name: "r75.s1p" });
+  await row.waitFor();
+  await page.locator("#result:not([aria-busy]) .sentence").waitFor();
+  return { page, row };
+}
+
+test("a known part at the plane is named by mouse", async () => {
+  const { page, row } = await withResistor();
+  assert.equal(await row.getByLabel("Which part").isVisible(), false, "it is asked when there is one");
+  await row.getByText("Not a sweep of this cable").click();
+  await row.getByText("another known part").click();
+  await row.locator(".wrong", { hasText: "say which part it is" }).waitFor();
+  await row.getByLabel("Which part").fill("75 stone");
+  await row.locator(".wrong", { hasText: "`75 stone` is no part" }).waitFor();
+  assert.deepEqual(await violations(page), []);
+  await row.getByLabel("Which part").fill("75ohm");
+  await page.locator("#result:not(.stale, [aria-busy]) .sentence").waitFor();
+  await row.getByText(/^101 points/).waitFor();
+  assert.equal(await row.locator(".wrong").innerText(), "");
+  assert.deepEqual(await violations(page), []);
+  await page.reload();
+  assert.equal(await row.getByLabel("another known part").isChecked(), true);
+  assert.equal(await row.getByLabel("Which part").inputValue(), "75ohm");
+  await page.getByLabel("Length of the shorter piece by tape").waitFor({ state: "hidden" });
+  await row.getByText("shorter piece", { exact: true }).click();
+  await page.locator("#shorter_length-wrong", { hasText: "how long" }).waitFor();
+  assert.equal(await row.getByLabel("Which part").isVisible(), false);
+  await page.getByLabel("Length of the shorter piece by tape").fill("0.5m");
+  await row.getByText("has one port, a through sweep needs two").waitFor();
+  assert.deepEqual(page.faults, []);
+});
+
+test("a known part at the plane is named by keyboard, and nothing typed meanwhile is lost", async () => {
+  const { page, row } = await withResistor();
+  await row.getByText("Not a sweep of this cable").focus();
+  await page.keyboard.press("Enter");
+  await row.getByLabel("open again").focus();
+  for (let presses = 0; presses < 3; presses += 1) await page.keyboard.press("ArrowRight");
+  assert.equal(await row.getByLabel("another known part").isChecked(), true);
+  await row.locator(".wrong", { hasText: "say which part it is" }).waitFor();
+  await reach(page, row.getByLabel("Which part"));
+  // Letters that are keys of the row are letters here; what is half typed is asked, and the rest follows.
+  await page.keyboard.type("75ohm+-1ohm", { delay: 90 });
+  await page.locator("#result:not(.stale, [aria-busy]) .sentence").waitFor();
+  await row.getByText(/^101 points/).waitFor();
+  assert.equal(await row.getByLabel("Which part").inputValue(), "75ohm+-1ohm");
+  assert.equal(await row.getByLabel("Which part").evaluate((e) => e === document.activeElement), true, "the focus stays");
+  assert.equal(await row.getByLabel("another known part").isChecked(), true);
+  await page.keyboard.press("Backspace");
+  assert.equal(await row.getByLabel("Which part").inputValue(), "75ohm+-1oh", "and the place in the text");
+  assert.deepEqual(page.faults, []);
 });
 
 test("advice leads to the field that takes what it asks for", async () => {
@@ -149,23 +223,16 @@ test("what ended the cable is changed with one key", async () => {
 
 test("by keyboard alone from the first page to the shelf", async () => {
   const page = await bench.page();
-  const reach = async (locator) => {
-    for (let presses = 0; presses < 80; presses += 1) {
-      if (await locator.evaluate((e) => e === document.activeElement)) return;
-      await page.keyboard.press("Tab");
-    }
-    assert.fail(`the keyboard does not reach ${locator}`);
-  };
   await page.keyboard.press("Tab");
   assert.equal(await page.evaluate(() => document.activeElement.textContent), "To the content");
   await page.keyboard.press("Enter");
-  await reach(page.getByRole("button", { name: "Cable from the stairs" }));
+  await reach(page, page.getByRole("button", { name: "Cable from the stairs" }));
   await page.keyboard.press("Enter");
   await found(page);
-  await reach(page.locator("button[data-event='0']"));
+  await reach(page, page.locator("button[data-event='0']"));
   await page.keyboard.press("Space");
   assert.equal(await page.locator("button[data-event='0']").getAttribute("aria-pressed"), "true");
-  await reach(page.getByLabel("Tag of the cable"));
+  await reach(page, page.getByLabel("Tag of the cable"));
   await page.keyboard.type("stairs-1");
   await page.keyboard.press("Enter");
   await page.getByText("Kept under stairs-1, a new cable.").waitFor();

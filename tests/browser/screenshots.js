@@ -37,6 +37,14 @@ const PAGES = {
     await page.locator("tr[data-new]").first().waitFor();
     await page.locator("progress").waitFor({ state: "detached" });
   },
+  other: async (page) => {
+    await page.getByRole("button", { name: "Lamp-room jumper" }).click();
+    await found(page);
+    await page.evaluate(() => document.querySelectorAll(".stand details").forEach((details) => (details.open = true)));
+    const row = page.getByRole("group", { name: "load.s1p" });
+    await row.getByText("another known part").click();
+    await row.locator(".wrong", { hasText: "say which part" }).waitFor();
+  },
   wrong: async (page) => {
     await page.setInputFiles("#files", { name: "short.s1p", mimeType: "text/plain", buffer: Buffer.from("# GHz S MA R 50\n1.2 0.94 -31\n1.3 0.94 -31.x2\n") });
     await page.locator("#result[data-stage]").waitFor();

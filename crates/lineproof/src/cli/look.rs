@@ -1,5 +1,6 @@
 //! What a caliper, a meter and the eye tell of a cable; shared by `types` and `assay`.
 
+use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
 use lineproof_core::catalogue::Filling;
 use lineproof_core::identify::Observed;
@@ -82,6 +83,43 @@ impl LookArgs {
 /// A typed value with its last digit and what an instrument is off by.
 pub(crate) fn typed(reading: Reading) -> Uncertain {
     reading.uncertain().widened(TYPED * reading.value)
+}
+
+/// What may be said by eye, each with what it looks like: of the dielectric, the inner conductor, a magnet.
+pub(crate) fn by_eye() -> [Vec<PossibleValue>; 3] {
+    [
+        possible::<FillingName>(),
+        possible::<InnerName>(),
+        possible::<MagnetName>(),
+    ]
+}
+
+fn possible<T: ValueEnum>() -> Vec<PossibleValue> {
+    let values = T::value_variants().iter();
+    values.filter_map(ValueEnum::to_possible_value).collect()
+}
+
+/// A dielectric by the option's word for it.
+pub(crate) fn filling(text: &str) -> Result<Filling, String> {
+    one_of(text).map(FillingName::core)
+}
+
+/// An inner conductor by the option's word for it: whether it is stranded.
+pub(crate) fn stranded(text: &str) -> Result<bool, String> {
+    one_of(text).map(|inner: InnerName| inner == InnerName::Stranded)
+}
+
+/// What a magnet does, by the option's word for it: whether it holds.
+pub(crate) fn magnetic(text: &str) -> Result<bool, String> {
+    one_of(text).map(|magnet: MagnetName| magnet == MagnetName::Holds)
+}
+
+fn one_of<T: ValueEnum>(text: &str) -> Result<T, String> {
+    T::from_str(text, false).map_err(|_| {
+        let values = possible::<T>();
+        let names: Vec<&str> = values.iter().map(PossibleValue::get_name).collect();
+        format!("expected one of {}, found `{text}`", names.join(", "))
+    })
 }
 
 impl FillingName {

@@ -11,7 +11,7 @@ pub mod line_files;
 pub(crate) mod look;
 mod marking;
 pub mod plan;
-mod plane;
+pub(crate) mod plane;
 mod read;
 pub mod readings;
 pub mod report;

@@ -47,8 +47,10 @@ enum End {
 
 /// A part at the plane.
 #[derive(Clone, Debug, PartialEq, Eq)]
-enum Checked {
+pub(crate) enum Checked {
+    /// One of the three that the analyser was calibrated with.
     Own(FarEnd),
+    /// Another, by its name.
     Part(String),
 }
 
@@ -103,13 +105,17 @@ fn adapter(text: &str) -> Result<(End, TakeAway), String> {
     }
 }
 
-fn check(text: &str) -> Result<(Checked, PathBuf), String> {
-    let checked = |name: &str| match name {
+/// The part of this name.
+pub(crate) fn checked(name: &str) -> Checked {
+    match name {
         "open" => Checked::Own(FarEnd::Open),
         "short" => Checked::Own(FarEnd::Short),
         "load" => Checked::Own(FarEnd::Load),
         other => Checked::Part(other.to_owned()),
-    };
+    }
+}
+
+fn check(text: &str) -> Result<(Checked, PathBuf), String> {
     match text.split_once('=') {
         Some((name, file)) if !file.is_empty() && !name.is_empty() => {
             Ok((checked(name), PathBuf::from(file)))

@@ -70,7 +70,7 @@ pub(crate) fn temperature_c(text: &str) -> Result<f64, String> {
 const TIMES: [(&str, f64); 3] = [("min", 60.0), ("h", 3600.0), ("d", 86_400.0)];
 
 /// A time of minutes, hours or days, s.
-pub(super) fn time_s(text: &str) -> Result<f64, String> {
+pub(crate) fn time_s(text: &str) -> Result<f64, String> {
     let trimmed = text.trim();
     let unit_at = trimmed.find(char::is_alphabetic).ok_or_else(|| {
         format!("time `{text}` has no unit: write `{trimmed}min`, `{trimmed}h` or `{trimmed}d`")

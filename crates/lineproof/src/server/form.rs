@@ -6,6 +6,7 @@
 
 use std::collections::BTreeMap;
 
+use clap::builder::PossibleValue;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Arg, ArgAction, Args, Command};
 use maud::{Markup, html};
@@ -387,17 +388,19 @@ fn choices(argument: &Arg, field: &Field) -> Option<Vec<(String, String)>> {
     if values.is_empty() || is_flag(argument) {
         return None;
     }
-    let texts = values.iter().map(|value| {
-        let name = value.get_name().to_owned();
-        let help = value.get_help().map(ToString::to_string);
-        let word = name.replace('-', " ");
-        let text = match help {
-            Some(help) => format!("{word}: {}", uncapitalised(&help)),
-            None => word,
-        };
-        (name, text)
-    });
-    Some(texts.collect())
+    Some(values.iter().map(words).collect())
+}
+
+/// A value that may be chosen, and its words.
+pub fn words(value: &PossibleValue) -> (String, String) {
+    let name = value.get_name().to_owned();
+    let help = value.get_help().map(ToString::to_string);
+    let word = name.replace('-', " ");
+    let text = match help {
+        Some(help) => format!("{word}: {}", uncapitalised(&help)),
+        None => word,
+    };
+    (name, text)
 }
 
 fn help(argument: &Arg) -> String {

@@ -139,6 +139,11 @@ pub fn resolve(
             .map(|w| adapter_of(w, reference_ohm, read))
             .transpose()
     };
+    let taken_away = said
+        .take_away
+        .iter()
+        .map(|file| two_port(file, read))
+        .collect::<Result<_, _>>();
     let mut resolved = Resolved {
         plane: Plane {
             near: adapter(&said.near)?,
@@ -147,7 +152,7 @@ pub fn resolve(
         },
         load: None,
         parts: Vec::new(),
-        take_away: taken_away(&said.take_away, read)?,
+        take_away: taken_away?,
     };
     resolved.plane.taken_away = !resolved.take_away.is_empty();
     if resolved.plane.taken_away && said.kit.is_some() {
@@ -168,17 +173,27 @@ pub fn resolve(
     Ok(resolved)
 }
 
-fn taken_away(files: &[Attached], read: &ReadOptions) -> Result<Vec<ThroughSweep>, PlaneError> {
-    let two_port = |file: &Attached| {
-        let loaded = load::understand(file.path(), file.bytes()?, read)?;
-        match loaded.measurement.network {
-            Network::TwoPort(sweep) if sweep.reverse().is_some() => Ok(sweep),
-            _ => Err(PlaneError::NotAllFour {
-                label: loaded.label,
-            }),
-        }
-    };
-    files.iter().map(two_port).collect()
+/// The two-port in a file that is to be taken away.
+///
+/// # Errors
+/// [`PlaneError`] if it can't be read, or lacks some of the four.
+pub fn two_port(file: &Attached, read: &ReadOptions) -> Result<ThroughSweep, PlaneError> {
+    let loaded = load::understand(file.path(), file.bytes()?, read)?;
+    match loaded.measurement.network {
+        Network::TwoPort(sweep) if sweep.reverse().is_some() => Ok(sweep),
+        _ => Err(PlaneError::NotAllFour {
+            label: loaded.label,
+        }),
+    }
+}
+
+/// What the part at the plane is that goes by this name.
+///
+/// # Errors
+/// [`PlaneError`] if nothing is known of it.
+pub fn part(name: &str, kit: Option<&Attached>) -> Result<Standard, PlaneError> {
+    let kit = kit.map(kit::described).transpose()?;
+    part_of(name, kit.as_ref())
 }
 
 /// A part by its name in the kit, or a resistor in words.

@@ -4,6 +4,7 @@
 mod assay;
 mod bench;
 mod bench_assay;
+mod bench_plane;
 mod caliper;
 mod compare;
 mod correct;

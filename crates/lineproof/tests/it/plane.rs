@@ -189,7 +189,7 @@ fn pad() -> [f64; 4] {
 }
 
 /// A folder with the sweeps of [`GOOD_75`] through the pad, and the pad's file.
-fn through_pad(name: &str) -> PathBuf {
+pub(crate) fn through_pad(name: &str) -> PathBuf {
     let [s11, s21, s12, s22] = pad();
     let seen = |end: &str| {
         let text = GOOD_75.touchstone(end);
@@ -275,7 +275,7 @@ fn what_can_not_be_taken_away_is_refused() {
 }
 
 /// 50 ohm, shorted, 40 ns there and back: with 0.004 added to every reading.
-fn long_line() -> String {
+pub(crate) fn long_line() -> String {
     let long = Line {
         z0_ohm: 50.0,
         one_way_s: 20e-9,
@@ -357,7 +357,7 @@ fn a_correction_says_by_a_ripple_what_it_left() {
 /// A two-port file of 75-ohm line against 50 ohm, without skin effect's part in the impedance: with
 /// T = e^(−γl) and ρ = 25/125, S11 = ρ(1 − T²)/(1 − ρ²T²), S21 = T(1 − ρ²)/(1 − ρ²T²) (Pozar, section
 /// 4.3, problem on a mismatched line; from memory).
-fn two_port(part: f64) -> String {
+pub(crate) fn two_port(part: f64) -> String {
     let rho = 0.2;
     let row = |i: u32| {
         let freq_hz = 1e6 + 1.5e6 * f64::from(i);

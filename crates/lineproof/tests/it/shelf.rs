@@ -81,7 +81,7 @@ fn what_is_shelved_is_listed_shown_and_found_again() {
 }
 
 /// A loss-free adapter of 100 ps, matched, from its definition: S21 = exp(−jωT).
-fn adapter_file() -> String {
+pub(crate) fn adapter_file() -> String {
     let row = |mhz: f64| {
         let degrees = -360.0 * mhz * 1e6 * 100e-12;
         format!("{mhz} 0 0 1 {degrees} 1 {degrees} 0 0\n")

@@ -53,7 +53,7 @@ pub(super) struct SweepsForm {
     /// Sweeps of one cable: Touchstone, or delimited text with a header.
     #[schema(value_type = Vec<String>, format = Binary)]
     files: Vec<u8>,
-    /// Every fact, each in a part of its own; `far_ends` once for each file.
+    /// Every fact, each in a part of its own; `far_ends` and `parts` once for each file.
     #[schema(inline = false)]
     facts: Facts,
 }

@@ -1,5 +1,8 @@
 //! What the API says of an assay.
 
+use std::error::Error;
+
+use lineproof_core::sweep::ThroughSweep;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -12,6 +15,7 @@ use crate::kept::Kept;
 use crate::server::refusal::Refused;
 use crate::workflow::gather::GatherError;
 use crate::workflow::load::{LoadError, Loaded};
+use crate::workflow::plane::PlaneError;
 
 /// An assay that the server holds.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -39,7 +43,8 @@ pub struct FileAnswer {
     pub name: String,
     /// What was said to have ended the cable.
     pub said: Ended,
-    /// What it was taken as, if it was used: `open`, `short`, `load` or `through`.
+    /// What it was taken as, if it was used: `open`, `short`, `load` or `through`; of what was swept at the
+    /// plane what it is there, such as `75ohm at the plane`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub taken_as: Option<String>,
     /// Number of points.
@@ -121,6 +126,28 @@ impl FileAnswer {
         }
     }
 
+    /// A two-port that is taken out of the sweeps, if it can be.
+    pub fn taken_away(name: &str, said: Ended, read: &Result<ThroughSweep, PlaneError>) -> Self {
+        let plain = Self::unused(name, said);
+        match read {
+            Ok(two_port) => Self {
+                taken_as: Some("two-port that is taken away".to_owned()),
+                points: Some(two_port.freq_hz().len()),
+                start_hz: two_port.freq_hz().first().copied(),
+                stop_hz: two_port.freq_hz().last().copied(),
+                ..plain
+            },
+            Err(PlaneError::Load(error)) => Self {
+                error: Some(FileError::of(error)),
+                ..plain
+            },
+            Err(error) => Self {
+                error: Some(FileError::plain(error)),
+                ..plain
+            },
+        }
+    }
+
     /// Notes where the finding has it, or why not.
     pub fn place(&mut self, kept: &Kept, refused: &[GatherError]) {
         if let Some(used) = kept.sweeps.iter().find(|s| s.file == self.name) {
@@ -136,33 +163,32 @@ impl FileAnswer {
 
     /// Notes the error if it is about this file.
     pub fn refuse(&mut self, error: &GatherError) {
-        let about = match error {
-            GatherError::FarEnd(e) => Some(&e.name),
-            GatherError::NotTwoPort { label }
-            | GatherError::References { label, .. }
-            | GatherError::NotTheStandard { label, .. } => Some(label),
-            _ => None,
-        };
-        if about == Some(&self.name) {
+        if error.label() == Some(&self.name) {
             self.error.get_or_insert_with(|| FileError {
-                error: error.to_string(),
-                line: None,
-                report: None,
                 help: help(error),
+                ..FileError::plain(error)
             });
         }
     }
 }
 
 impl FileError {
+    /// An error with its cause.
+    fn plain(error: &dyn Error) -> Self {
+        Self {
+            error: match error.source() {
+                Some(cause) => format!("{error}: {cause}"),
+                None => error.to_string(),
+            },
+            line: None,
+            report: None,
+            help: None,
+        }
+    }
+
     fn of(error: &LoadError) -> Self {
         let LoadError::Read { source, .. } = error else {
-            return Self {
-                error: error.to_string(),
-                line: None,
-                report: None,
-                help: None,
-            };
+            return Self::plain(error);
         };
         Self {
             error: source.to_string(),

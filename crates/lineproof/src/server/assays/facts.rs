@@ -9,10 +9,11 @@ use std::path::PathBuf;
 use lineproof_core::bench::{FarEnd, MarkedLoss, Marking};
 use lineproof_core::formats::{FrequencyUnit, ReadOptions};
 use lineproof_core::identify::Observed;
-use lineproof_core::quantity;
+use lineproof_core::quantity::{self, Reading};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
+use crate::cli::plane::{self, Checked};
 use crate::cli::{look, values};
 use crate::server::refusal::FieldRefused;
 use crate::workflow::adapter::TakeAway;
@@ -22,7 +23,8 @@ use crate::workflow::criteria::Criteria;
 use crate::workflow::find::Asked;
 use crate::workflow::kit::{self, KitError};
 use crate::workflow::knowledge::Knowledge;
-use crate::workflow::plane::PlaneSaid;
+use crate::workflow::plane::{PlaneSaid, part};
+use crate::workflow::types::OwnTypes;
 use crate::workflow::verdict::Purpose;
 
 /// What ended the cable in one sweep, as said.
@@ -48,6 +50,27 @@ pub enum Ended {
     CheckShort,
     /// The same with the kit's load.
     CheckLoad,
+    /// No cable: another known part at the plane, the one of `parts`.
+    CheckPart,
+    /// No cable: a long line at the plane, whose ripple shows what the calibration left.
+    Ripple,
+    /// No cable: a two-port that was between the plane and the near plug, such as a pad or a transformer,
+    /// to be taken out of the sweeps. Several stand from the analyser outwards.
+    TakeAway,
+    /// A shorter piece of the same cable with the same plugs, from port to port; `shorter_length` is its
+    /// length.
+    Shorter,
+}
+
+/// What is done with a file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Use {
+    /// It is a sweep.
+    Sweep(Role),
+    /// It is a two-port that is taken out of the sweeps.
+    TakeAway,
+    /// Nothing.
+    LeftOut,
 }
 
 /// What is said besides the sweeps, as typed. An empty text says nothing. Quantities carry their
@@ -57,8 +80,16 @@ pub enum Ended {
 pub struct Facts {
     /// What ended the cable, for each file in its order.
     pub far_ends: Vec<Ended>,
+    /// Name of the part at the plane, for each file in its order; read where `far_ends` has `check-part`: a
+    /// resistor such as `75ohm` or `25ohm+-0.05ohm`, or a standard of the kit. What is wrong with that of
+    /// the first file is said of the field `part_0`.
+    pub parts: Vec<String>,
     /// Length between the plugs by tape: `1.5m`, `4ft11in`.
     pub length: String,
+    /// How far the tape may be off (95 %): `3mm`; 6 mm and 0.04 % if empty.
+    pub tape_error: String,
+    /// Length of the shorter piece by tape; read where `far_ends` has `shorter`.
+    pub shorter_length: String,
     /// Resistance of the calibration load by ohmmeter: `49.97`.
     pub load_ohms: String,
     /// Resistance at the far end of load sweeps, if it is another part.
@@ -85,6 +116,16 @@ pub struct Facts {
     pub seen_dielectric_diameter: String,
     /// Diameter of the inner conductor by caliper.
     pub seen_inner_diameter: String,
+    /// Dielectric by eye: `solid-pe`, `foam-pe`, `ptfe` or `air`.
+    pub seen_dielectric: String,
+    /// Inner conductor by eye: `solid` or `stranded`.
+    pub seen_inner: String,
+    /// Whether a magnet holds to the inner conductor: `holds` or `does-not`.
+    pub seen_magnet: String,
+    /// Text of a file of types (TOML), to be among those that it may be.
+    pub own_types: String,
+    /// Time from the calibration to the sweeps: `40min`, `3h`.
+    pub calibration_age: String,
     /// Adapter between the plane and the near plug: `sma-bnc`, `120ps`.
     pub near_adapter: String,
     /// Adapter between the far plug and what ends the cable.
@@ -109,9 +150,6 @@ impl Ended {
         Self::LeaveOut,
     ];
 
-    /// Sweeps of standards in place of a cable.
-    pub const CHECKS: [Self; 3] = [Self::CheckOpen, Self::CheckShort, Self::CheckLoad];
-
     /// Its name in forms and JSON.
     pub fn name(self) -> &'static str {
         match self {
@@ -124,21 +162,10 @@ impl Ended {
             Self::CheckOpen => "check-open",
             Self::CheckShort => "check-short",
             Self::CheckLoad => "check-load",
-        }
-    }
-
-    /// The role of a file; none if it is left out.
-    pub fn role(self) -> Option<Role> {
-        match self {
-            Self::Judge => Some(Role::Judge),
-            Self::Open => Some(Role::Open),
-            Self::Short => Some(Role::Short),
-            Self::Load => Some(Role::Load),
-            Self::Through => Some(Role::Through),
-            Self::LeaveOut => None,
-            Self::CheckOpen => Some(Role::Check(FarEnd::Open)),
-            Self::CheckShort => Some(Role::Check(FarEnd::Short)),
-            Self::CheckLoad => Some(Role::Check(FarEnd::Load)),
+            Self::CheckPart => "check-part",
+            Self::Ripple => "ripple",
+            Self::TakeAway => "take-away",
+            Self::Shorter => "shorter",
         }
     }
 }
@@ -147,6 +174,43 @@ impl Facts {
     /// What is said of the file with this number.
     pub fn ended(&self, number: usize) -> Ended {
         self.far_ends.get(number).copied().unwrap_or_default()
+    }
+
+    /// Name of the part in the file with this number.
+    pub fn part(&self, number: usize) -> &str {
+        self.parts.get(number).map_or("", |name| name.trim())
+    }
+
+    /// What is done with the file with this number.
+    pub fn use_of(&self, number: usize) -> Use {
+        Use::Sweep(match self.ended(number) {
+            Ended::Judge => Role::Judge,
+            Ended::Open => Role::Open,
+            Ended::Short => Role::Short,
+            Ended::Load => Role::Load,
+            Ended::Through => Role::Through,
+            Ended::CheckOpen => Role::Check(FarEnd::Open),
+            Ended::CheckShort => Role::Check(FarEnd::Short),
+            Ended::CheckLoad => Role::Check(FarEnd::Load),
+            Ended::CheckPart => match plane::checked(self.part(number)) {
+                Checked::Own(standard) => Role::Check(standard),
+                Checked::Part(_) => Role::Part(self.parts_before(number).count()),
+            },
+            Ended::Ripple => Role::Line,
+            Ended::Shorter => Role::Shorter,
+            Ended::TakeAway => return Use::TakeAway,
+            Ended::LeaveOut => return Use::LeftOut,
+        })
+    }
+
+    /// Names of the parts in the files before this one, besides the calibration's own.
+    fn parts_before(&self, number: usize) -> impl Iterator<Item = String> {
+        (0..number.min(self.far_ends.len()))
+            .filter(|&n| self.ended(n) == Ended::CheckPart)
+            .filter_map(|n| match plane::checked(self.part(n)) {
+                Checked::Own(_) => None,
+                Checked::Part(name) => Some(name),
+            })
     }
 
     /// The request that the facts make, without files.
@@ -166,16 +230,15 @@ impl Facts {
                 load_ohm: r.read("load_ohms", &self.load_ohms, values::ohms),
                 far_load_ohm: r.read("far_load_ohms", &self.far_load_ohms, values::ohms),
                 length_m: r.read("length", &self.length, quantity::parse_length_m),
+                tape_error_m: r
+                    .read("tape_error", &self.tape_error, quantity::parse_length_m)
+                    .map(|r| r.value),
+                shorter_length_m: self.shorter_length(r),
+                calibration_age_s: r.read("calibration_age", &self.calibration_age, values::time_s),
                 marking: self.marking(r),
                 ..Knowledge::default()
             },
-            plane: PlaneSaid {
-                near: adapter(&self.near_adapter),
-                far: adapter(&self.far_adapter),
-                kit: r.read("kit", &self.kit, kit),
-                corrected: !self.corrected.trim().is_empty(),
-                ..PlaneSaid::default()
-            },
+            plane: self.plane(r),
             asked: self.asked(r),
         };
         if reader.refused.is_empty() {
@@ -183,6 +246,56 @@ impl Facts {
         } else {
             Err(reader.refused)
         }
+    }
+
+    fn plane(&self, reader: &mut Reader) -> PlaneSaid {
+        let kit = reader.read("kit", &self.kit, kit);
+        // a part of a kit that is not understood is not to be refused as well
+        if kit.is_some() || self.kit.trim().is_empty() {
+            self.check_parts(kit.as_ref(), reader);
+        }
+        PlaneSaid {
+            near: adapter(&self.near_adapter),
+            far: adapter(&self.far_adapter),
+            kit,
+            corrected: !self.corrected.trim().is_empty(),
+            parts: self.parts_before(usize::MAX).collect(),
+            take_away: Vec::new(),
+        }
+    }
+
+    fn check_parts(&self, kit: Option<&Attached>, reader: &mut Reader) {
+        for number in (0..self.far_ends.len()).filter(|&n| self.ended(n) == Ended::CheckPart) {
+            let (field, name) = (format!("part_{number}"), self.part(number));
+            match plane::checked(name) {
+                Checked::Own(_) => {}
+                Checked::Part(_) if name.is_empty() => reader.refuse(
+                    &field,
+                    "say which part it is: a resistor such as `75ohm`, or a standard of the kit by its name",
+                ),
+                Checked::Part(name) => {
+                    reader.read(&field, &name, |name| part(name, kit));
+                }
+            }
+        }
+    }
+
+    /// One piece has one length.
+    fn shorter_length(&self, reader: &mut Reader) -> Option<Reading> {
+        const FIELD: &str = "shorter_length";
+        let shorter = self.far_ends.iter().filter(|&&e| e == Ended::Shorter);
+        match shorter.count() {
+            0 => return None,
+            1 if self.shorter_length.trim().is_empty() => {
+                reader.refuse(FIELD, "say how long the shorter piece is, such as `0.50m`");
+            }
+            1 => {}
+            found => reader.refuse(
+                FIELD,
+                &format!("expected one sweep of a shorter piece, found {found}"),
+            ),
+        }
+        reader.read(FIELD, &self.shorter_length, quantity::parse_length_m)
     }
 
     fn marking(&self, reader: &mut Reader) -> Marking {
@@ -222,6 +335,9 @@ impl Facts {
                 system_ohm: system.map(|r| r.value),
                 use_hz: reader.read("use_at", &self.use_at, hz).map(|r| r.value),
             },
+            own_types: reader.read("own_types", &self.own_types, |text| {
+                OwnTypes::new(text.to_owned())
+            }),
             look: self.look(reader),
             ..Asked::default()
         }
@@ -236,6 +352,9 @@ impl Facts {
             jacket_diameter_m: seen("seen_diameter", &self.seen_diameter),
             dielectric_diameter_m: seen("seen_dielectric_diameter", &self.seen_dielectric_diameter),
             inner_diameter_m: seen("seen_inner_diameter", &self.seen_inner_diameter),
+            filling: reader.read("seen_dielectric", &self.seen_dielectric, look::filling),
+            stranded: reader.read("seen_inner", &self.seen_inner, look::stranded),
+            magnetic: reader.read("seen_magnet", &self.seen_magnet, look::magnetic),
             ..Observed::default()
         }
     }
@@ -250,7 +369,7 @@ struct Reader {
 impl Reader {
     fn read<T, E: Display>(
         &mut self,
-        field: &'static str,
+        field: &str,
         text: &str,
         parse: impl Fn(&str) -> Result<T, E>,
     ) -> Option<T> {
@@ -259,13 +378,15 @@ impl Reader {
             return None;
         }
         parse(text)
-            .map_err(|error| {
-                self.refused.push(FieldRefused {
-                    field: field.to_owned(),
-                    error: error.to_string(),
-                });
-            })
+            .map_err(|error| self.refuse(field, &error.to_string()))
             .ok()
+    }
+
+    fn refuse(&mut self, field: &str, error: &str) {
+        self.refused.push(FieldRefused {
+            field: field.to_owned(),
+            error: error.to_owned(),
+        });
     }
 }
 
@@ -353,6 +474,86 @@ mod tests {
         let fields: Vec<&str> = refused.iter().map(|r| r.field.as_str()).collect();
         assert_eq!(fields, ["kit", "criteria"]);
         assert!(refused[0].error.contains("lid"), "{}", refused[0].error);
+    }
+
+    #[test]
+    fn parts_are_numbered_in_the_order_of_their_files() {
+        let facts = Facts {
+            far_ends: vec![
+                Ended::CheckPart,
+                Ended::Open,
+                Ended::CheckPart,
+                Ended::TakeAway,
+                Ended::CheckPart,
+            ],
+            parts: [
+                "75ohm",
+                "no part of a cable",
+                " short ",
+                "",
+                "25ohm+-0.05ohm",
+            ]
+            .map(str::to_owned)
+            .to_vec(),
+            ..Facts::default()
+        };
+        let uses: Vec<Use> = (0..6).map(|n| facts.use_of(n)).collect();
+        let wanted = [
+            Use::Sweep(Role::Part(0)),
+            Use::Sweep(Role::Open),
+            Use::Sweep(Role::Check(FarEnd::Short)),
+            Use::TakeAway,
+            Use::Sweep(Role::Part(1)),
+            Use::Sweep(Role::Judge),
+        ];
+        assert_eq!(uses, wanted);
+        let request = facts.request().unwrap();
+        assert_eq!(request.plane.parts, ["75ohm", "25ohm+-0.05ohm"]);
+    }
+
+    #[test]
+    fn what_is_wrong_about_the_plane_is_said_at_its_field() {
+        let facts = Facts {
+            far_ends: vec![Ended::CheckPart, Ended::CheckPart, Ended::Shorter],
+            parts: vec!["../../etc/passwd".to_owned()],
+            calibration_age: "3 weeks".to_owned(),
+            tape_error: "3".to_owned(),
+            seen_magnet: "perhaps".to_owned(),
+            own_types: "[[type]]\n".to_owned(),
+            ..Facts::default()
+        };
+        let refused = facts.request().unwrap_err();
+        let said = |field: &str| {
+            let found = refused.iter().find(|r| r.field == field);
+            found.map_or("", |r| r.error.as_str())
+        };
+        let cases = [
+            ("part_0", "`../../etc/passwd` is no part"),
+            ("part_1", "say which part it is"),
+            ("shorter_length", "how long the shorter piece is"),
+            ("calibration_age", "expected one of min, h, d"),
+            ("tape_error", "write `3m` or `3ft`"),
+            (
+                "seen_magnet",
+                "expected one of holds, does-not, found `perhaps`",
+            ),
+            ("own_types", "designation"),
+        ];
+        for (field, wanted) in cases {
+            assert!(said(field).contains(wanted), "{field}: {}", said(field));
+        }
+        assert_eq!(refused.len(), cases.len(), "{refused:?}");
+        let wrong_kit = Facts {
+            far_ends: vec![Ended::CheckPart],
+            parts: vec!["mismatch".to_owned()],
+            kit: "[standards.mismatch]\nkind = \"lid\"\n".to_owned(),
+            ..Facts::default()
+        };
+        let refused = wrong_kit.request().unwrap_err();
+        assert!(
+            refused.len() == 1 && refused[0].field == "kit",
+            "{refused:?}"
+        );
     }
 
     #[test]

@@ -19,7 +19,11 @@ const LONGEST_TEXT: usize = 4096;
 /// Longest text that stands for a file, bytes.
 const LONGEST_FILE_TEXT: usize = 64 << 10;
 /// Facts that are texts of files.
-const FILE_TEXTS: [&str; 2] = ["kit", "criteria"];
+const FILE_TEXTS: [&str; 3] = ["kit", "criteria", "own_types"];
+/// Facts that each file has one of: name in a form with the file's number, name of all, and what stands where
+/// nothing is said.
+const OF_FILES: [(&str, &str, &str); 2] =
+    [("far_end_", "far_ends", "judge"), ("part_", "parts", "")];
 
 /// A file that was dropped.
 #[derive(Clone, Debug)]
@@ -39,8 +43,8 @@ pub struct Form {
     pub facts: Facts,
 }
 
-/// Reads a form: parts named `files` are files, all others are facts by name; `far_ends` may come
-/// again and again, one for each file.
+/// Reads a form: parts named `files` are files, all others are facts by name; `far_ends` and `parts` may
+/// come again and again, one for each file.
 ///
 /// # Errors
 /// [`Refusal`] if the form is broken, too large, or has a field that nobody knows.
@@ -125,26 +129,28 @@ fn say(said: &mut Map<String, Value>, name: String, text: String) -> Result<(), 
     if text.len() > longest {
         return Err(Refusal::field(&name, "the text is too long"));
     }
-    if let Some(number) = name.strip_prefix("far_end_") {
-        // A form without scripts: radio buttons need a name for each file.
-        let number: usize = number.parse().unwrap_or(MOST_FILES);
-        let list = said
-            .entry("far_ends")
-            .or_insert_with(|| Value::Array(Vec::new()));
-        let list = list.as_array_mut().expect("it was made as a list");
+    // A form without scripts: radio buttons need a name for each file.
+    let numbered = OF_FILES.iter().find_map(|&(one, all, nothing)| {
+        let number: usize = name.strip_prefix(one)?.parse().unwrap_or(MOST_FILES);
+        Some((number, all, nothing))
+    });
+    if let Some((number, all, nothing)) = numbered {
+        let list = list(said, all);
         if number < MOST_FILES {
-            list.resize((number + 1).max(list.len()), "judge".into());
+            list.resize((number + 1).max(list.len()), nothing.into());
             list[number] = Value::String(text);
         }
-    } else if name == "far_ends" {
-        let list = said.entry(name).or_insert_with(|| Value::Array(Vec::new()));
-        list.as_array_mut()
-            .expect("it was made as a list")
-            .push(Value::String(text));
+    } else if OF_FILES.iter().any(|&(_, all, _)| all == name) {
+        list(said, &name).push(Value::String(text));
     } else {
         said.insert(name, Value::String(text));
     }
     Ok(())
+}
+
+fn list<'a>(said: &'a mut Map<String, Value>, name: &str) -> &'a mut Vec<Value> {
+    let list = said.entry(name).or_insert_with(|| Value::Array(Vec::new()));
+    list.as_array_mut().expect("it was made as a list")
 }
 
 #[expect(clippy::needless_pass_by_value, reason = "for map_err")]

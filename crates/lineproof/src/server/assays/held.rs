@@ -167,7 +167,7 @@ impl Held {
                 let files = Files::read(&now.files, &now.facts, &request.read);
                 let working = files.working(&request.asked.errand);
                 same.become_stage(number, is_working(working));
-                files.find(&request)
+                files.find(request)
             };
             let stage = match shared.work().run_unless(begun, work).await {
                 Ok(done) => Stage::Done(Arc::new(done)),

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use super::answer::FileAnswer;
-use super::facts::Facts;
+use super::facts::{Ended, Facts, Use};
 use super::files::Dropped;
 use lineproof_core::estimate::Errand;
 use lineproof_core::formats::ReadOptions;
@@ -16,9 +16,11 @@ use crate::finding::Finding;
 use crate::kept::Kept;
 use crate::server::refusal::{Refusal, Refused};
 use crate::workflow::assay::{AssayRequest, Outcome, Role, assay_files};
+use crate::workflow::attached::Attached;
 use crate::workflow::gather::GatherError;
 use crate::workflow::load::{LoadError, Loaded, understand};
 use crate::workflow::pictures::{Shown, shown};
+use crate::workflow::plane::two_port;
 use crate::workflow::setup::Setup;
 
 /// How far a run is.
@@ -127,23 +129,22 @@ impl Done {
 pub struct Files {
     answers: Vec<FileAnswer>,
     used: Vec<(Role, Result<Loaded, LoadError>)>,
+    take_away: Vec<Attached>,
 }
 
 impl Files {
     /// Reads them.
     pub fn read(files: &[Dropped], facts: &Facts, options: &ReadOptions) -> Self {
-        let (mut answers, mut used) = (Vec::new(), Vec::new());
+        let mut read = Self {
+            answers: Vec::new(),
+            used: Vec::new(),
+            take_away: Vec::new(),
+        };
         for (number, file) in files.iter().enumerate() {
-            let ended = facts.ended(number);
-            let Some(role) = ended.role() else {
-                answers.push(FileAnswer::unused(&file.label, ended));
-                continue;
-            };
-            let read = understand(Path::new(&file.label), file.bytes.to_vec(), options);
-            answers.push(FileAnswer::read(&file.label, ended, &read));
-            used.push((role, read));
+            let answer = read.file(file, facts.ended(number), facts.use_of(number), options);
+            read.answers.push(answer);
         }
-        Self { answers, used }
+        read
     }
 
     /// The run that goes on with them.
@@ -157,9 +158,34 @@ impl Files {
     }
 
     /// Finds. This is where the time goes.
-    pub fn find(self, request: &AssayRequest) -> Done {
-        let Self { answers, used } = self;
-        found(answers, used, request)
+    pub fn find(self, mut request: AssayRequest) -> Done {
+        request.plane.take_away.extend(self.take_away);
+        found(self.answers, self.used, &request)
+    }
+
+    fn file(
+        &mut self,
+        file: &Dropped,
+        ended: Ended,
+        use_of: Use,
+        options: &ReadOptions,
+    ) -> FileAnswer {
+        let (label, path) = (&file.label, Path::new(&file.label));
+        match use_of {
+            Use::LeftOut => FileAnswer::unused(label, ended),
+            Use::TakeAway => {
+                let held = Attached::held(path.to_owned(), file.bytes.to_vec());
+                let read = two_port(&held, options);
+                self.take_away.push(held);
+                FileAnswer::taken_away(label, ended, &read)
+            }
+            Use::Sweep(role) => {
+                let read = understand(path, file.bytes.to_vec(), options);
+                let answer = FileAnswer::read(label, ended, &read);
+                self.used.push((role, read));
+                answer
+            }
+        }
     }
 }
 
@@ -209,7 +235,12 @@ pub fn help(error: &GatherError) -> Option<String> {
         GatherError::NotTwoPort { .. } => {
             "choose open, short or load for it; through needs a two-port sweep".to_owned()
         }
-        GatherError::References { .. } => "assay them one at a time".to_owned(),
+        GatherError::References { .. }
+        | GatherError::NotTheStandard { .. }
+        | GatherError::NotThePart { .. }
+        | GatherError::BeforeTakenAway { .. }
+        | GatherError::ThroughBehind { .. }
+        | GatherError::ShorterAlone { .. } => return error.help(),
         GatherError::Knowledge(_) => {
             "check the load's value: a resistor at the far end that is not the calibration load has a field of its own".to_owned()
         }

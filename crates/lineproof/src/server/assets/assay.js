@@ -39,11 +39,16 @@ function say(problem) {
 // ---------------------------------------------------------------- what was said
 
 function facts() {
-  const said = { far_ends: [] };
-  for (const row of form.querySelectorAll(".sweep")) said.far_ends.push(row.dataset.said);
-  for (const input of inputs()) said[input.name] = input.value;
+  const said = { far_ends: [], parts: [] };
+  for (const row of form.querySelectorAll(".sweep")) {
+    said.far_ends.push(row.dataset.said);
+    said.parts.push(row.querySelector(".part input").value);
+  }
+  for (const input of inputs()) if (!input.closest(".sweep")) said[input.name] = input.value;
   return said;
 }
+
+const typed = () => Object.fromEntries(inputs().map((input) => [input.name, input.value]));
 
 /** What is typed or chosen; the keys that take a file's text are none of it. */
 const inputs = () => [...form.querySelectorAll(".field :is(input, select, textarea):not([type=file])")];
@@ -52,15 +57,14 @@ const inputs = () => [...form.querySelectorAll(".field :is(input, select, textar
 const memory = () => `lineproof-typed-${id ?? "new"}`;
 
 function remember() {
-  const { far_ends: _said_at_once, ...typed } = facts();
-  sessionStorage.setItem(memory(), JSON.stringify(typed));
+  sessionStorage.setItem(memory(), JSON.stringify(typed()));
 }
 
 function recall() {
-  const typed = JSON.parse(sessionStorage.getItem(memory()) ?? "{}");
-  const changed = inputs().filter((i) => i.name in typed && i.value !== typed[i.name]);
+  const kept = JSON.parse(sessionStorage.getItem(memory()) ?? "{}");
+  const changed = inputs().filter((i) => i.name in kept && i.value !== kept[i.name]);
   for (const input of changed) {
-    input.value = typed[input.name];
+    input.value = kept[input.name];
     input.closest("details")?.setAttribute("open", "");
   }
   if (changed.length) change();
@@ -70,8 +74,7 @@ function formOf(files) {
   const body = new FormData();
   for (const file of files) body.append("files", file, file.name);
   if (!id) {
-    const { far_ends: _none_yet, ...said } = facts();
-    for (const [name, text] of Object.entries(said)) body.append(name, text);
+    for (const [name, text] of Object.entries(typed())) body.append(name, text);
   }
   return body;
 }
@@ -209,15 +212,28 @@ async function refresh() {
     return say(problem);
   }
   const open = new Set([...document.querySelectorAll("details[open]")].map((d) => d.id));
-  const focus = document.activeElement?.id;
-  document.getElementById("sweeps").replaceWith(parts.getElementById("sweeps"));
+  const { id: focus, selectionStart, selectionEnd } = document.activeElement ?? {};
+  const sweeps = parts.getElementById("sweeps");
+  carry(document.getElementById("sweeps"), sweeps);
   const there = document.getElementById("result") ?? document.querySelector(".beside");
   const result = parts.getElementById("result");
   there.replaceWith(result);
   for (const details of result.querySelectorAll("details")) details.open ||= open.has(details.id);
-  if (focus) document.getElementById(focus)?.focus({ preventScroll: true });
+  const focused = focus && document.getElementById(focus);
+  focused?.focus?.({ preventScroll: true });
+  if (focused?.matches?.(".part input")) focused.setSelectionRange(selectionStart, selectionEnd);
   settle();
   announce(result);
+}
+
+/** Puts new sweeps in the place of old ones; what was typed meanwhile and what was opened stay. */
+function carry(old, sweeps) {
+  for (const input of old.querySelectorAll(".part input")) {
+    const there = sweeps.querySelector(`#${input.id}`);
+    if (there) there.value = input.value;
+  }
+  for (const details of old.querySelectorAll("details[open]")) sweeps.querySelector(`#${details.id}`)?.setAttribute("open", "");
+  old.replaceWith(sweeps);
 }
 
 /** What was typed and not understood is said beside its field; whether there is any. */
@@ -256,12 +272,13 @@ function settle() {
 
 function wire(row) {
   row.addEventListener("change", (event) => {
+    if (event.target.type !== "radio") return;
     row.dataset.said = event.target.value;
     change();
   });
   row.addEventListener("keydown", (event) => {
     const ended = { o: "open", s: "short", l: "load", t: "through" }[event.key.toLowerCase()];
-    if (!ended || event.ctrlKey || event.metaKey || event.altKey) return;
+    if (!ended || event.target.type === "text" || event.ctrlKey || event.metaKey || event.altKey) return;
     event.preventDefault();
     const radio = row.querySelector(`input[value="${ended}"]`);
     radio.focus();

@@ -19,10 +19,10 @@ use serde::Deserialize;
 use tokio::time::timeout;
 
 use crate::server::api::assays::{Keep, hold, kept};
+use crate::server::assays::Held;
 use crate::server::assays::answer::AssayAnswer;
 use crate::server::assays::demo::Demo;
 use crate::server::assays::files;
-use crate::server::assays::{Facts, Held};
 use crate::server::door::cookie;
 use crate::server::frame::Frame;
 use crate::server::link;
@@ -51,7 +51,7 @@ async fn empty(units: Units, headers: HeaderMap) -> Markup {
     let main = html! {
         h1 { "Assay a cable" }
         div.bench {
-            (form::form(None, &Facts::default(), &[]))
+            (form::form(None))
             div.beside { (first::words(met)) (first::demos()) }
         }
     };
@@ -109,7 +109,7 @@ async fn page(
             }
         }
         div.bench {
-            (form::form(Some(&answer), &answer.facts, &answer.files))
+            (form::form(Some(&answer)))
             (finding::result(&held, &answer, units))
         }
     };
@@ -127,7 +127,7 @@ async fn part(
     let held = shared.assays().find(&id)?;
     let answer = AssayAnswer::of(&held);
     Ok(html! {
-        (form::sweeps(&answer.files))
+        (form::sweeps(Some(&answer)))
         (finding::result(&held, &answer, units))
     })
 }
