@@ -5,6 +5,7 @@ const form = document.getElementById("form");
 const trouble = document.getElementById("trouble");
 const progress = document.createElement("div");
 const LATE_MS = 150; // an answer that is quicker needs no word about progress
+const EARLY_MS = 60; // a finding that takes longer has the sweeps shown before it
 let id = form.dataset.id;
 let follower = null;
 let upload = null;
@@ -146,6 +147,7 @@ function busy(text, now = false) {
 }
 
 function idle() {
+  clearTimeout(early);
   follower?.close();
   follower = null;
   progress.remove();
@@ -162,6 +164,7 @@ function words({ stage, step, seconds, waiting }) {
   return `${step === "seek-faults" ? "Looking for what is wrong" : "Working"}, ${seconds.toFixed(1)} s`;
 }
 
+let early = 0;
 function follow() {
   follower?.close();
   busy("Working");
@@ -170,7 +173,11 @@ function follow() {
   follower.addEventListener("progress", (event) => {
     const now = JSON.parse(event.data);
     if (now.stage === "waiting" || now.stage === "working") {
-      if (now.step && now.step !== "read" && now.step !== shown) preview();
+      if (now.step && now.step !== "read" && now.step !== shown) {
+        // A good cable is found before its sweeps could be drawn.
+        clearTimeout(early);
+        early = setTimeout(preview, now.step === "fit" ? EARLY_MS : 0);
+      }
       shown = now.step;
       return busy(words(now));
     }
@@ -198,6 +205,9 @@ async function preview() {
 }
 
 async function refresh() {
+  const asked = fetch(`/assay/${id}/part`);
+  // Answered or not, it is looked at below, unless something is not understood.
+  asked.catch(() => {});
   if ((await mark()) && document.querySelector(".sentence")) {
     // What is being typed is half done: the finding of before stays until it is whole.
     document.getElementById("result").classList.add("stale");
@@ -205,7 +215,7 @@ async function refresh() {
   }
   let parts;
   try {
-    const response = await fetch(`/assay/${id}/part`);
+    const response = await asked;
     if (!response.ok) throw await response.json();
     parts = new DOMParser().parseFromString(await response.text(), "text/html");
   } catch (problem) {
