@@ -21,7 +21,7 @@ use crate::report::number::{pair, significant};
 use crate::report::sort as text;
 use crate::server::assays::{Facts, Held};
 use crate::server::boxes::{self, AskedOfAll, Named, Progress, Sorting};
-use crate::server::form::{Field, Fields, Typed};
+use crate::server::form::{Field, Fields, Typed, marked};
 use crate::server::frame::Frame;
 use crate::server::link;
 use crate::server::refusal::{Refusal, Refused, RefusedPage};
@@ -349,7 +349,7 @@ fn line(row: &Row, id: &str) -> Markup {
             td role="cell" { span.condition data-condition=(mark) { (row.grade.word()) } }
             td.value role="cell" { (ohm) }
             td.value role="cell" { (loss) }
-            td role="cell" { (row.why) }
+            td role="cell" { (marked(&row.why)) }
         }
     }
 }
