@@ -142,7 +142,8 @@ test("a large box is sent in parts", async () => {
   // Nine megabytes, most of them a comment.
   const buffer = Buffer.concat([sweep, Buffer.from(`\n!${"x".repeat(3 << 20)}\n`)]);
   const files = [1, 2, 3].map((n) => ({ name: `cable${n}-open.s1p`, mimeType: "text/plain", buffer }));
-  await page.locator("#files").setInputFiles(files);
+  const photo = { name: "photo.jpg", mimeType: "image/jpeg", buffer: Buffer.alloc(40 << 20) };
+  await page.locator("#files").setInputFiles([...files, photo]);
   const sent = [];
   page.on("request", (request) => request.method() === "POST" && sent.push(new URL(request.url()).pathname.replace(/[0-9a-f]{32}/, "ID")));
   await page.getByRole("button", { name: "Sort" }).click();
@@ -150,6 +151,7 @@ test("a large box is sent in parts", async () => {
   await page.locator("progress").waitFor({ state: "detached" });
   assert.equal(await page.locator("tbody tr").count(), 3);
   assert.deepEqual(sent, ["/api/sort", "/api/sort/ID/files"]);
+  await page.getByText("1 files were passed over").waitFor();
 });
 
 test("a box that is stopped keeps what is done", async () => {

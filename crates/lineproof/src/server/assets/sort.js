@@ -7,6 +7,8 @@ const STILL_LOOKS = 2;
 /** The server takes larger requests; in parts one sees how far it is. */
 const SENT_AT_ONCE_BYTES = 8 << 20;
 
+/** Endings of sweeps, as the form names them. */
+let endings = [];
 /** The events that are listened to. */
 let following = null;
 
@@ -74,6 +76,7 @@ function takeFolders(form) {
   const watch = document.getElementById("watch");
   const wanted = document.getElementById("watched");
   const pick = document.getElementById("pick");
+  endings = document.getElementById("files").accept.split(",");
   let folders = [];
   const take = async (roots) => {
     folders.push(...roots);
@@ -139,19 +142,25 @@ function inParts(files) {
   const parts = [];
   let bytes = Infinity;
   for (const one of files) {
-    if (bytes + one.file.size > SENT_AT_ONCE_BYTES) {
+    const size = isSweep(one) ? one.file.size : 0;
+    if (bytes + size > SENT_AT_ONCE_BYTES) {
       parts.push([]);
       bytes = 0;
     }
     parts.at(-1).push(one);
-    bytes += one.file.size;
+    bytes += size;
   }
   return parts;
 }
 
+/** Of what is no sweep (the photos on a memory card) only the name is sent: it is passed over. */
 function withFiles(body, files) {
-  for (const { file, path } of files) body.append("files", file, path);
+  for (const one of files) body.append("files", isSweep(one) ? one.file : new Blob(), one.path);
   return body;
+}
+
+function isSweep({ path }) {
+  return endings.some((ending) => path.toLowerCase().endsWith(ending));
 }
 
 async function post(address, body) {
