@@ -1,7 +1,8 @@
 //! Mistakes of measurement that the readings themselves show: each check is a pure function that
 //! gives what it saw, or nothing.
 //!
-//! [`bare_port`]: nothing connected. [`outliers`]: single points and stretches that no cable makes (transmitters, a loose joint).
+//! [`bare_port`]: nothing connected.
+//! [`outliers`]: single points and stretches that no cable makes (transmitters, a loose joint).
 //! [`dips`]: an antenna that was left on. [`far_load`]: another resistor at the far end than stated.
 //! [`residual`]: what the joint fit cannot explain in one band (common mode), and reflections that
 //! repeat along the cable. [`through`]: jumpers and ports of a two-port sweep. [`slips`]: figures that

@@ -710,7 +710,7 @@ async fn a_box_without_sweeps_is_refused_and_keeps_the_fields() {
     bench.get("/sort/none").await.has_status(404);
 }
 
-/// What was begun may end; what waits is not begun.
+/// What is done stays; what was begun is broken off, and what waits is not begun.
 #[tokio::test]
 async fn a_box_that_is_stopped_keeps_what_is_done() {
     let bench = Bench::new("pages-sort-stop");

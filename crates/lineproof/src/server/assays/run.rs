@@ -4,14 +4,14 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::Instant;
 
-use super::answer::FileAnswer;
-use super::facts::{Ended, Facts, Use};
-use super::files::Dropped;
 use lineproof_core::estimate::Errand;
 use lineproof_core::formats::ReadOptions;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::answer::FileAnswer;
+use super::facts::{Ended, Facts, Use};
+use super::files::Dropped;
 use crate::finding::Finding;
 use crate::kept::Kept;
 use crate::server::refusal::{Refusal, Refused};
