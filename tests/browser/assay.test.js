@@ -58,6 +58,17 @@ test("sweeps that are dropped give a finding, and facts change it without pressi
   assert.deepEqual(page.faults, []);
 });
 
+test("a click after typing is not lost when the field is left", async () => {
+  const page = await bench.page();
+  await drop(page, ...HARBOUR);
+  await found(page);
+  await page.getByLabel("Length by tape").fill("2.4m");
+  await page.locator("#result:not(.stale) .sentence", { hasText: "2.40 m" }).waitFor();
+  // a hand presses a key of the mouse for a while
+  await page.locator("#methods summary").click({ delay: 600 });
+  await page.locator("#methods[open]").waitFor();
+});
+
 test("files fall from the desktop too", async () => {
   const page = await bench.page();
   await page.evaluate(() => {

@@ -387,6 +387,24 @@ async fn the_page_of_an_example_says_all() {
 }
 
 #[tokio::test]
+async fn what_changes_of_a_page_waits_for_the_finding() {
+    let bench = Bench::new("waits");
+    let open = example("harbour-75/open.s1p");
+    let files: [(&str, &[u8]); 1] = [("open.s1p", &open)];
+    let not_understood = "data-not-understood=\"[{&quot;field&quot;:&quot;length&quot;";
+    let cases = [("2.4m", "2.40 m, velocity factor"), ("2.4", not_understood)];
+    for (length, wanted) in cases {
+        let form = form(&files, &[("length", length)]);
+        let begun = send_form(&bench, "/api/assays?wait=false", form).await;
+        let id = begun.json()["id"].clone();
+        let part = format!("/assay/{}/part?wait=true", id.as_str().unwrap());
+        let part = bench.get(&part).await.has_status(200).text();
+        assert!(part.contains(wanted), "{wanted} in {part}");
+        assert!(!part.contains("data-stage=\"w"), "{part}");
+    }
+}
+
+#[tokio::test]
 async fn without_scripts_forms_do() {
     let bench = Bench::new("forms");
     let (open, load) = (

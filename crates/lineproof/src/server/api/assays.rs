@@ -27,7 +27,7 @@ use crate::server::shared::Shared;
 use crate::workflow::shelf;
 
 /// How long an answer waits for a finding before it says how far it is.
-const LONGEST_WAIT: Duration = Duration::from_secs(100);
+pub(in crate::server) const LONGEST_WAIT: Duration = Duration::from_secs(100);
 /// How often progress is said while nothing changes.
 const TICK: Duration = Duration::from_millis(200);
 /// How long progress is streamed at most.

@@ -4,11 +4,11 @@
 const form = document.getElementById("form");
 const trouble = document.getElementById("trouble");
 const progress = document.createElement("div");
-const LATE_MS = 150; // an answer that is quicker needs no word about progress
-const EARLY_MS = 60; // a finding that takes longer has the sweeps shown before it
+const LATE_MS = 120; // a good cable is found before: no word about progress, no other work for the browser
 let id = form.dataset.id;
-let follower = null;
 let upload = null;
+let sent = null; // facts as they were said last
+let run = null; // what is followed: its progress, and the request that waits for its end
 
 // ---------------------------------------------------------------- talking to the API
 
@@ -86,23 +86,28 @@ async function drop(files) {
   upload?.abort();
   upload = new AbortController();
   const path = id ? `/api/assays/${id}/files` : "/api/assays";
-  busy("Sending the sweeps", true);
+  busy("Sending the sweeps");
   try {
     const answer = await call("POST", `${path}?wait=false`, formOf(files), upload.signal);
     if (!id) {
       sessionStorage.removeItem(memory());
       id = answer.id;
       form.dataset.id = id;
-      form.action = `/assay/${id}`;
-      history.pushState(null, "", `/assay/${id}`);
-      document.cookie = "lineproof-met=1; Path=/; Max-Age=31536000; SameSite=Strict";
-      invite();
     }
     follow();
   } catch (problem) {
     idle();
     if (problem.name !== "AbortError") say(problem);
   }
+}
+
+/** The page becomes that of its cable, once the finding is there or lets itself be waited for. */
+function arrive() {
+  if (location.pathname !== "/" || !id) return;
+  form.action = `/assay/${id}`;
+  history.pushState(null, "", `/assay/${id}`);
+  document.cookie = "lineproof-met=1; Path=/; Max-Age=31536000; SameSite=Strict";
+  invite();
 }
 
 /** Once there is a cable, more sweeps are added to it, and another one begins anew. */
@@ -116,11 +121,13 @@ function invite() {
 async function change() {
   if (!id) return;
   say(null);
+  sent = JSON.stringify(facts());
   try {
     await call("PUT", `/api/assays/${id}/facts?wait=false`, facts());
     if (!later) sessionStorage.removeItem(memory());
     follow();
   } catch (problem) {
+    sent = null;
     say(problem);
   }
 }
@@ -129,27 +136,34 @@ async function change() {
 
 progress.id = "progress";
 progress.setAttribute("role", "status");
+progress.append(
+  document.createElement("span"),
+  Object.assign(document.createElement("button"), { type: "button", id: "cancel", textContent: "Cancel", onclick: cancel }),
+);
+let late = null;
 
-function busy(text, now = false) {
-  const result = document.getElementById("result") ?? document.querySelector(".beside");
-  result.setAttribute("aria-busy", "true");
-  if (!progress.isConnected) {
-    progress.replaceChildren(
-      document.createElement("span"),
-      Object.assign(document.createElement("button"), { type: "button", id: "cancel", textContent: "Cancel" }),
-    );
-    progress.hidden = !now;
-    setTimeout(() => (progress.hidden = false), LATE_MS);
-    document.querySelector(".bench").before(progress);
-    progress.querySelector("button").addEventListener("click", cancel);
-  }
+/** Says what is going on, if it is still going on in a while. */
+function busy(text) {
   progress.firstChild.textContent = text;
+  late ??= setTimeout(() => {
+    const result = document.getElementById("result") ?? document.querySelector(".beside");
+    result.setAttribute("aria-busy", "true");
+    document.querySelector(".bench").before(progress);
+    if (run) attend();
+  }, LATE_MS);
+}
+
+/** A run that takes long: the page is that of its cable already, and tells how far it is. */
+function attend() {
+  arrive();
+  stream();
 }
 
 function idle() {
-  clearTimeout(early);
-  follower?.close();
-  follower = null;
+  clearTimeout(late);
+  late = null;
+  run?.stop();
+  run = null;
   progress.remove();
   document.querySelector("[aria-busy]")?.removeAttribute("aria-busy");
 }
@@ -164,75 +178,91 @@ function words({ stage, step, seconds, waiting }) {
   return `${step === "seek-faults" ? "Looking for what is wrong" : "Working"}, ${seconds.toFixed(1)} s`;
 }
 
-let early = 0;
-function follow() {
-  follower?.close();
+class Run {
+  waits = new AbortController();
+  events = null;
+  stop() {
+    this.waits.abort();
+    this.events?.close();
+  }
+}
+
+/** Waits for the end of the run. */
+async function follow() {
+  run?.stop();
+  const mine = (run = new Run());
   busy("Working");
+  if (progress.isConnected) attend();
+  const parts = await fetchPart("?wait=true", mine.waits.signal);
+  if (run !== mine) return;
+  if (parts && !isOver(parts)) return follow();
+  idle();
+  if (parts) show(parts);
+}
+
+/** What of the page changes with the finding; `null` if there is none, which is said. */
+async function fetchPart(query, signal) {
+  try {
+    const response = await fetch(`/assay/${id}/part${query}`, { signal });
+    if (!response.ok) throw await response.json();
+    return new DOMParser().parseFromString(await response.text(), "text/html");
+  } catch (problem) {
+    if (problem.name !== "AbortError") say(problem);
+    return null;
+  }
+}
+
+const isOver = (parts) => !["waiting", "working"].includes(parts.getElementById("result").dataset.stage);
+
+/** Long work tells how far it is. */
+function stream() {
+  const events = new EventSource(`/api/assays/${id}/progress`);
+  run.events = events;
   let shown = "";
-  follower = new EventSource(`/api/assays/${id}/progress`);
-  follower.addEventListener("progress", (event) => {
+  events.addEventListener("progress", (event) => {
     const now = JSON.parse(event.data);
-    if (now.stage === "waiting" || now.stage === "working") {
-      if (now.step && now.step !== "read" && now.step !== shown) {
-        // A good cable is found before its sweeps could be drawn.
-        clearTimeout(early);
-        early = setTimeout(preview, now.step === "fit" ? EARLY_MS : 0);
-      }
+    if (now.stage !== "waiting" && now.stage !== "working") return events.close();
+    progress.firstChild.textContent = words(now);
+    if (now.step && now.step !== "read" && now.step !== shown) {
       shown = now.step;
-      return busy(words(now));
+      preview();
     }
-    idle();
-    refresh();
   });
-  follower.onerror = () => {
-    // The stream ends with the run; else the server is gone.
-    if (!follower) return;
-    idle();
-    refresh();
-  };
+  events.onerror = () => events.close();
 }
 
 // ---------------------------------------------------------------- putting the answer in place
 
 /** The sweeps of a first assay as they were read, until there is a finding. */
 async function preview() {
-  const response = await fetch(`/assay/${id}/part`);
-  if (!response.ok || document.querySelector(".sentence")) return;
-  const result = new DOMParser().parseFromString(await response.text(), "text/html").getElementById("result");
-  if (result.dataset.stage !== "working" || !follower) return;
+  const mine = run;
+  if (document.querySelector(".sentence")) return;
+  const parts = await fetchPart("", mine.waits.signal);
+  if (!parts || run !== mine || isOver(parts)) return;
+  const result = parts.getElementById("result");
   result.setAttribute("aria-busy", "true");
   (document.getElementById("result") ?? document.querySelector(".beside")).replaceWith(result);
 }
 
-async function refresh() {
-  const asked = fetch(`/assay/${id}/part`);
-  // Answered or not, it is looked at below, unless something is not understood.
-  asked.catch(() => {});
-  if ((await mark()) && document.querySelector(".sentence")) {
+function show(parts) {
+  const result = parts.getElementById("result");
+  if (mark(JSON.parse(result.dataset.notUnderstood ?? "[]")) && document.querySelector(".sentence")) {
     // What is being typed is half done: the finding of before stays until it is whole.
     document.getElementById("result").classList.add("stale");
     return;
-  }
-  let parts;
-  try {
-    const response = await asked;
-    if (!response.ok) throw await response.json();
-    parts = new DOMParser().parseFromString(await response.text(), "text/html");
-  } catch (problem) {
-    return say(problem);
   }
   const open = new Set([...document.querySelectorAll("details[open]")].map((d) => d.id));
   const { id: focus, selectionStart, selectionEnd } = document.activeElement ?? {};
   const sweeps = parts.getElementById("sweeps");
   carry(document.getElementById("sweeps"), sweeps);
   const there = document.getElementById("result") ?? document.querySelector(".beside");
-  const result = parts.getElementById("result");
   there.replaceWith(result);
   for (const details of result.querySelectorAll("details")) details.open ||= open.has(details.id);
   const focused = focus && document.getElementById(focus);
   focused?.focus?.({ preventScroll: true });
   if (focused?.matches?.(".part input")) focused.setSelectionRange(selectionStart, selectionEnd);
   settle();
+  arrive();
   announce(result);
 }
 
@@ -247,9 +277,8 @@ function carry(old, sweeps) {
 }
 
 /** What was typed and not understood is said beside its field; whether there is any. */
-async function mark() {
-  const answer = await call("GET", `/api/assays/${id}?wait=false`).catch(() => null);
-  const wrong = new Map((answer?.refused?.fields ?? []).map((f) => [f.field, f.error]));
+function mark(fields) {
+  const wrong = new Map(fields.map((f) => [f.field, f.error]));
   for (const field of form.querySelectorAll(".field")) {
     const error = wrong.get(field.dataset.field);
     const input = field.querySelector("input, select, textarea");
@@ -270,6 +299,9 @@ function announce(result) {
   }
 }
 
+/** Does it when what is on the page is on the screen. */
+const painted = (then) => requestAnimationFrame(() => setTimeout(then));
+
 /** Wires what came new onto the page. */
 function settle() {
   for (const row of form.querySelectorAll(".sweep")) wire(row);
@@ -277,7 +309,7 @@ function settle() {
   document.getElementById("again")?.addEventListener("click", change);
   document.getElementById("keep")?.addEventListener("submit", keep);
   const pictures = document.getElementById("pictures");
-  if (pictures) import(pictures.dataset.script).then((module) => module.show(pictures)).catch(() => {});
+  if (pictures) painted(() => import(pictures.dataset.script).then((module) => module.show(pictures)).catch(() => {}));
 }
 
 function wire(row) {
@@ -399,10 +431,15 @@ form.addEventListener("input", (event) => {
   soon(setTimeout(() => (soon(null), change()), 600));
 });
 form.addEventListener("change", (event) => {
-  if (event.target.closest(".field") && event.target.type !== "file") soon(null), change();
+  if (!event.target.closest(".field") || event.target.type === "file") return;
+  soon(null);
+  // Leaving a field is a change too: what a press of the mouse is on its way to must not be replaced.
+  if (JSON.stringify(facts()) !== sent) change();
 });
 recall();
 addEventListener("popstate", () => location.reload());
+// Going back and forth is quicker than this script at times.
+if (location.pathname !== (id ? `/assay/${id}` : "/")) location.reload();
 addEventListener("pageshow", (event) => event.persisted && location.reload());
 settle();
 const stage = document.getElementById("result")?.dataset.stage;

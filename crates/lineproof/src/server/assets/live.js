@@ -9,9 +9,11 @@ function live(form) {
   let timer = 0;
   let patience = 0;
   let asked = null;
+  let shown = null;
 
   form.addEventListener("input", () => later(QUICK_MS, false));
-  form.addEventListener("change", () => later(0, true));
+  // Leaving a field is a change too: what a press of the mouse is on its way to must not be replaced.
+  form.addEventListener("change", () => address(form) === shown || later(0, true));
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     later(0, true);
@@ -44,6 +46,7 @@ function live(form) {
   }
 
   function show(page, url) {
+    shown = url;
     history.replaceState(null, "", url);
     for (const part of document.querySelectorAll("[data-part]")) {
       const fresh = page.querySelector(`[data-part="${part.dataset.part}"]`);

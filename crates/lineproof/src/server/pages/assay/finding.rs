@@ -22,7 +22,8 @@ const SHOWN_ELSEWHERE: [&str; 1] = ["far-end-guessed"];
 pub(super) fn result(held: &Held, answer: &AssayAnswer, units: Units) -> Markup {
     let stage = held.now().stage;
     html! {
-        section.beside id="result" tabindex="-1" aria-label="Finding" data-stage=(answer.stage) {
+        section.beside id="result" tabindex="-1" aria-label="Finding" data-stage=(answer.stage)
+            data-not-understood=[not_understood(answer)] {
             @match &stage {
                 Stage::Waiting => { (working(&answer.id, None)) }
                 Stage::Working(now) => { (working(&answer.id, Some(now))) }
@@ -37,6 +38,12 @@ pub(super) fn result(held: &Held, answer: &AssayAnswer, units: Units) -> Markup 
             }
         }
     }
+}
+
+/// Fields that are not understood, as JSON for the script that says so beside each.
+fn not_understood(answer: &AssayAnswer) -> Option<String> {
+    let fields = &answer.refused.as_ref()?.fields;
+    (!fields.is_empty()).then(|| serde_json::to_string(fields).unwrap_or_default())
 }
 
 /// What is known at once: the sweeps themselves, and whether they are those of a good cable.

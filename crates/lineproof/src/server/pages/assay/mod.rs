@@ -18,7 +18,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use tokio::time::timeout;
 
-use crate::server::api::assays::{Keep, hold, kept};
+use crate::server::api::assays::{Keep, LONGEST_WAIT, hold, kept};
 use crate::server::assays::Held;
 use crate::server::assays::answer::AssayAnswer;
 use crate::server::assays::demo::Demo;
@@ -118,13 +118,24 @@ async fn page(
     Ok(([(SET_COOKIE, met)], frame(units).again(!over).show(&main)).into_response())
 }
 
+#[derive(Deserialize)]
+struct Wanted {
+    /// Whether to wait for the end of the run.
+    #[serde(default)]
+    wait: bool,
+}
+
 /// What of the page changes with the finding.
 async fn part(
     State(shared): State<Shared>,
     Path(id): Path<String>,
+    Query(wanted): Query<Wanted>,
     units: Units,
 ) -> Result<Markup, Refusal> {
     let held = shared.assays().find(&id)?;
+    if wanted.wait {
+        let _or_ask_again = timeout(LONGEST_WAIT, held.over()).await;
+    }
     let answer = AssayAnswer::of(&held);
     Ok(html! {
         (form::sweeps(Some(&answer)))
