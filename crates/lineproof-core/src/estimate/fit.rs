@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
+use rayon::prelude::*;
 
 use super::forward::{Forward, Grid, Prediction, Readings, smooth_basis};
 use super::line_law::{LineLaw, LinePoint};
@@ -44,10 +45,16 @@ pub(super) struct Problem<'a> {
     pub(super) most_wander: f64,
     /// What is known of the size of the shared errors besides.
     residual: KnownResidual,
-    /// Smooth functions' terms at every frequency of every reading set.
-    bases: Vec<Arc<[Complex64]>>,
-    /// Rows of every noise level, kept so that no step allocates them anew.
-    jacobian: Vec<Rows>,
+    /// One for every reading set.
+    looks: Vec<Look>,
+}
+
+/// What a look at a reading set takes, kept so that no step allocates it anew.
+struct Look {
+    /// Smooth functions' terms at every frequency.
+    basis: Arc<[Complex64]>,
+    /// Rows of each of its noise levels.
+    rows: Vec<Rows>,
     forward: Forward,
 }
 
@@ -127,8 +134,7 @@ impl<'a> Problem<'a> {
             theta[index] = value;
         }
         Self {
-            bases: bases(readings, layout.terms),
-            jacobian: jacobian(readings, &layout),
+            looks: looks(readings, &layout),
             readings,
             layout,
             prior,
@@ -141,7 +147,6 @@ impl<'a> Problem<'a> {
             converged: false,
             most_wander: WANDER_RANGE.1,
             residual: known.plane.residual,
-            forward: Forward::default(),
         }
     }
 
@@ -246,7 +251,7 @@ impl<'a> Problem<'a> {
     fn alike(&mut self) -> Vec<f64> {
         let (layout, theta) = (&self.layout, &self.place.theta);
         let mut alike = Vec::new();
-        for (set, readings) in self.readings.iter().enumerate() {
+        for (set, (readings, look)) in self.readings.iter().zip(&mut self.looks).enumerate() {
             let (mut reflected, mut transmitted) = (Vec::new(), Vec::new());
             let each = |i: usize, p: &Prediction| {
                 let m = readings.reflection[i];
@@ -255,7 +260,7 @@ impl<'a> Problem<'a> {
                     transmitted.push(m - p.transmission);
                 }
             };
-            self.forward
+            look.forward
                 .predict(layout, theta, set, &readings.freq_hz, each);
             alike.push(readings_alike(&reflected));
             if readings.kind == Kind::Through {
@@ -314,48 +319,24 @@ impl<'a> Problem<'a> {
         })
     }
 
-    /// Looks at the readings from `theta`.
+    /// Looks at the readings from `theta`, at every set by itself.
     fn linearise(&mut self, theta: Vec<f64>) -> Place {
         let lines = self.lines(&theta);
-        let mut jacobian = std::mem::take(&mut self.jacobian);
-        let mut residuals = vec![Residuals::default(); jacobian.len()];
-        let scale = &self.prior.scale;
-        let mut level = 0;
-        for (set, readings) in self.readings.iter().enumerate() {
-            let grid = Grid {
-                layout: &self.layout,
-                theta: &theta,
-                set,
-                freq_hz: &readings.freq_hz,
-                lines: &lines[set],
-                bases: &self.bases[set],
-            };
-            self.forward.differentiate(&grid, |i, p| {
-                let m = readings.reflection[i];
-                let (difference, shape) = (m - p.reflection, noise_shape(m));
-                residuals[level].add(difference, shape);
-                let rows = &mut jacobian[level];
-                write(rows, 2 * i, difference, &p.by_unknown, scale, 1.0 / shape);
-                if readings.kind == Kind::Through {
-                    let difference = readings.transmission[i] - p.transmission;
-                    residuals[level + 1].add(difference, 1.0);
-                    let rows = &mut jacobian[level + 1];
-                    let by = &p.transmission_by_unknown;
-                    write(rows, 2 * i, difference, by, scale, 1.0);
-                }
-            });
-            level += noise_levels(readings.kind);
-        }
-        let block = |(rows, residuals): (&Rows, Residuals)| {
-            let (normal, rhs) = rows.normal(theta.len());
-            Block {
-                normal,
-                rhs,
-                residuals,
-            }
-        };
-        let blocks = jacobian.iter().zip(residuals).map(block).collect();
-        self.jacobian = jacobian;
+        let (layout, scale) = (&self.layout, &self.prior.scale);
+        let sets = self.readings.par_iter().zip(&mut self.looks).enumerate();
+        let blocks = sets
+            .flat_map_iter(|(set, (readings, look))| {
+                let grid = Grid {
+                    layout,
+                    theta: &theta,
+                    set,
+                    freq_hz: &readings.freq_hz,
+                    lines: &lines[set],
+                    bases: &look.basis,
+                };
+                blocks(&mut look.forward, &mut look.rows, &grid, readings, scale)
+            })
+            .collect();
         let mut unit = self.prior.scale.clone();
         for set in 0..self.layout.kinds.len() {
             let (own, shared) = self.layout.twins_of(set);
@@ -421,10 +402,55 @@ fn for_each_grid<T>(readings: &[Readings], make: impl Fn(&[f64]) -> Arc<[T]>) ->
     made
 }
 
-fn bases(readings: &[Readings], terms: usize) -> Vec<Arc<[Complex64]>> {
-    for_each_grid(readings, |grid| {
+/// Room for a look at every reading set.
+fn looks(readings: &[Readings], layout: &Layout) -> Vec<Look> {
+    let bases = for_each_grid(readings, |grid| {
+        let terms = layout.terms;
         grid.iter().flat_map(|&f| smooth_basis(f, terms)).collect()
-    })
+    });
+    let look = |(set, (r, basis)): (usize, (&Readings, Arc<[Complex64]>))| {
+        let unknowns = layout.unknowns_of(set);
+        let of_set = Rows::new(unknowns, layout.twins_of(set), 2 * r.freq_hz.len());
+        Look {
+            basis,
+            rows: vec![of_set; noise_levels(r.kind)],
+            forward: Forward::default(),
+        }
+    };
+    readings.iter().zip(bases).enumerate().map(look).collect()
+}
+
+/// The equations of each noise level of a reading set. `scale` is the unit of each unknown.
+fn blocks(
+    forward: &mut Forward,
+    rows: &mut [Rows],
+    grid: &Grid,
+    readings: &Readings,
+    scale: &[f64],
+) -> Vec<Block> {
+    let mut residuals = vec![Residuals::default(); rows.len()];
+    forward.differentiate(grid, |i, p| {
+        let m = readings.reflection[i];
+        let (difference, shape) = (m - p.reflection, noise_shape(m));
+        residuals[0].add(difference, shape);
+        let by = &p.by_unknown;
+        write(&mut rows[0], 2 * i, difference, by, scale, 1.0 / shape);
+        if readings.kind == Kind::Through {
+            let difference = readings.transmission[i] - p.transmission;
+            residuals[1].add(difference, 1.0);
+            let by = &p.transmission_by_unknown;
+            write(&mut rows[1], 2 * i, difference, by, scale, 1.0);
+        }
+    });
+    let block = |(rows, residuals): (&Rows, Residuals)| {
+        let (normal, rhs) = rows.normal(scale.len());
+        Block {
+            normal,
+            rhs,
+            residuals,
+        }
+    };
+    rows.iter().zip(residuals).map(block).collect()
 }
 
 /// Variance of a mean of `residuals` over that of independent ones of the same size:
@@ -439,16 +465,6 @@ fn readings_alike(residuals: &[Complex64]) -> f64 {
     let chance = 2.0 / (2.0 * residuals.len() as f64).sqrt();
     let correlations = (1..residuals.len()).map(|lag| power(lag) / whole);
     1.0 + 2.0 * correlations.take_while(|&c| c > chance).sum::<f64>()
-}
-
-/// Room for the rows of every noise level.
-fn jacobian(readings: &[Readings], layout: &Layout) -> Vec<Rows> {
-    let rows = |(set, r): (usize, &Readings)| {
-        let unknowns = layout.unknowns_of(set);
-        let of_set = Rows::new(unknowns, layout.twins_of(set), 2 * r.freq_hz.len());
-        std::iter::repeat_n(of_set, noise_levels(r.kind))
-    };
-    readings.iter().enumerate().flat_map(rows).collect()
 }
 
 /// Noise levels of a reading set: a through sweep's transmission has its own.
