@@ -27,7 +27,7 @@ fn cable(folder: &Path, seed: u64) -> Result<(), Box<dyn Error>> {
     let mut scenario = Scenario::random(seed);
     if seed.is_multiple_of(DENTED) {
         let length_m = scenario.body.length_m();
-        let body = Body::dented(scenario.cable, length_m, 0.4 * length_m, 0.03, 0.15);
+        let body = Body::dented(scenario.cable, length_m, 0.4 * length_m, 0.03, 0.75);
         scenario = scenario.with_body(body);
     }
     for (far_end, sweep) in scenario.simulate(seed)?.sweeps {
