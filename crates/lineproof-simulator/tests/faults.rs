@@ -144,6 +144,18 @@ fn each_kind_is_named_and_placed() {
     }
 }
 
+/// A cable so long for its band that the model has not the nodes for all its unevenness: what they do
+/// not follow looks like noise, and is no fault.
+#[test]
+fn a_long_good_cable_is_not_searched() {
+    let scenario =
+        Scenario::new(Cable::solid_pe_75(), 35.0).on_grid(linear_grid(100e3, 455e6, 401));
+    let faulty = with_fault(scenario, None, &mut Draw(ChaCha8Rng::seed_from_u64(6)));
+    let estimate = estimated(&faulty, 6);
+    assert_eq!(estimate.explanations().len(), 1);
+    assert_eq!(told(&estimate, &faulty).0, None);
+}
+
 /// Either side of a splice the profile has the impedance of its cable, and the band holds it.
 #[test]
 fn the_profile_shows_both_cables_of_a_splice() {

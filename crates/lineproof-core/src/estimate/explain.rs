@@ -90,24 +90,29 @@ pub(super) fn best(
     };
     let mut all = Vec::new();
     let mut sight = Sight::coarse(taken);
-    let mut is_coarse = true;
+    let mut reach = Reach::Coarse;
     let mut comes_near = true;
     let mut known = known;
     let mut ln_z = Vec::new();
     if let Some(climbed) = climb::best(readings, known, stop) {
         known.delay_s = climbed.delay_s;
-        let fine = Sight::fine(taken, known);
+        let resolved = Sight::resolved(taken, known);
         let steps = if climbed.misfit < LOST_MISFIT {
             MOST_STEPS
         } else {
             STEPS
         };
-        let mut whole = settle_whole(&fine, known, &climbed.singles, MOST_WANDER, steps);
+        let mut whole = settle_whole(&resolved, known, &climbed.singles, MOST_WANDER, steps);
         if let Some(whole) = &whole {
             ln_z = whole.theta[whole.layout.node_range()].to_vec();
         }
         if whole.as_ref().is_some_and(|w| !is_lost(w)) {
-            (sight, is_coarse) = (fine, false);
+            reach = if resolved.reaches(&sight) {
+                Reach::Whole
+            } else {
+                Reach::Part
+            };
+            sight = resolved;
         } else {
             whole = settle_whole(&sight, known, &climbed.singles, MOST_WANDER, STEPS);
         }
@@ -123,7 +128,12 @@ pub(super) fn best(
         let fine = Sight::fine(taken, known);
         comes_near = hunt::search(&sight, &fine, known, &ln_z, &mut all);
     }
-    if is_coarse && comes_near {
+    let is_to_refine = match reach {
+        Reach::Coarse => comes_near,
+        Reach::Part => !is_whole(&all),
+        Reach::Whole => false,
+    };
+    if is_to_refine {
         all = refined(taken, known, &all)?;
     }
     let best = choose(&all)?;
@@ -136,13 +146,34 @@ pub(super) fn best(
     finish(chosen, &taken.all(), explanations)
 }
 
+/// What of the sweeps explanations were compared on.
+#[derive(Clone, Copy, Debug)]
+enum Reach {
+    /// All frequencies, on fewer nodes than the cable wants.
+    Coarse,
+    /// The frequencies to which the most nodes are enough.
+    Part,
+    /// All frequencies, on as many nodes as there may be.
+    Whole,
+}
+
+/// Whether nothing but a whole cable is sure.
+fn is_whole(all: &[Settled]) -> bool {
+    let whole = all.iter().find(|s| s.causes.is_empty());
+    whole.is_some_and(|w| all.iter().all(|s| s.ln_evidence <= w.ln_evidence + SURE))
+}
+
 /// The whole cable with conductors of any law, if the sweeps speak for it as for a fault and nothing
-/// is left to explain: a wrong far end would bend any law.
+/// is left to explain: a wrong far end would bend any law. The fall of cost is looked at first: twice what
+/// the evidence could rise by.
 fn of_other_law(sight: &Sight, whole: &Settled) -> Option<Settled> {
     let known = Known {
         any_conductor: true,
         ..whole.known
     };
+    if whole.fall(sight, known) < SURE {
+        return None;
+    }
     let begin = whole.singles_and(&whole.layout, &[]);
     let other = settle_whole(sight, known, &begin, MOST_WANDER, STEPS)?;
     let explains = other.ln_evidence > whole.ln_evidence + SURE && !is_suspicious(&other);
@@ -252,6 +283,7 @@ fn finish(
     } = settled;
     let mut problem = Problem::new(&readings, layout, levels, known, &begin);
     problem.most_wander = most_wander(&causes);
+    problem.raise_noise();
     problem.minimise(MOST_STEPS);
     problem.learn_levels(LEVEL_ROUNDS)?;
     let before = problem.theta().to_vec();

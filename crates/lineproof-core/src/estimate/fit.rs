@@ -73,6 +73,8 @@ const MOST_DAMPINGS: usize = 8;
 /// shorter.
 const GOOD_GAIN: f64 = 0.75;
 const POOR_GAIN: f64 = 0.25;
+/// How many times the noise may be what is left before it is far too small.
+const FAR_TOO_SMALL: f64 = 2.0;
 /// Steps between two corrections of the levels.
 const STEPS_PER_ROUND: usize = 4;
 
@@ -192,6 +194,39 @@ impl<'a> Problem<'a> {
         }
         self.cost = here.cost;
         self.place = place;
+    }
+
+    /// The cost at other levels, some steps on. Unknowns and levels stay as they are.
+    pub(super) fn cost_at(&mut self, levels: &Levels, steps: usize) -> f64 {
+        let own = (
+            self.levels.clone(),
+            self.place.clone(),
+            self.cost,
+            self.converged,
+        );
+        self.set_levels(levels.clone());
+        self.minimise(steps);
+        let cost = self.cost;
+        let levels;
+        (levels, self.place, self.cost, self.converged) = own;
+        self.set_levels(levels);
+        cost
+    }
+
+    fn set_levels(&mut self, levels: Levels) {
+        self.levels = levels;
+        self.prior.set_levels(&self.layout, &self.levels);
+    }
+
+    /// Noise that was learnt elsewhere and is far too small here is what is left here.
+    pub(super) fn raise_noise(&mut self) {
+        self.minimise(0);
+        for (noise, block) in self.levels.noise.iter_mut().zip(&self.place.blocks) {
+            let rms = (block.residuals.weighted / block.residuals.count as f64).sqrt();
+            if rms > FAR_TOO_SMALL * *noise {
+                *noise = rms.min(NOISE_RANGE.1);
+            }
+        }
     }
 
     /// Corrects the levels and minimises again, `rounds` times. `None` if the normal matrix is not
@@ -579,6 +614,7 @@ impl Step {
 
 #[cfg(test)]
 mod tests {
+    use super::super::plane::PlanePrior;
     use super::*;
 
     /// Residuals that each keep `part` of the one before, from a generator with a fixed seed.
@@ -596,6 +632,71 @@ mod tests {
             last
         };
         (0..count).map(next).collect()
+    }
+
+    /// An open plane, which no cable of 3 ns reads as.
+    fn of_no_cable() -> [Readings; 1] {
+        let freq_hz: Vec<f64> = (1..40).map(|i| 1e7 * f64::from(i)).collect();
+        [Readings {
+            kind: Kind::Open,
+            reflection: vec![1.0.into(); freq_hz.len()],
+            transmission: Vec::new(),
+            freq_hz,
+        }]
+    }
+
+    fn problem(readings: &[Readings], noise: f64) -> Problem<'_> {
+        let layout = Layout {
+            kinds: vec![Kind::Open],
+            terms: 4,
+            nodes: 8,
+            faults: Vec::new(),
+            covered_hz: (1e7, 3.9e8),
+        };
+        let levels = Levels {
+            shared: 1e-3,
+            connection: 5e-4,
+            wander: 3e-3,
+            noise: vec![noise],
+        };
+        let known = Known {
+            delay_s: 3e-9,
+            kit_ohm: 50.0,
+            far_ratio: (0.0, 0.0),
+            length_m: None,
+            ends_early: false,
+            any_conductor: false,
+            plane: PlanePrior::default(),
+        };
+        Problem::new(readings, layout, levels, known, &[])
+    }
+
+    #[test]
+    fn a_look_at_other_levels_leaves_no_trace() {
+        let readings = of_no_cable();
+        let mut problem = problem(&readings, 1e-2);
+        problem.minimise(3);
+        let (theta, cost) = (problem.theta().to_vec(), problem.cost);
+        let louder = Levels {
+            noise: vec![1e-1],
+            shared: 1e-2,
+            ..problem.levels.clone()
+        };
+        assert!(problem.cost_at(&louder, 3) < 0.1 * cost);
+        assert_eq!((problem.theta(), problem.cost), (&*theta, cost));
+        problem.minimise(0);
+        assert!((problem.cost - cost).abs() < 1e-9 * cost);
+    }
+
+    #[test]
+    fn only_noise_that_is_far_too_small_is_raised() {
+        let readings = of_no_cable();
+        let mut far_too_small = problem(&readings, 1e-4);
+        far_too_small.raise_noise();
+        assert_eq!(far_too_small.levels.noise, [NOISE_RANGE.1]);
+        let mut fair = problem(&readings, 1.0);
+        fair.raise_noise();
+        assert_eq!(fair.levels.noise, [1.0]);
     }
 
     /// A first-order process has the variance ratio (1 + p)/(1 - p) (Priestley, section 5.3).

@@ -74,7 +74,9 @@ pub(super) fn search(
         faulty
     } else {
         let mut single = with_faults(sight, &whole, ln_z);
-        let other = most_evident(&single).map_or_else(Vec::new, |best| retold(sight, best));
+        // what the sweeps do not speak for needs no other name
+        let evident = most_evident(&single).filter(|best| best.ln_evidence > whole.ln_evidence);
+        let other = evident.map_or_else(Vec::new, |best| retold(sight, best));
         single.extend(other);
         single
     });
@@ -220,14 +222,18 @@ fn climbed_faults(sight: &Sight, whole: &Settled, ln_z: &[f64]) -> Option<Vec<Se
         let begin = end.singles.into_iter().chain(slots).collect();
         (vec![p.cause], known, layout, begin)
     });
-    Some(careful(sight, starts.collect()))
+    Some(careful(sight, starts.collect(), None))
 }
 
 /// A start of a careful fit: causes, what is known, layout, unknowns.
 type Begin = (Vec<Cause>, Known, Layout, Vec<(usize, f64)>);
 
-/// Fits each start, and goes on with those that may yet win.
-fn careful(sight: &Sight, starts: Vec<Begin>) -> Vec<Settled> {
+/// Fits each start, and goes on with those that may yet win over each other, and over what there is so
+/// far.
+fn careful(sight: &Sight, starts: Vec<Begin>, so_far: Option<&Settled>) -> Vec<Settled> {
+    let so_far = so_far
+        .filter(|s| s.wanders_like_a_good_one())
+        .map(|s| (s, s.cost(sight)));
     let begun: Vec<(Vec<Cause>, Begun)> = starts
         .into_par_iter()
         .filter_map(|(causes, known, layout, begin)| {
@@ -240,7 +246,10 @@ fn careful(sight: &Sight, starts: Vec<Begin>) -> Vec<Settled> {
     begun
         .into_par_iter()
         .filter(|(_, b)| b.may_win(lowest))
-        .filter_map(|(causes, b)| {
+        .filter_map(|(causes, mut b)| {
+            if so_far.is_some_and(|(other, cost)| !b.may_beat(other, cost)) {
+                return None;
+            }
             let settled = b.settled(sight)?;
             Some(Settled { causes, ..settled })
         })
@@ -348,7 +357,7 @@ fn with_faults(sight: &Sight, so_far: &Settled, ln_z: &[f64]) -> Vec<Settled> {
         let causes = [so_far.causes.as_slice(), &[p.cause]].concat();
         (causes, so_far.known, layout, begin)
     });
-    careful(sight, starts.collect())
+    careful(sight, starts.collect(), Some(so_far))
 }
 
 /// The best of a proposal and of its neighbours `step` away.

@@ -10,7 +10,7 @@ use super::explain::Cause;
 use super::fault::{Fault, SLOTS, Shape, series, stretch};
 use super::fit::Problem;
 use super::forward::Readings;
-use super::unknowns::{Kind, Known, Layout, Levels, at, smooth_terms, wanted_nodes};
+use super::unknowns::{Kind, Known, Layout, Levels, at, resolved_hz, smooth_terms, wanted_nodes};
 use super::{
     FEW_POINTS, FEW_ROUNDS, MOST_NODES, UNEXPLAINED_RMS, covered, first_levels, kinds,
     noise_levels, start,
@@ -21,8 +21,8 @@ pub(super) const GOOD_WANDER: f64 = 0.006;
 /// Most that an uneven one may.
 pub(super) const MOST_WANDER: f64 = 0.1;
 /// Noise, and errors that calibration leaves, from which a whole cable's fit is no place to start
-/// from.
-const LOST_NOISE: f64 = 4e-3;
+/// from: half as much again as a poor analyser's.
+const LOST_NOISE: f64 = 6e-3;
 const LOST_SHARED: f64 = 8e-3;
 /// Most nodes while a fault is looked for from scratch.
 const COARSE_NODES: usize = 40;
@@ -32,6 +32,10 @@ const FAR_ABOVE: (f64, f64) = (2.0, 60.0);
 /// Noise that a fit comes down in, and steps at each where faults make the way long.
 const NOISE: [f64; 3] = [0.02, 0.005, 0.001];
 pub(super) const STEPS: usize = 12;
+/// Steps from the minimum at some levels to that at others, and the fall of cost by which an explanation
+/// may yet be sure; its freedom costs several times as much.
+const RETURN_STEPS: usize = 4;
+const LEAST_GAIN: f64 = 6.0;
 /// Wander from which a cable thought whole is searched for faults.
 pub(super) const UNEVEN: f64 = 0.0035;
 /// Sizes from which a cable thought whole leaves something to explain: wander, what calibration
@@ -70,6 +74,33 @@ impl Settled {
             Shape::Series => theta[series::LN_R] > LEAST_LN_R || theta[series::LN_L] > LEAST_LN_L,
             _ => theta[stretch::STEP].abs() > LEAST_STEP,
         })
+    }
+
+    /// Whether its levels are those of a good cable, as those of a faulty one have to be.
+    pub(super) fn wanders_like_a_good_one(&self) -> bool {
+        self.levels.wander <= GOOD_WANDER
+    }
+
+    /// By how much its cost falls from where it stands, at its levels, if this is known instead.
+    pub(super) fn fall(&self, sight: &Sight, known: Known) -> f64 {
+        let mut problem = self.problem(sight, known);
+        problem.minimise(0);
+        let before = problem.cost;
+        problem.minimise(RETURN_STEPS);
+        before - problem.cost
+    }
+
+    /// Its cost at its levels.
+    pub(super) fn cost(&self, sight: &Sight) -> f64 {
+        let mut problem = self.problem(sight, self.known);
+        problem.minimise(RETURN_STEPS);
+        problem.cost
+    }
+
+    fn problem<'a>(&self, sight: &'a Sight, known: Known) -> Problem<'a> {
+        let (layout, levels) = (self.layout.clone(), self.levels.clone());
+        let begin: Vec<(usize, f64)> = self.theta.iter().copied().enumerate().collect();
+        Problem::new(&sight.readings, layout, levels, known, &begin)
     }
 
     /// A start from its single unknowns and these of the faults.
@@ -136,11 +167,26 @@ pub(super) struct Sight<'a> {
 
 impl<'a> Sight<'a> {
     pub(super) fn fine(taken: &Taken<'a>, known: Known) -> Self {
-        let (_, stop_hz) = covered(taken.of_cable);
-        let nodes = wanted_nodes(known.delay_s, stop_hz, MOST_NODES);
+        Self::up_to(f64::INFINITY, taken, known)
+    }
+
+    /// Up to the frequency to which the most nodes are enough: above, a long cable's unevenness looks
+    /// like noise.
+    pub(super) fn resolved(taken: &Taken<'a>, known: Known) -> Self {
+        Self::up_to(resolved_hz(known.delay_s, MOST_NODES), taken, known)
+    }
+
+    fn up_to(stop_hz: f64, taken: &Taken<'a>, known: Known) -> Self {
+        let (_, highest_hz) = covered(taken.of_cable);
+        let nodes = wanted_nodes(known.delay_s, highest_hz, MOST_NODES);
+        let points = FEW_POINTS.max(2 * nodes);
+        let below = |r: &Readings| {
+            let enough = r.freq_hz.get(FEW_POINTS).copied();
+            start::thin(r, enough.map_or(f64::INFINITY, |f| f.max(stop_hz)), points)
+        };
         Self {
             of_cable: taken.of_cable.to_vec(),
-            readings: thinned(&taken.all(), FEW_POINTS.max(2 * nodes)),
+            readings: taken.all().iter().map(below).collect(),
             most_nodes: MOST_NODES,
             stop: taken.stop,
         }
@@ -174,6 +220,11 @@ impl<'a> Sight<'a> {
             readings: ended(&self.readings, kinds),
             ..*self
         }
+    }
+
+    /// Whether it reaches as far up as `other`.
+    pub(super) fn reaches(&self, other: &Self) -> bool {
+        covered(&self.readings).1 >= covered(&other.readings).1
     }
 
     /// The flag by which the search is given up.
@@ -298,6 +349,12 @@ impl<'a> Begun<'a> {
 
     pub(super) fn cost(&self) -> f64 {
         self.problem.cost
+    }
+
+    /// Whether it may turn out to explain more than another does: cost at the other's levels, which
+    /// have to be of the same kind.
+    pub(super) fn may_beat(&mut self, other: &Settled, cost: f64) -> bool {
+        self.problem.cost_at(&other.levels, RETURN_STEPS) < cost - LEAST_GAIN
     }
 
     /// Whether a fit of this cost may yet turn out the best if the lowest is `lowest`.

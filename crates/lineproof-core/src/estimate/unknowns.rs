@@ -413,6 +413,11 @@ const SECTIONS_PER_NODE: usize = 2;
 /// see is averaged away.
 const NODES_PER_TURN: f64 = 6.0;
 
+/// Highest frequency at which so many nodes are enough for a cable of this one-way delay, Hz.
+pub(super) fn resolved_hz(delay_s: f64, nodes: usize) -> f64 {
+    nodes as f64 / (NODES_PER_TURN * delay_s)
+}
+
 /// Where between two terms of an analyser's bands a frequency stands: the first, and the weight of
 /// the one after it.
 #[derive(Clone, Copy, Debug)]
