@@ -3,10 +3,10 @@
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
-/// Width of a picture, px; it scales with its page.
-pub(crate) const WIDTH: u32 = 720;
+/// Width of a picture, px; it scales with its page, and its letters can still be read on a telephone.
+pub(crate) const WIDTH: u32 = 520;
 /// Height of a picture with axes, px.
-pub(crate) const HEIGHT: u32 = 400;
+pub(crate) const HEIGHT: u32 = 330;
 /// Lines of the grid.
 pub(crate) const GRID: RGBColor = RGBColor(205, 208, 212);
 /// Text and axes.

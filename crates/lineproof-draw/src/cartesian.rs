@@ -88,8 +88,12 @@ pub fn profile(picture: &ProfilePicture) -> String {
                 .axis_style(INK)
                 .x_desc("distance from the near end, m")
                 .y_desc("impedance, ohm")
-                .x_label_style(font(13, HPos::Center, VPos::Top))
-                .y_label_style(font(13, HPos::Right, VPos::Center))
+                .x_labels(TICKS)
+                .y_labels(TICKS)
+                .x_label_formatter(&|&value| number(value))
+                .y_label_formatter(&|&value| number(value))
+                .x_label_style(font(14, HPos::Center, VPos::Top))
+                .y_label_style(font(14, HPos::Right, VPos::Center))
                 .axis_desc_style(font(14, HPos::Center, VPos::Center))
                 .draw()?;
             let upper = points.iter().map(|p| (p.at_m, p.ohm + p.u95_ohm));
@@ -100,13 +104,13 @@ pub fn profile(picture: &ProfilePicture) -> String {
             )])?;
             let line = points.iter().map(|p| (p.at_m, p.ohm));
             chart.draw_series(LineSeries::new(line, colour(0).stroke_width(2)))?;
-            for (number, event) in picture.events.iter().enumerate() {
+            for (place, event) in picture.events.iter().enumerate() {
                 let ends = [(event.at, y.start), (event.at, y.end)];
                 chart.draw_series([DashedPathElement::new(ends, 5, 4, ALERT.stroke_width(1))])?;
                 // Neighbouring names at different heights.
                 let step = (y.end - y.start) * 0.06;
-                let at = (event.at, y.end - step * (number % 4) as f64);
-                let style = font(13, HPos::Left, VPos::Top).color(&ALERT);
+                let at = (event.at, y.end - step * (place % 4) as f64);
+                let style = font(14, HPos::Left, VPos::Top).color(&ALERT);
                 chart.draw_series([Text::new(format!(" {}", event.name), at, style)])?;
             }
             Ok(())
@@ -145,7 +149,7 @@ pub fn return_loss(curves: &[Curve]) -> String {
     let curves: Vec<&Curve> = curves.iter().collect();
     let highest = curves.iter().flat_map(|c| &c.points).map(|p| p.1);
     // A loaded sweep is high where the names stand: they get room above it.
-    let room = 1.0 + 0.09 * curves.len() as f64;
+    let room = 1.0 + 0.12 * curves.len() as f64;
     frequencies(
         "return-loss",
         "Return loss",
@@ -180,8 +184,12 @@ fn frequencies(
             .axis_style(INK)
             .x_desc("frequency, MHz")
             .y_desc(y_name)
-            .x_label_style(font(13, HPos::Center, VPos::Top))
-            .y_label_style(font(13, HPos::Right, VPos::Center))
+            .x_labels(TICKS)
+            .y_labels(TICKS)
+            .x_label_formatter(&|&value| number(value))
+            .y_label_formatter(&|&value| number(value))
+            .x_label_style(font(14, HPos::Center, VPos::Top))
+            .y_label_style(font(14, HPos::Right, VPos::Center))
             .axis_desc_style(font(14, HPos::Center, VPos::Center))
             .draw()?;
         for (number, curve) in curves.iter().enumerate() {
@@ -210,7 +218,7 @@ fn frequencies(
             .position(SeriesLabelPosition::UpperLeft)
             .background_style(WHITE.mix(0.85))
             .border_style(GRID)
-            .label_font(font(13, HPos::Left, VPos::Center))
+            .label_font(font(14, HPos::Left, VPos::Center))
             .draw()
     })
 }
@@ -220,10 +228,20 @@ fn builder<'a, 'b>(
 ) -> ChartBuilder<'a, 'b, SVGBackend<'b>> {
     let mut builder = ChartBuilder::on(area);
     builder
-        .margin(14)
-        .x_label_area_size(48)
-        .y_label_area_size(64);
+        .margin(10)
+        .x_label_area_size(44)
+        .y_label_area_size(56);
     builder
+}
+
+/// Most numbers at an axis.
+const TICKS: usize = 7;
+
+/// A number at an axis, without noughts that say nothing.
+fn number(value: f64) -> String {
+    let hundredths = (value * 100.0).round() / 100.0;
+    // adding nought takes the sign off a negative one
+    format!("{}", hundredths + 0.0)
 }
 
 /// A range with air around it; a sensible one if there is nothing.
@@ -247,6 +265,18 @@ mod tests {
             return_loss(&[]),
         ] {
             assert!(svg.starts_with("<svg role=\"img\"") && svg.trim_end().ends_with("</svg>"));
+        }
+    }
+
+    #[test]
+    fn numbers_at_axes_are_short() {
+        for (value, wanted) in [
+            (100.0, "100"),
+            (0.2 + 0.1, "0.3"),
+            (-0.001, "0"),
+            (47.5, "47.5"),
+        ] {
+            assert_eq!(number(value), wanted);
         }
     }
 

@@ -53,7 +53,7 @@ pub struct SmithGrid {
 /// Circles of the grid, normalised.
 const CIRCLES: [f64; 5] = [0.2, 0.5, 1.0, 2.0, 5.0];
 /// Side of the picture, px.
-const SIDE: u32 = 640;
+const SIDE: u32 = 480;
 /// Half of what the picture shows of the plane.
 const REACH: f64 = 1.12;
 
@@ -139,9 +139,9 @@ fn grid(plane: &Plane<'_, '_>, z_ref_ohm: f64, marks: &[SmithMark]) -> Drawing {
     for (text, at) in grid.labels.into_iter().filter(|label| !covered(label.1)) {
         // Reactances stand outside of the rim, resistances below the axis.
         let style = if text.contains('j') {
-            font(12, HPos::Center, VPos::Center)
+            font(13, HPos::Center, VPos::Center)
         } else {
-            font(12, HPos::Left, VPos::Top)
+            font(13, HPos::Left, VPos::Top)
         };
         plane.draw(&Text::new(text, at, style))?;
     }
@@ -207,8 +207,9 @@ fn covers(mark: &SmithMark, (re, im): (f64, f64)) -> bool {
 }
 
 fn key(area: &DrawingArea<SVGBackend<'_>, plotters::coord::Shift>, names: &[&str]) -> Drawing {
+    let each = (SIDE.cast_signed() - 20) / i32::try_from(names.len()).unwrap_or(1).max(3);
     for (number, name) in names.iter().enumerate() {
-        let left = 20 + 150 * i32::try_from(number).unwrap_or(0);
+        let left = 20 + each * i32::try_from(number).unwrap_or(0);
         let ends = [(left, 14), (left + 34, 14)];
         let style = colour(number).stroke_width(2);
         let (length, gap) = dash(number);

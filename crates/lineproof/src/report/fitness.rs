@@ -266,6 +266,9 @@ pub(super) fn span(s: Span, unit: &str) -> String {
 
 /// A power with three digits.
 pub fn watts(w: f64) -> String {
+    if w >= 10_000.0 {
+        return format!("{} kW", significant(w / 1000.0, 3));
+    }
     format!(
         "{} W",
         if w >= 1000.0 {

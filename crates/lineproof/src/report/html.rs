@@ -67,8 +67,10 @@ fn cable(number: usize, subject: &Subject) -> Markup {
             (setup(subject))
             (sentences("Warnings", kept.warnings.iter().map(|w| w.text.as_str())))
             (sentences("What would help", kept.advice.iter().map(String::as_str)))
-            (cautions(kept))
-            p.origin { (content::origin(kept)) }
+            div.last {
+                (cautions(kept))
+                p.origin { (content::origin(kept)) }
+            }
         }
     }
 }

@@ -9,8 +9,8 @@ use super::subject::Subject;
 use super::units::Units;
 use crate::kept::Kept;
 
-/// Width of a picture with axes, mm: what is between the margins of A4.
-const WIDE_MM: f64 = 150.0;
+/// Width of a picture with axes, mm: its letters are then as large as the text.
+const WIDE_MM: f64 = 130.0;
 /// Width of a Smith chart, mm.
 const SQUARE_MM: f64 = 110.0;
 

@@ -18,7 +18,7 @@ pub enum PngError {
 }
 
 /// Pixels of the PNG for one of a picture's SVG: enough for print at half a page's width.
-pub const FINE: f64 = 2.0;
+pub const FINE: f64 = 3.0;
 /// Pixels of an SVG to the inch (W3C, CSS Values and Units, section 6.2).
 pub const SVG_DPI: f64 = 96.0;
 

@@ -4,7 +4,7 @@ use lineproof_core::fitness::{
     Line, Load, Ratings, Span, Stress, Transfer, WrongImpedance, loss_at_temperature_db, stress,
     transfer, wrong_impedance,
 };
-use lineproof_core::quantity::format_frequency;
+use lineproof_core::quantity::{format_frequency, format_power};
 use lineproof_core::uncertain::Uncertain;
 use num_complex::Complex64;
 use serde::Serialize;
@@ -234,8 +234,9 @@ fn checks(asked: &Asked, transfer: &Transfer, stress: Option<&Stress>) -> Vec<Ch
             what: "heat",
             passes: Some(stress.average_w <= allowed),
             text: format!(
-                "{:.0} W average against {allowed:.0} W that the rating allows here",
-                stress.average_w
+                "{} average against {} that the rating allows here",
+                format_power(stress.average_w),
+                format_power(allowed)
             ),
         });
     }
@@ -243,7 +244,11 @@ fn checks(asked: &Asked, transfer: &Transfer, stress: Option<&Stress>) -> Vec<Ch
         checks.push(Check {
             what: "voltage",
             passes: Some(peak <= allowed),
-            text: format!("{peak:.0} W peak against {allowed:.0} W that the voltage allows here"),
+            text: format!(
+                "{} peak against {} that the voltage allows here",
+                format_power(peak),
+                format_power(allowed)
+            ),
         });
     }
     checks

@@ -98,16 +98,16 @@ fn pictures_are_written_and_other_endings_refused() {
 }
 
 /// A PNG file has its width and height in its first chunk (W3C, Portable Network Graphics, section
-/// 11.2.2): twice those of the picture.
+/// 11.2.2): three times those of the picture.
 #[cfg(feature = "png")]
 #[test]
 fn every_picture_is_drawn_as_png() {
     let folder = sweeps_of("report-png", GOOD_75);
     for (kind, size) in [
-        ("smith", (640, 670)),
-        ("loss", (720, 400)),
-        ("return-loss", (720, 400)),
-        ("profile", (720, 400)),
+        ("smith", (480, 510)),
+        ("loss", (520, 330)),
+        ("return-loss", (520, 330)),
+        ("profile", (520, 330)),
     ] {
         assay(
             &folder,
@@ -117,6 +117,6 @@ fn every_picture_is_drawn_as_png() {
         let bytes = std::fs::read(folder.join(format!("{kind}.png"))).unwrap();
         assert_eq!(bytes[..8], *b"\x89PNG\r\n\x1a\n", "{kind}");
         let number = |at: usize| u32::from_be_bytes(bytes[at..at + 4].try_into().unwrap());
-        assert_eq!((number(16), number(20)), (2 * size.0, 2 * size.1), "{kind}");
+        assert_eq!((number(16), number(20)), (3 * size.0, 3 * size.1), "{kind}");
     }
 }

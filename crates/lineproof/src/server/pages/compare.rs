@@ -171,7 +171,7 @@ fn shown(pair: &Pair, units: Units) -> Markup {
             ul { @for difference in &pair.differences { li { (difference.text) } } }
         }
         div.wide {
-            table.list {
+            table.list.sides {
                 caption { "Side by side, each with its 95 % interval" }
                 thead { tr {
                     td {}
