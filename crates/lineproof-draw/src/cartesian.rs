@@ -4,7 +4,7 @@ use plotters::element::DashedPathElement;
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, VPos};
 
-use crate::canvas::{ALERT, BAND, GRID, HEIGHT, INK, WIDTH, colour, dash, drawn, font};
+use crate::canvas::{ALERT, BAND, Drawing, GRID, HEIGHT, INK, WIDTH, colour, dash, drawn, font};
 
 /// Impedance along the cable.
 #[derive(Clone, Debug, Default)]
@@ -81,21 +81,11 @@ pub fn profile(picture: &ProfilePicture) -> String {
         |area| {
             area.fill(&WHITE)?;
             let mut chart = builder(area).build_cartesian_2d(x, y.clone())?;
-            chart
-                .configure_mesh()
-                .light_line_style(TRANSPARENT)
-                .bold_line_style(GRID)
-                .axis_style(INK)
-                .x_desc("distance from the near end, m")
-                .y_desc("impedance, ohm")
-                .x_labels(TICKS)
-                .y_labels(TICKS)
-                .x_label_formatter(&|&value| number(value))
-                .y_label_formatter(&|&value| number(value))
-                .x_label_style(font(14, HPos::Center, VPos::Top))
-                .y_label_style(font(14, HPos::Right, VPos::Center))
-                .axis_desc_style(font(14, HPos::Center, VPos::Center))
-                .draw()?;
+            axes(
+                &mut chart,
+                "distance from the near end, m",
+                "impedance, ohm",
+            )?;
             let upper = points.iter().map(|p| (p.at_m, p.ohm + p.u95_ohm));
             let lower = points.iter().rev().map(|p| (p.at_m, p.ohm - p.u95_ohm));
             chart.draw_series([Polygon::new(
@@ -177,21 +167,7 @@ fn frequencies(
     drawn(id, (WIDTH, HEIGHT), title, &description, |area| {
         area.fill(&WHITE)?;
         let mut chart = builder(area).build_cartesian_2d(0.0..stop_mhz * 1.02, 0.0..top)?;
-        chart
-            .configure_mesh()
-            .light_line_style(TRANSPARENT)
-            .bold_line_style(GRID)
-            .axis_style(INK)
-            .x_desc("frequency, MHz")
-            .y_desc(y_name)
-            .x_labels(TICKS)
-            .y_labels(TICKS)
-            .x_label_formatter(&|&value| number(value))
-            .y_label_formatter(&|&value| number(value))
-            .x_label_style(font(14, HPos::Center, VPos::Top))
-            .y_label_style(font(14, HPos::Right, VPos::Center))
-            .axis_desc_style(font(14, HPos::Center, VPos::Center))
-            .draw()?;
+        axes(&mut chart, "frequency, MHz", y_name)?;
         for (number, curve) in curves.iter().enumerate() {
             let points = curve.points.iter().map(|&(f, db)| (f / 1e6, db));
             let style = colour(number).stroke_width(2);
@@ -242,6 +218,33 @@ fn number(value: f64) -> String {
     let hundredths = (value * 100.0).round() / 100.0;
     // adding nought takes the sign off a negative one
     format!("{}", hundredths + 0.0)
+}
+
+/// Axes with their names and numbers, and the grid.
+fn axes(
+    chart: &mut ChartContext<
+        '_,
+        SVGBackend<'_>,
+        Cartesian2d<plotters::coord::types::RangedCoordf64, plotters::coord::types::RangedCoordf64>,
+    >,
+    x_name: &str,
+    y_name: &str,
+) -> Drawing {
+    chart
+        .configure_mesh()
+        .light_line_style(TRANSPARENT)
+        .bold_line_style(GRID)
+        .axis_style(INK)
+        .x_desc(x_name)
+        .y_desc(y_name)
+        .x_labels(TICKS)
+        .y_labels(TICKS)
+        .x_label_formatter(&|&value| number(value))
+        .y_label_formatter(&|&value| number(value))
+        .x_label_style(font(14, HPos::Center, VPos::Top))
+        .y_label_style(font(14, HPos::Right, VPos::Center))
+        .axis_desc_style(font(14, HPos::Center, VPos::Center))
+        .draw()
 }
 
 /// A range with air around it; a sensible one if there is nothing.

@@ -211,7 +211,6 @@ impl<'a> Climb<'a> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::plane::PlanePrior;
     use super::super::proposal;
     use super::super::unknowns::Kind;
     use super::*;
@@ -227,15 +226,7 @@ mod tests {
             transmission: Vec::new(),
             freq_hz,
         }];
-        let known = Known {
-            delay_s: 3e-9,
-            kit_ohm: 50.0,
-            far_ratio: (0.0, 0.0),
-            length_m: None,
-            ends_early: false,
-            any_conductor: false,
-            plane: PlanePrior::default(),
-        };
+        let known = Known::of_delay(3e-9);
         let start = Start {
             ln_z: 0.0,
             delay_s: -1e-9,

@@ -614,7 +614,6 @@ impl Step {
 
 #[cfg(test)]
 mod tests {
-    use super::super::plane::PlanePrior;
     use super::*;
 
     /// Residuals that each keep `part` of the one before, from a generator with a fixed seed.
@@ -659,15 +658,7 @@ mod tests {
             wander: 3e-3,
             noise: vec![noise],
         };
-        let known = Known {
-            delay_s: 3e-9,
-            kit_ohm: 50.0,
-            far_ratio: (0.0, 0.0),
-            length_m: None,
-            ends_early: false,
-            any_conductor: false,
-            plane: PlanePrior::default(),
-        };
+        let known = Known::of_delay(3e-9);
         Problem::new(readings, layout, levels, known, &[])
     }
 

@@ -258,6 +258,22 @@ pub(super) struct Known {
     pub(super) plane: PlanePrior,
 }
 
+#[cfg(test)]
+impl Known {
+    /// A delay and a kit of 50 ohm, and nothing else.
+    pub(super) fn of_delay(delay_s: f64) -> Self {
+        Self {
+            delay_s,
+            kit_ohm: 50.0,
+            far_ratio: (0.0, 0.0),
+            length_m: None,
+            ends_early: false,
+            any_conductor: false,
+            plane: PlanePrior::default(),
+        }
+    }
+}
+
 impl Prior {
     /// The prior for these unknowns and levels.
     pub(super) fn new(layout: &Layout, levels: &Levels, known: Known) -> Self {
