@@ -6,6 +6,7 @@ const trouble = document.getElementById("trouble");
 const progress = document.createElement("div");
 const LATE_MS = 120; // a good cable is found before: no word about progress, no other work for the browser
 let id = form.dataset.id;
+let arrived = Boolean(id); // whether the address is that of the cable
 let upload = null;
 let sent = null; // facts as they were said last
 let run = null; // what is followed: its progress, and the request that waits for its end
@@ -103,7 +104,8 @@ async function drop(files) {
 
 /** The page becomes that of its cable, once the finding is there or lets itself be waited for. */
 function arrive() {
-  if (location.pathname !== "/" || !id) return;
+  if (arrived || !id) return;
+  arrived = true;
   form.action = `/assay/${id}`;
   history.pushState(null, "", `/assay/${id}`);
   document.cookie = "lineproof-met=1; Path=/; Max-Age=31536000; SameSite=Strict";
@@ -122,12 +124,14 @@ async function change() {
   if (!id) return;
   say(null);
   sent = JSON.stringify(facts());
+  busy("Working");
   try {
     await call("PUT", `/api/assays/${id}/facts?wait=false`, facts());
     if (!later) sessionStorage.removeItem(memory());
     follow();
   } catch (problem) {
     sent = null;
+    idle();
     say(problem);
   }
 }
@@ -142,12 +146,12 @@ progress.append(
 );
 let late = null;
 
-/** Says what is going on, if it is still going on in a while. */
+/** Says what is going on; to the eye only if it is still going on in a while. */
 function busy(text) {
+  const result = document.getElementById("result") ?? document.querySelector(".beside");
+  result.setAttribute("aria-busy", "true");
   progress.firstChild.textContent = text;
   late ??= setTimeout(() => {
-    const result = document.getElementById("result") ?? document.querySelector(".beside");
-    result.setAttribute("aria-busy", "true");
     document.querySelector(".bench").before(progress);
     if (run) attend();
   }, LATE_MS);
