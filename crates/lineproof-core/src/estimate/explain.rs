@@ -11,8 +11,8 @@ use rayon::prelude::*;
 use super::fit::{Fit, Problem};
 use super::forward::Readings;
 use super::settle::{
-    GOOD_WANDER, MOST_WANDER, STEPS, Settled, Sight, Taken, ended, finer, is_hopeless, is_lost,
-    is_suspicious, most_wander, settle_whole,
+    GOOD_WANDER, LEAST_GAIN, MOST_WANDER, STEPS, Settled, Sight, Taken, ended, finer, is_hopeless,
+    is_lost, is_suspicious, most_wander, settle_whole,
 };
 use super::unknowns::Known;
 use super::{Errand, FEW_ROUNDS, LEVEL_ROUNDS, MOST_STEPS, UNEXPLAINED_RMS, climb, hunt};
@@ -171,7 +171,7 @@ fn of_other_law(sight: &Sight, whole: &Settled) -> Option<Settled> {
         any_conductor: true,
         ..whole.known
     };
-    if whole.fall(sight, known) < SURE {
+    if whole.fall(sight, known) < LEAST_GAIN {
         return None;
     }
     let begin = whole.singles_and(&whole.layout, &[]);

@@ -35,7 +35,7 @@ pub(super) const STEPS: usize = 12;
 /// Steps from the minimum at some levels to that at others, and the fall of cost by which an explanation
 /// may yet be sure; its freedom costs several times as much.
 const RETURN_STEPS: usize = 4;
-const LEAST_GAIN: f64 = 6.0;
+pub(super) const LEAST_GAIN: f64 = 6.0;
 /// Wander from which a cable thought whole is searched for faults.
 pub(super) const UNEVEN: f64 = 0.0035;
 /// Sizes from which a cable thought whole leaves something to explain: wander, what calibration
