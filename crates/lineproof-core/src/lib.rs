@@ -23,6 +23,7 @@ pub mod line;
 pub mod method;
 pub mod mistake;
 pub mod network;
+mod parallel;
 pub mod plan;
 pub mod quantity;
 pub mod sections;

@@ -16,6 +16,8 @@ use crate::uncertain::COVERAGE_FACTOR_95;
 
 /// A quantity known only to lie between two values, ends included.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Deserialize, serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Range {
     /// Lowest value.
     pub low: f64,
@@ -96,6 +98,8 @@ pub struct PlanRequest {
 
 /// One sweep to take.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Deserialize, serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct PlannedSweep {
     /// Start frequency, Hz.
     pub start_hz: f64,
@@ -117,6 +121,8 @@ impl PlannedSweep {
 
 /// Sweeps to take, why so, and what they leave open.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Deserialize, serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Plan {
     /// The sweeps, lowest first; one where one can do all.
     pub sweeps: Vec<PlannedSweep>,

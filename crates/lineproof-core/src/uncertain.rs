@@ -11,6 +11,8 @@ pub const COVERAGE_FACTOR_95: f64 = 1.96;
 
 /// A value and its standard uncertainty (k = 1), both in the unit that the field's name gives.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Deserialize, serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Uncertain {
     /// Best estimate.
     pub value: f64,

@@ -7,8 +7,6 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use rayon::prelude::*;
-
 use super::fault::Fault;
 use super::fit::Problem;
 use super::forward::Readings;
@@ -16,6 +14,7 @@ use super::proposal::Proposal;
 use super::start::{self, Start};
 use super::unknowns::{Known, Layout, Levels, at};
 use super::{covered, kinds, noise_levels};
+use crate::parallel::prelude::*;
 
 /// Where the full fit starts.
 #[derive(Clone, Debug)]

@@ -6,8 +6,6 @@
 
 use std::sync::atomic::Ordering;
 
-use rayon::prelude::*;
-
 use super::fit::{Fit, Problem};
 use super::forward::Readings;
 use super::settle::{
@@ -16,6 +14,7 @@ use super::settle::{
 };
 use super::unknowns::Known;
 use super::{Errand, FEW_ROUNDS, LEVEL_ROUNDS, MOST_STEPS, UNEXPLAINED_RMS, climb, hunt};
+use crate::parallel::prelude::*;
 
 /// What is wrong with a cable.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -8,13 +8,13 @@ use std::sync::Arc;
 
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
-use rayon::prelude::*;
 
 use super::forward::{Forward, Grid, Prediction, Readings, smooth_basis};
 use super::line_law::{LineLaw, LinePoint};
 use super::solve::{Factor, Rows};
 use super::unknowns::{Kind, Known, Layout, Level, Levels, Prior};
 use crate::bench::KnownResidual;
+use crate::parallel::prelude::*;
 
 /// A fit at its minimum.
 #[derive(Clone, Debug)]

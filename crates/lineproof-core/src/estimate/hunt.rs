@@ -1,7 +1,5 @@
 //! The search for faults: what could be wrong, looked at quickly, and the likely ones with care.
 
-use rayon::prelude::*;
-
 use super::climb::{self, Climbed};
 use super::explain::{Cause, SURE, choose};
 use super::fault::Fault;
@@ -17,6 +15,7 @@ use super::unknowns::{Kind, Known, Layout, Levels, at};
 use super::{MOST_STEPS, covered, first_levels, kinds, noise_levels};
 use crate::constants::SPEED_OF_LIGHT_M_S;
 use crate::method::velocity::POSSIBLE;
+use crate::parallel::prelude::*;
 
 /// Most faults along one cable.
 const MOST_FAULTS: usize = 3;
