@@ -10,12 +10,11 @@
 //! Sources: SI prefixes (BIPM, SI Brochure 9th ed., table 7); international foot and inch.
 
 mod display;
+mod error;
 mod number;
+mod reading;
 mod unit;
 
-use thiserror::Error;
-
-use crate::uncertain::Uncertain;
 use number::Scanner;
 use unit::{Kind, Scale};
 
@@ -23,121 +22,8 @@ pub use display::{
     format_capacitance, format_delay, format_frequency, format_inductance, format_length,
     format_power, format_resistance, format_uncertain,
 };
-
-/// A value that was typed, with its resolution, both in the unit that the reader's name gives.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reading {
-    /// The value.
-    pub value: f64,
-    /// Half a unit of the last digit typed: the true value lies anywhere within this of it.
-    pub half_digit: f64,
-}
-
-impl Reading {
-    /// The value with the standard uncertainty of its resolution (rectangular distribution).
-    pub fn uncertain(self) -> Uncertain {
-        Uncertain::within(self.value, self.half_digit)
-    }
-}
-
-/// An attenuation and the frequency that it was stated for.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct AttenuationReading {
-    /// Attenuation, dB per 100 m.
-    pub db_per_100m: Reading,
-    /// Frequency it holds at, Hz; absent if the text names none.
-    pub at_hz: Option<Reading>,
-}
-
-/// Why a text is not the quantity that was asked for.
-#[derive(Clone, Debug, Error, PartialEq, Eq)]
-#[non_exhaustive]
-pub enum QuantityError {
-    /// Nothing but blanks.
-    #[error("expected a {quantity} such as `{example}`, found nothing")]
-    Empty {
-        /// What was asked for.
-        quantity: &'static str,
-        /// How one is written.
-        example: &'static str,
-    },
-    /// No number where one must stand.
-    #[error("expected a {quantity} such as `{example}`, found `{text}`")]
-    NoNumber {
-        /// The whole text.
-        text: String,
-        /// What was asked for.
-        quantity: &'static str,
-        /// How one is written.
-        example: &'static str,
-    },
-    /// Digits, points and commas that make no number.
-    #[error("`{number}` in `{text}` is not a number")]
-    MalformedNumber {
-        /// The whole text.
-        text: String,
-        /// The part that should be a number.
-        number: String,
-    },
-    /// A comma that may group thousands or mark decimals.
-    #[error("`{text}` can be read as `{}` or `{}`: write one of them", readings[0], readings[1])]
-    AmbiguousNumber {
-        /// The whole text.
-        text: String,
-        /// The two readings.
-        readings: [String; 2],
-    },
-    /// A number without its unit.
-    #[error("{quantity} `{text}` has no unit: write `{}` or `{}`", readings[0], readings[1])]
-    MissingUnit {
-        /// The whole text.
-        text: String,
-        /// What was asked for.
-        quantity: &'static str,
-        /// The two likely readings.
-        readings: [String; 2],
-    },
-    /// A unit that this quantity does not have.
-    #[error("`{unit}` in `{text}` is not a unit of {quantity}: expected one of {known}")]
-    UnknownUnit {
-        /// The whole text.
-        text: String,
-        /// The unit as typed.
-        unit: String,
-        /// What was asked for.
-        quantity: &'static str,
-        /// The units that it has.
-        known: String,
-    },
-    /// A unit whose case decides, typed in neither.
-    #[error("`{text}` can be read as `{}` or `{}`: write one of them", readings[0], readings[1])]
-    AmbiguousUnit {
-        /// The whole text.
-        text: String,
-        /// The two readings.
-        readings: [String; 2],
-    },
-    /// A number that the quantity can't have.
-    #[error("{quantity} `{text}` is out of range: expected {expected}")]
-    OutOfRange {
-        /// The whole text.
-        text: String,
-        /// What was asked for.
-        quantity: &'static str,
-        /// The range.
-        expected: &'static str,
-    },
-    /// Something after the end of the quantity.
-    #[error("`{rest}` after the {quantity} in `{text}` is not understood")]
-    Trailing {
-        /// The whole text.
-        text: String,
-        /// What is left over.
-        rest: String,
-        /// What was asked for.
-        quantity: &'static str,
-    },
-}
+pub use error::QuantityError;
+pub use reading::{AttenuationReading, Reading};
 
 /// Length in metres: `1.5m`, `80cm`, `12in`, `4ft11in`, `4'11"`, `4ft 11 1/2in`.
 ///

@@ -17,9 +17,8 @@ use super::refusal::Refusal;
 use super::tabulated::two_port_at;
 use super::{CalibrationError, Corrected};
 use crate::constants::DB_PER_NEPER;
-use crate::method::two_port::length_difference;
 use crate::network::conversion::TwoPort;
-use crate::network::{NetworkError, Scattering};
+use crate::network::{NetworkError, Scattering, length_difference};
 use crate::sweep::ThroughSweep;
 use crate::uncertain::Uncertain;
 

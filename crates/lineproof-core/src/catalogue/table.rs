@@ -7,8 +7,8 @@ use serde::de::DeserializeOwned;
 
 use super::loss::Law;
 use super::{
-    CableType, Catalogue, CatalogueError, Figure, Filling, LossCurve, LossKind, LossPoint,
-    PowerPoint, PowerRating,
+    CableType, CatalogueError, Figure, Filling, LossCurve, LossKind, LossPoint, PowerPoint,
+    PowerRating,
 };
 use crate::line::loss_law::LossLaw;
 
@@ -102,8 +102,17 @@ struct SourceRow {
     document: String,
 }
 
+/// What the tables hold.
+#[derive(Debug)]
+pub(super) struct Contents {
+    /// All types.
+    pub(super) types: Vec<CableType>,
+    /// Documents by their ids.
+    pub(super) sources: Vec<(String, String)>,
+}
+
 /// All types of the tables.
-pub(super) fn read(texts: &Texts) -> Result<Catalogue, CatalogueError> {
+pub(super) fn read(texts: &Texts) -> Result<Contents, CatalogueError> {
     let mut curves: HashMap<String, LossCurve> = HashMap::new();
     let attenuation = rows::<AttenuationRow>("attenuation.csv", texts.attenuation)?;
     for (designation, points) in by_designation(attenuation, |r| r.designation.clone()) {
@@ -129,7 +138,7 @@ pub(super) fn read(texts: &Texts) -> Result<Catalogue, CatalogueError> {
         types.push(cable_type(row, loss, power)?);
     }
     let sources = rows::<SourceRow>("sources.csv", texts.sources)?;
-    Ok(Catalogue {
+    Ok(Contents {
         types,
         sources: sources.into_iter().map(|r| (r.id, r.document)).collect(),
     })

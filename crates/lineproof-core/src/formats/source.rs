@@ -191,3 +191,8 @@ impl Notices {
         self.list
     }
 }
+
+/// What follows the last point of a file name; empty without one.
+pub(super) fn extension(file_name: &str) -> &str {
+    file_name.rsplit_once('.').map_or("", |(_, after)| after)
+}

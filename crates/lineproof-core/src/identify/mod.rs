@@ -11,6 +11,7 @@
 //! 7.6 m piece of RG-58 was found at velocity factor 0.59, source W4ZT of the catalogue), so each
 //! quantity has a wide second component of 2 %.
 
+mod candidate;
 mod groups;
 mod likelihood;
 mod observed;
@@ -18,6 +19,7 @@ mod separate;
 
 use crate::catalogue::{CableType, Catalogue};
 
+pub use candidate::{Candidate, Excluded};
 pub use groups::groups;
 pub use observed::{LossSeen, Observed, Per};
 pub use separate::Separator;
@@ -27,26 +29,6 @@ pub use separate::Separator;
 pub const NONE_PRIOR: f64 = 0.1;
 /// Probability below which a type counts as excluded.
 pub const EXCLUDED: f64 = 1e-3;
-
-/// Types that are one cable electrically, with their probability.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Candidate {
-    /// Probability of the group.
-    pub probability: f64,
-    /// Its types with the probability of each, the most likely first.
-    pub members: Vec<(String, f64)>,
-}
-
-/// Why types are out of the question.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Excluded {
-    /// Class of the types, as [`CableType::class`].
-    pub class: String,
-    /// How many of them.
-    pub types: usize,
-    /// What speaks against them most.
-    pub quantity: &'static str,
-}
 
 /// What a cable may be.
 #[derive(Clone, Debug, PartialEq)]

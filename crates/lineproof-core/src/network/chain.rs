@@ -160,6 +160,22 @@ fn finite(z: Complex64) -> Option<Complex64> {
     z.is_finite().then_some(z)
 }
 
+/// γl of the difference of two lengths behind the same unknown fixtures, from trace and
+/// determinant of M = T₂T₁⁻¹, whose eigenvalues are e^(±γΔl). Gives loss, Np, and electrical
+/// length less whole turns, rad (Marks, IEEE Trans. MTT 39, 1991).
+pub fn length_difference(trace: Complex64, determinant: Complex64) -> Option<(f64, f64)> {
+    let half = 0.5 * trace;
+    let root = (half * half - determinant).sqrt();
+    let (first, second) = (half + root, half - root);
+    let smaller = if first.norm() < second.norm() {
+        first
+    } else {
+        second
+    };
+    let found = (-smaller.norm().ln(), -smaller.arg());
+    (found.0.is_finite() && found.1.is_finite()).then_some(found)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -19,7 +19,7 @@ pub mod one_port;
 pub mod residual_errors;
 pub mod scattering;
 
-pub use chain::Chain;
+pub use chain::{Chain, length_difference};
 pub use conversion::{Admittance, Hybrid, Impedance, InverseHybrid};
 pub use matrix::Matrix2;
 pub use scattering::Scattering;

@@ -58,7 +58,7 @@ pub fn read(
 
 /// The port count in a name such as `cable.s2p`.
 pub(super) fn ports_in_name(file_name: &str) -> Option<usize> {
-    let extension = super::extension(file_name).to_ascii_lowercase();
+    let extension = super::source::extension(file_name).to_ascii_lowercase();
     extension.strip_prefix('s')?.strip_suffix('p')?.parse().ok()
 }
 
