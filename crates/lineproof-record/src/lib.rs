@@ -28,12 +28,16 @@ pub use cable::{Cable, Edit, Retired};
 pub use error::ShelfError;
 pub use journal::{Decision, Note, Photo};
 pub use list::{Filter, Listed};
-pub use open::{BUSY_WAIT, SCHEMA_VERSION};
+pub use open::SCHEMA_VERSION;
 
 use std::path::PathBuf;
+use std::time::Duration;
 
 use rusqlite::Connection;
 use sha2::{Digest, Sha256};
+
+/// How long a process waits for another one that writes.
+pub const BUSY_WAIT: Duration = Duration::from_secs(5);
 
 /// An open shelf.
 #[derive(Debug)]

@@ -11,10 +11,7 @@ use std::time::Duration;
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 use rusqlite_migration::{M, Migrations};
 
-use crate::{Shelf, ShelfError};
-
-/// How long a process waits for another one that writes.
-pub const BUSY_WAIT: Duration = Duration::from_secs(5);
+use crate::{BUSY_WAIT, Shelf, ShelfError};
 /// Number of the newest layout.
 pub const SCHEMA_VERSION: usize = STEPS.len();
 /// Tells a shelf from other SQLite files: `LPsf`.

@@ -10,9 +10,11 @@ use lineproof_core::sweep::SweepError;
 use crate::body::Body;
 use crate::cable::{Cable, Dielectric};
 use crate::connector::Connector;
+pub use crate::example_file::ExampleFile;
 use crate::instrument::Instrument;
 use crate::raw_example;
-use crate::scenario::{Scenario, Simulation, linear_grid};
+use crate::scenario::{Scenario, linear_grid};
+use crate::simulation::Simulation;
 use crate::touchstone::{Notation, one_port};
 
 /// One cable of the museum's box.
@@ -36,15 +38,6 @@ pub struct Example {
     pub scenario: Scenario,
     /// Seed of everything random.
     pub seed: u64,
-}
-
-/// A file to write: path below `examples/` and text.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ExampleFile {
-    /// Path below `examples/`, with slashes.
-    pub path: String,
-    /// The whole text.
-    pub text: String,
 }
 
 /// All invented examples of corrected sweeps.

@@ -9,7 +9,6 @@ use rand_distr::{Distribution, StandardNormal, StandardUniform};
 
 use crate::REFERENCE_OHM;
 use crate::chain::Terminal;
-use crate::instrument::Instrument;
 
 /// Largest fringing capacitance of an open, F: 10 to 60 fF is common practice.
 const OPEN_F: (f64, f64) = (10e-15, 60e-15);
@@ -45,13 +44,12 @@ impl Kit {
         short_inductance_h: 0.0,
     };
 
-    /// Draws a kit as it comes with this grade of instrument.
-    pub(crate) fn draw(rng: &mut ChaCha8Rng, instrument: &Instrument) -> Self {
+    /// Draws a kit whose load has this relative tolerance, with parasitics of this size: 1 as usual.
+    pub(crate) fn draw(rng: &mut ChaCha8Rng, load_tolerance: f64, parasitics: f64) -> Self {
         let mut normal = || -> f64 { StandardNormal.sample(rng) };
-        let load_ohm = REFERENCE_OHM * (1.0 + instrument.load_tolerance * normal());
+        let load_ohm = REFERENCE_OHM * (1.0 + load_tolerance * normal());
         let (inductance, capacitance) = (normal().abs(), normal().abs());
         let mut share = || -> f64 { StandardUniform.sample(rng) };
-        let parasitics = instrument.kit_parasitics;
         Self {
             load_ohm,
             load_inductance_h: parasitics * LOAD_H * inductance,

@@ -35,6 +35,7 @@ mod chain;
 mod conductor;
 mod connector;
 mod echoes;
+mod example_file;
 pub mod examples;
 mod instrument;
 mod kit;
@@ -42,6 +43,7 @@ mod population;
 mod raw;
 mod raw_example;
 mod scenario;
+mod simulation;
 pub mod touchstone;
 mod truth;
 mod wander;
@@ -54,7 +56,8 @@ pub use connector::Connector;
 pub use instrument::Instrument;
 pub use kit::Kit;
 pub use raw::{Check, RawSimulation};
-pub use scenario::{Scenario, Simulation, linear_grid};
+pub use scenario::{Scenario, linear_grid};
+pub use simulation::Simulation;
 pub use truth::Truth;
 
 /// Reference impedance of the simulated analysers, ohm.

@@ -8,7 +8,8 @@ use crate::REFERENCE_OHM;
 use crate::assembly::Assembly;
 use crate::instrument::Analyser;
 use crate::kit::Kit;
-use crate::scenario::{Scenario, Simulation, Stream, stream};
+use crate::scenario::{Scenario, Stream, stream};
+use crate::simulation::Simulation;
 use crate::truth::Truth;
 
 /// Raw readings and the truth behind them.

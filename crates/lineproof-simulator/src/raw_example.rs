@@ -5,7 +5,7 @@ use lineproof_core::sweep::{Sweep, SweepError};
 
 use crate::cable::Cable;
 use crate::connector::Connector;
-use crate::examples::ExampleFile;
+use crate::example_file::ExampleFile;
 use crate::instrument::Instrument;
 use crate::kit::Kit;
 use crate::raw::{Check, RawSimulation};

@@ -4,6 +4,9 @@ use std::fmt::Write;
 
 use fast_qr::{ECL, QRBuilder, QRCode};
 
+/// Smallest module of a code, mm: four dots of a printer with 300 to an inch, common practice.
+pub const LEAST_MODULE_MM: f64 = 0.34;
+
 /// White modules around a code that readers need (ISO/IEC 18004, quiet zone).
 pub(super) const QUIET: usize = 4;
 

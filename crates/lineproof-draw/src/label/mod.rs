@@ -6,23 +6,20 @@
 //! texts are bounds (see `text.rs`), so nothing runs over an edge in another font.
 
 mod code;
+mod error;
 mod sheet;
 mod text;
 
+pub use code::LEAST_MODULE_MM;
+pub use error::LabelError;
 pub use sheet::{A4_MM, LETTER_MM, Sheet};
+pub use text::LEAST_TEXT_MM;
 
 use std::fmt::Write;
-
-use thiserror::Error;
 
 use self::code::Code;
 use self::text::{FIXED_BLANK, Weight, width, wrapped};
 use crate::canvas::escaped;
-
-/// Smallest letters, mm: 6 points, what the trade calls readable in print.
-pub const LEAST_TEXT_MM: f64 = 2.1;
-/// Smallest module of a code, mm: four dots of a printer with 300 to an inch, common practice.
-pub const LEAST_MODULE_MM: f64 = 0.34;
 
 /// What stands on a label.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -37,45 +34,6 @@ pub struct Label {
     pub facts: Vec<String>,
     /// What the code says, if there is one.
     pub code: Option<String>,
-}
-
-/// Why there are no labels.
-#[derive(Clone, Debug, Error, PartialEq)]
-#[non_exhaustive]
-pub enum LabelError {
-    /// A sheet that can't be.
-    #[error("no such sheet: {what}")]
-    Sheet {
-        /// What is wrong.
-        what: String,
-    },
-    /// More text than fits readably.
-    #[error(
-        "the label of `{tag}` does not fit on {} × {} mm in letters of {LEAST_TEXT_MM} mm and a code \
-         of {LEAST_MODULE_MM} mm a module", .label_mm[0], .label_mm[1]
-    )]
-    TooSmall {
-        /// The cable's tag.
-        tag: String,
-        /// Width and height, mm.
-        label_mm: [f64; 2],
-    },
-    /// A text that no code holds.
-    #[error("{bytes} bytes for the code of `{tag}` are more than a QR code holds")]
-    CodeTooLong {
-        /// The cable's tag.
-        tag: String,
-        /// Length of the text.
-        bytes: usize,
-    },
-    /// More places are used already than a sheet has.
-    #[error("{skipped} labels are skipped, but a sheet has {places} only")]
-    Skipped {
-        /// Places to skip.
-        skipped: usize,
-        /// Places of a sheet.
-        places: usize,
-    },
 }
 
 /// White at the edge of a label, mm: sheets are cut and fed no better than that.

@@ -1,6 +1,6 @@
 //! Sheets of labels by their dimensions.
 
-use super::LabelError;
+use super::error::LabelError;
 
 /// A sheet of equal labels in columns and rows.
 #[derive(Clone, Copy, Debug, PartialEq)]

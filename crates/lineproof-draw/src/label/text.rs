@@ -4,6 +4,9 @@
 //! DejaVu Sans Bold (version 2.37, read from their `hmtx` tables); texts in Liberation Sans, Arial
 //! and Helvetica are narrower, so what fits by these fits in those fonts too.
 
+/// Smallest letters, mm: 6 points, what the trade calls readable in print.
+pub const LEAST_TEXT_MM: f64 = 2.1;
+
 /// Advance of the characters from blank to tilde, thousandths of the font size.
 const BOLD: [u16; 95] = [
     348, 456, 521, 838, 696, 1002, 872, 306, 457, 457, 523, 838, 380, 415, 380, 365, 696, 696, 696,
