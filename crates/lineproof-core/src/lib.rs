@@ -16,6 +16,7 @@ pub mod correlated;
 pub mod difference;
 pub mod estimate;
 pub mod far_end;
+pub mod finding;
 pub mod fitness;
 pub mod formats;
 pub mod identify;

@@ -12,6 +12,16 @@ pub(crate) mod prelude {
     pub(crate) use super::serial::*;
 }
 
+/// Both results; side by side where there are threads.
+#[cfg(feature = "parallel")]
+pub(crate) use rayon::join;
+
+/// Both results, one after the other.
+#[cfg(not(feature = "parallel"))]
+pub(crate) fn join<A, B>(a: impl FnOnce() -> A, b: impl FnOnce() -> B) -> (A, B) {
+    (a(), b())
+}
+
 /// What the estimator uses of rayon, on the calling thread.
 #[cfg(not(feature = "parallel"))]
 mod serial {

@@ -9,6 +9,7 @@
 //! Units are told apart without regard to case unless that would mix up two of them (`mW`, `MW`).
 //! Sources: SI prefixes (BIPM, SI Brochure 9th ed., table 7); international foot and inch.
 
+pub mod digits;
 mod display;
 mod error;
 mod number;

@@ -1,6 +1,8 @@
 //! A finding read back from JSON: from the shelf, where an older or newer program may have written
 //! it, or from this one. So every key is optional, and unknown keys are passed over.
 
+use lineproof_core::finding::EventKind;
+use lineproof_core::finding::judge::repair::FaultAt;
 use lineproof_core::quantity::format_frequency;
 use serde::Deserialize;
 use serde_json::Value;
@@ -359,6 +361,32 @@ impl Kept {
     pub fn loss_at(&self, freq_hz: f64) -> Option<&Loss> {
         let near = |row: &&Loss| (row.at_hz - freq_hz).abs() <= 1e-6 * freq_hz;
         self.loss.iter().find(near)
+    }
+}
+
+impl Event {
+    /// Its kind; what this program does not know is unknown to it.
+    pub fn known_kind(&self) -> EventKind {
+        let kinds = [
+            EventKind::Dent,
+            EventKind::Wet,
+            EventKind::Splice,
+            EventKind::Joint,
+            EventKind::Open,
+            EventKind::Short,
+        ];
+        let named = kinds.into_iter().find(|kind| kind.name() == self.kind);
+        named.unwrap_or(EventKind::Unknown)
+    }
+
+    /// The fault with its place; `None` if it has none.
+    pub fn fault(&self) -> Option<FaultAt> {
+        Some(FaultAt {
+            kind: self.known_kind(),
+            at_m: self.at_m?,
+            u95_m: self.u95_m?,
+            length_m: self.length_m.unwrap_or(0.0),
+        })
     }
 }
 

@@ -1,19 +1,20 @@
 //! Lineproof's command line: arguments in, findings out.
 //!
 //! [`cli`] reads arguments and makes requests; [`workflow`] answers them; [`report`] turns answers
-//! into text and [`finding`] into JSON, [`diagnostics`] errors into messages; [`exit`] says how it
+//! into text and the [`finding`] into JSON, [`diagnostics`] errors into messages; [`exit`] says how it
 //! went.
 
 pub mod cli;
 pub mod diagnostics;
 pub mod exit;
-pub mod finding;
 pub mod kept;
 mod output;
 pub mod report;
 pub mod server;
 mod verbs;
 pub mod workflow;
+
+pub use lineproof_core::finding;
 
 use std::process::ExitCode;
 

@@ -16,10 +16,10 @@
 use std::thread;
 
 use lineproof::finding::{Finding, TypeFound};
-use lineproof::workflow::find::{Asked, find};
-use lineproof::workflow::types::NONE;
 use lineproof_core::bench::{Analyser, Bench, EndedSweep, Load, Marking, Plane};
 use lineproof_core::catalogue::{CableType, Catalogue};
+use lineproof_core::finding::judge::types::NONE;
+use lineproof_core::finding::judge::{Asked, find};
 use lineproof_core::identify::groups;
 use lineproof_core::line::loss_law::{self, LossLaw, Terms};
 use lineproof_core::uncertain::Uncertain;

@@ -14,11 +14,11 @@ use super::report::FilesArgs;
 use super::shelf::ShelveArgs;
 use super::values;
 use crate::workflow::assay::{AssayRequest, Input, Role};
-use crate::workflow::criteria::Criteria;
-use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
-use crate::workflow::types::OwnTypes;
-use crate::workflow::verdict::Purpose;
+use lineproof_core::finding::judge::Asked;
+use lineproof_core::finding::judge::Purpose;
+use lineproof_core::finding::judge::criteria::Criteria;
+use lineproof_core::finding::judge::types::OwnTypes;
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\
@@ -179,7 +179,6 @@ impl AssayArgs {
                     use_hz: self.purpose.use_at.map(|r| r.value),
                 },
                 own_types: self.own.clone(),
-                views: self.along.is_some(),
                 look: self.look.observed(),
                 ..Asked::default()
             },

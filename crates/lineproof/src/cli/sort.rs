@@ -9,11 +9,11 @@ use super::assay::criteria;
 use super::read::ReadArgs;
 use super::values;
 use crate::workflow::assay::AssayRequest;
-use crate::workflow::criteria::Criteria;
-use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
 use crate::workflow::plane::PlaneSaid;
-use crate::workflow::verdict::Purpose;
+use lineproof_core::finding::judge::Asked;
+use lineproof_core::finding::judge::Purpose;
+use lineproof_core::finding::judge::criteria::Criteria;
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\

@@ -10,9 +10,9 @@ use super::plane::PlaneArgs;
 use super::read::ReadArgs;
 use super::shelf::WhichShelf;
 use crate::workflow::assay::{AssayRequest, Input, Role};
-use crate::workflow::find::Asked;
 use crate::workflow::knowledge::Knowledge;
 use crate::workflow::source::{OnShelf, Source};
+use lineproof_core::finding::judge::Asked;
 
 /// Arguments that say which cable.
 #[derive(Args, Debug)]

@@ -6,8 +6,8 @@ use super::number::{pair, percent};
 use super::subject::Subject;
 use super::units::Units;
 use crate::kept::{Kept, Marking, Method, Verdict};
-use crate::workflow::advice::line_cautions;
 use crate::workflow::pictures;
+use lineproof_core::finding::judge::advice::line_cautions;
 
 /// Types that the decision names.
 const TYPES_NAMED: usize = 3;

@@ -8,7 +8,7 @@ use super::number::{pair, significant};
 use super::page::Column::{Right, Text};
 use super::page::Page;
 use crate::workflow::fault_cut::{FaultAnswer, Remains};
-use crate::workflow::repair::FaultAt;
+use lineproof_core::finding::judge::repair::FaultAt;
 
 /// The whole answer for people.
 pub fn text(answer: &FaultAnswer, feet: bool) -> String {

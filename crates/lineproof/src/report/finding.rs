@@ -9,10 +9,10 @@ use super::page::Column::{Number, Right, Text};
 use super::page::Page;
 use crate::finding::{
     Action, Advice, Condition, Finding, Gives, LeastDentFound, LengthBasis, LossRow, MarkingFound,
-    ProfileFound, SweepUsed, SystemFound, VerdictFound,
+    ProfileFound, Quantity, SweepUsed, SystemFound, VerdictFound,
 };
-use crate::workflow::doubt::is_bare_port;
-use crate::workflow::find::USUAL_HZ;
+use lineproof_core::finding::judge::doubt::is_bare_port;
+use lineproof_core::finding::judge::stated::USUAL_HZ;
 
 /// The whole report.
 pub fn text(finding: &Finding) -> String {
@@ -89,7 +89,7 @@ pub fn sentence(finding: &Finding) -> String {
     parts.extend(finding.length.map(|length| {
         let about = match length.basis {
             LengthBasis::Tape => "",
-            LengthBasis::Caliper | LengthBasis::MarkedVelocityFactor => "about ",
+            _ => "about ",
         };
         format!("{about}{} m", short(length.m, length.u95_m))
     }));
@@ -179,14 +179,14 @@ fn jacket_sentence(marking: &MarkingFound) -> String {
         .map_or_else(String::new, |d| format!(" ({d})"));
     match (marking.agrees, marking.differences.as_slice()) {
         (Some(true), _) => format!(" That agrees with its marking{name}."),
-        (Some(false), [only]) if only.quantity == "impedance" => {
+        (Some(false), [only]) if only.quantity == Quantity::Impedance => {
             format!(
                 " The jacket{name} says {} ohm: it does not agree.",
                 only.marked
             )
         }
         (Some(false), differences) => {
-            let what: Vec<&str> = differences.iter().map(|d| d.quantity).collect();
+            let what: Vec<&str> = differences.iter().map(|d| d.quantity.name()).collect();
             format!(
                 " It does not agree with its marking{name}: {}.",
                 what.join(", ")
@@ -237,6 +237,7 @@ fn numbers(page: &mut Page, finding: &Finding) {
             LengthBasis::Tape => "by tape",
             LengthBasis::Caliper => "from impedance and diameters",
             LengthBasis::MarkedVelocityFactor => "from the claimed velocity factor",
+            LengthBasis::Other => "",
         };
         add("length", length.m, length.u95_m, "m", note.to_owned());
     }
@@ -355,15 +356,15 @@ fn list<'a>(page: &mut Page, heading: &str, items: impl Iterator<Item = &'a str>
 mod tests {
     use super::*;
     use crate::finding::{
-        DelayFound, Difference, ImpedanceFound, LengthFound, MethodFound, RatioFound, SCHEMA,
-        Warning,
+        DelayFound, Difference, ImpedanceFound, LengthFound, LimitedBy, MethodFound, RatioFound,
+        SCHEMA, Warning, WarningCode,
     };
 
     /// Invented: a cable that is not what its jacket says.
     fn mislabelled() -> Finding {
         Finding {
             schema: SCHEMA,
-            program_version: "0.0.0",
+            program_version: "0.0.0".to_owned(),
             condition: Condition::Undetermined,
             condition_reasons: Vec::new(),
             events: Vec::new(),
@@ -382,7 +383,7 @@ mod tests {
                 ohm: 75.0817,
                 u95_ohm: 0.2134,
                 at_hz: 1e8,
-                limited_by: "load",
+                limited_by: LimitedBy::Load,
             }),
             delay: Some(DelayFound {
                 one_way_s: 7.6112e-9,
@@ -408,7 +409,7 @@ mod tests {
             verdict: None,
             types: Vec::new(),
             warnings: vec![Warning::new(
-                "load-not-measured",
+                WarningCode::LoadNotMeasured,
                 "the calibration load was not measured",
             )],
             advice: vec![Advice {
@@ -470,11 +471,11 @@ mod tests {
             designation: None,
             agrees: Some(false),
             differences: vec![Difference {
-                quantity: "impedance",
+                quantity: Quantity::Impedance,
                 marked: 50.0,
                 found: 75.0817,
                 u95: 0.2134,
-                unit: "ohm",
+                unit: "ohm".to_owned(),
                 text: "impedance is 75.08 ± 0.21 ohm, +50 % from the claimed 50 ohm".to_owned(),
             }],
             remarks: Vec::new(),

@@ -78,7 +78,7 @@ pub fn text(removed: &Removed) -> String {
         );
     }
     page.heading("Take care");
-    for caution in crate::workflow::advice::line_cautions() {
+    for caution in lineproof_core::finding::judge::advice::line_cautions() {
         page.paragraph("  - ", &caution);
     }
     page.finish()

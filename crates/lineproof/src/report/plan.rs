@@ -5,7 +5,7 @@ use lineproof_core::quantity::format_frequency;
 
 use super::page::Column::{Right, Text};
 use super::page::Page;
-use crate::workflow::advice::line_cautions;
+use lineproof_core::finding::judge::advice::line_cautions;
 
 /// The whole plan for people.
 pub fn text(plan: &Plan) -> String {

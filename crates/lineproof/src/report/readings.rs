@@ -7,7 +7,7 @@ use super::methods;
 use super::number::{pair, significant};
 use super::page::Page;
 use crate::finding::MethodFound;
-use crate::workflow::find::method_found;
+use lineproof_core::finding::judge::method_found;
 
 /// The answer for people.
 pub fn text(answer: &Answer) -> String {

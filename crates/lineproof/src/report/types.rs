@@ -8,7 +8,7 @@ use super::number::significant;
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
 use crate::finding::TypeFound;
-use crate::workflow::types::entries;
+use lineproof_core::finding::judge::types::entries;
 
 /// Frequency of the loss in a list, Hz.
 pub const LISTED_HZ: f64 = 100e6;

@@ -51,7 +51,10 @@ pub(crate) use sort::sort;
 pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
     let mut request = arguments.request();
     request.plane.hold();
-    let outcome = assay::assay(&request);
+    let outcome = match arguments.along {
+        Some(_) => assay::assay_with_views(&request),
+        None => assay::assay(&request),
+    };
     for error in &outcome.unread {
         output::message(&diagnostics::load_error(error));
     }

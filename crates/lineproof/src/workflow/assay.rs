@@ -4,13 +4,13 @@ use std::path::PathBuf;
 
 use lineproof_core::formats::{Network, NoticeCode, ReadOptions};
 
-use super::find::{Asked, find};
 use super::gather::{self, GatherError, Gathered};
 use super::knowledge::Knowledge;
 use super::load::{self, LoadError, Loaded};
 use super::plane::{self, PlaneSaid};
 use super::views::{self, SweepViews};
 use crate::finding::{Finding, Warning};
+use lineproof_core::finding::judge::{Asked, find};
 
 pub use super::gather::Role;
 
@@ -100,15 +100,20 @@ pub(super) fn sorted_out(
 
 /// Reads the files, sets up the bench, finds.
 pub fn assay(request: &AssayRequest) -> Outcome {
-    assay_read(read_all(&request.inputs, &request.read), request)
+    assay_read(read_all(&request.inputs, &request.read), request, false)
+}
+
+/// The same with each reflection sweep against time.
+pub fn assay_with_views(request: &AssayRequest) -> Outcome {
+    assay_read(read_all(&request.inputs, &request.read), request, true)
 }
 
 /// The same from files that were read already, each with what it was said to be.
 pub fn assay_files(files: Files, request: &AssayRequest) -> Outcome {
-    assay_read(sorted_out(files), request)
+    assay_read(sorted_out(files), request, false)
 }
 
-fn assay_read(read: Read, request: &AssayRequest) -> Outcome {
+fn assay_read(read: Read, request: &AssayRequest, with_views: bool) -> Outcome {
     let Read {
         readings,
         loaded,
@@ -119,7 +124,7 @@ fn assay_read(read: Read, request: &AssayRequest) -> Outcome {
     let gathered = knowledge(request, &readings).and_then(|known| gather::gather(readings, &known));
     let (finding, refused) = match gathered {
         Ok(gathered) => {
-            let bench = request.asked.views.then(|| gathered.bench.clone());
+            let bench = with_views.then(|| gathered.bench.clone());
             let (mut finding, refused) = finding_of(gathered, &request.asked);
             finding.warnings.extend(loaded.iter().flat_map(notices));
             views.extend(bench.iter().flat_map(|bench| views::of(bench, &finding)));
@@ -171,7 +176,7 @@ fn notices(file: &Loaded) -> Vec<Warning> {
         .map(|notice| {
             let at = notice.line.map_or_else(String::new, |n| format!(":{n}"));
             let text = format!("{}{at}: {}", file.label, notice.text);
-            Warning::new(notice.code.as_str(), text)
+            Warning::new(notice.code, text)
         })
         .collect()
 }

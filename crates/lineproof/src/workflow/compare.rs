@@ -14,13 +14,13 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::assay::{Files, Input, Read, read_all, sorted_out};
-use super::doubt;
-use super::events;
-use super::find::{USUAL_HZ, finite, stated_hz};
 use super::gather::{GatherError, Gathered, gather};
 use super::knowledge::Knowledge;
 use super::load::LoadError;
-use crate::finding::{SCHEMA, SweepUsed, Warning, from_u95};
+use crate::finding::{SCHEMA, SweepUsed, Warning, WarningCode, from_u95};
+use lineproof_core::finding::judge::doubt;
+use lineproof_core::finding::judge::events;
+use lineproof_core::finding::judge::stated::{USUAL_HZ, finite, stated_hz};
 use lineproof_core::formats::ReadOptions;
 use lineproof_core::method::velocity;
 
@@ -214,7 +214,9 @@ fn compared(mut before: Gathered, mut after: Gathered, request: &CompareRequest)
         Ok(estimate) => Some(estimate),
         Err(text) => {
             let text = format!("{when}: {text}");
-            comparison.warnings.push(Warning::new("not-compared", text));
+            comparison
+                .warnings
+                .push(Warning::new(WarningCode::NotCompared, text));
             None
         }
     };
@@ -236,7 +238,7 @@ fn compared(mut before: Gathered, mut after: Gathered, request: &CompareRequest)
         comparison.sweeps = sweeps(benches, scale, moved, &mut comparison.warnings);
     } else {
         comparison.warnings.push(Warning::new(
-            "not-compared",
+            WarningCode::NotCompared,
             "neither set tells how long the cable is, and no --length does: places are not compared",
         ));
     }
@@ -392,7 +394,7 @@ fn sweeps(
                 cell_m: scale.from_near_m(found.cell_s),
             }),
             Err(error) => warnings.push(Warning::new(
-                "not-compared",
+                WarningCode::NotCompared,
                 format!("`{}` with `{}`: {error}", b.label, a.label),
             )),
         }

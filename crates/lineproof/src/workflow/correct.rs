@@ -22,7 +22,7 @@ use super::kit::{self, Kind, Kit, KitError};
 use super::knowledge::{KnowledgeError, measured_load};
 use super::load::{self, LoadError, shown};
 use super::written::Target;
-use crate::finding::{CalibrationFound, Warning};
+use crate::finding::{CalibrationFound, Warning, WarningCode};
 
 /// Everything that a correction is asked.
 #[derive(Clone, Debug)]
@@ -457,7 +457,7 @@ fn warnings(request: &CorrectRequest, kit: &Kit, sweeps: &[CorrectedFile]) -> Ve
     let mut warnings = Vec::new();
     if request.kit.is_none() {
         warnings.push(Warning::new(
-            "kit-not-described",
+            WarningCode::KitNotDescribed,
             "nobody said what the standards are: an ordinary open, short and load are assumed, and \
              the intervals are as wide as that",
         ));
@@ -468,7 +468,7 @@ fn warnings(request: &CorrectRequest, kit: &Kit, sweeps: &[CorrectedFile]) -> Ve
             "no limits are stated for {}: taken as exact, so the intervals are too narrow if it is not",
             exact.join(", ")
         );
-        warnings.push(Warning::new("standard-without-limits", text));
+        warnings.push(Warning::new(WarningCode::StandardWithoutLimits, text));
     }
     for file in sweeps {
         if let Some(i) = file.corrected.active_point() {
@@ -479,7 +479,7 @@ fn warnings(request: &CorrectRequest, kit: &Kit, sweeps: &[CorrectedFile]) -> Ve
                 file.corrected.reflection()[i].norm(),
                 format_frequency(file.corrected.freq_hz()[i])
             );
-            warnings.push(Warning::new("reflection-above-one", text));
+            warnings.push(Warning::new(WarningCode::ReflectionAboveOne, text));
         }
     }
     warnings

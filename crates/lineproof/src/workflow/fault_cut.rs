@@ -11,10 +11,10 @@ use serde_json::Value;
 use thiserror::Error;
 
 use super::cable::KnownCable;
-use super::find::USUAL_HZ;
-use super::repair::{self, AT_PLUG_M, FaultAt};
 use crate::finding::{End, EventKind, from_u95};
-use crate::kept::Kept;
+use crate::kept::{self, Kept};
+use lineproof_core::finding::judge::repair::{self, AT_PLUG_M, FaultAt};
+use lineproof_core::finding::judge::stated::USUAL_HZ;
 
 /// A fault that somebody places by hand.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -142,7 +142,7 @@ pub fn of_finding(
         let why = why.unwrap_or("it states no delay").to_owned();
         return Err(FaultCutError::Undetermined(why));
     }
-    let faults: Vec<FaultAt> = kept.events.iter().filter_map(FaultAt::kept).collect();
+    let faults: Vec<FaultAt> = kept.events.iter().filter_map(kept::Event::fault).collect();
     let sure = |f: &&FaultAt| f.kind != EventKind::Unknown;
     if let (Some(uneven), None) = (faults.first(), faults.iter().find(sure)) {
         let text = format!("uneven, most of all at {}", place(uneven));
@@ -237,7 +237,14 @@ fn remarks(kept: &Kept, faults: &[FaultAt], length_m: Option<f64>) -> Vec<String
         let kinds: Vec<&str> = event
             .or
             .iter()
-            .map(|k| EventKind::named(k).map_or("something else", EventKind::noun))
+            .map(|k| {
+                kept::Event {
+                    kind: k.clone(),
+                    ..kept::Event::default()
+                }
+                .known_kind()
+                .noun()
+            })
             .collect();
         remarks.push(format!(
             "the sweeps can't tell the {} from {}: look before you cut",

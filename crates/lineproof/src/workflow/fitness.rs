@@ -346,7 +346,7 @@ fn cautions(asked: &Asked, run_m: Option<f64>) -> Vec<String> {
         }
     }
     if run_m.is_some_and(|m| m >= INSTALLED_M) {
-        cautions.extend(super::advice::line_cautions());
+        cautions.extend(lineproof_core::finding::judge::advice::line_cautions());
     }
     cautions
 }

@@ -18,7 +18,7 @@ use thiserror::Error;
 use super::knowledge::{Knowledge, KnowledgeError};
 use super::plane::PlaneError;
 use super::setup::hours;
-use crate::finding::{CalibrationFound, SweepUsed, Warning};
+use crate::finding::{CalibrationFound, SweepUsed, Warning, WarningCode};
 
 /// What a file was said to be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -306,7 +306,7 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
     let judged = std::mem::take(&mut gathered.judgements);
     let judged = judged
         .into_iter()
-        .map(|text| Warning::new("far-end-guessed", text));
+        .map(|text| Warning::new(WarningCode::FarEndGuessed, text));
     gathered.warnings.splice(0..0, judged);
     if gathered.bench.sweeps.is_empty() && gathered.bench.throughs.is_empty() {
         return Err(gathered.refused.pop().unwrap_or(GatherError::NothingLeft));
@@ -331,7 +331,7 @@ impl Gathered {
             return None;
         }
         Some(Warning::new(
-            "calibration-old",
+            WarningCode::CalibrationOld,
             format!(
                 "the calibration was {} old: the joint result takes the size of its drift from the \
                  sweeps, each method by itself counts that of an hour; sweep the calibration's standards \
@@ -377,7 +377,7 @@ impl Gathered {
             (Network::TwoPort(through), role) => {
                 let sweep = port_one(&through)?;
                 self.warnings.push(Warning::new(
-                    "second-port-ignored",
+                    WarningCode::SecondPortIgnored,
                     format!(
                         "`{}` has two ports; only the reflection at port 1 is used",
                         reading.label
@@ -432,7 +432,7 @@ impl Gathered {
                 "`{label}`: {} points are left out: {}",
                 range.points, range.refusal
             );
-            Warning::new("points-left-out", text)
+            Warning::new(WarningCode::PointsLeftOut, text)
         });
         self.warnings.extend(lost);
         Ok(left.sweep())
@@ -465,7 +465,7 @@ impl Gathered {
     fn declared(&mut self, sweep: &Sweep, declared: FarEnd, label: &str) -> FarEnd {
         if let Some(seen) = far_end::contradiction(sweep, declared) {
             self.warnings.push(Warning::new(
-                "far-end-mismatch",
+                WarningCode::FarEndMismatch,
                 format!(
                     "`{label}` was given as {declared} and looks like {seen}: {}",
                     mismatch_cause(seen)
@@ -480,7 +480,7 @@ impl Gathered {
         self.judgements.push(judgement.sentence);
         if let Some(name) = judgement.name_says {
             self.warnings.push(Warning::new(
-                "far-end-mismatch",
+                WarningCode::FarEndMismatch,
                 format!(
                     "the name `{label}` says {name}, the data say {}: the data were believed",
                     judgement.far_end

@@ -180,7 +180,7 @@ pub fn compare_kept(
 pub fn new_finding(finding: &Finding) -> NewFinding {
     NewFinding {
         made_at: now(),
-        program_version: finding.program_version.to_owned(),
+        program_version: finding.program_version.clone(),
         json: json(finding),
     }
 }

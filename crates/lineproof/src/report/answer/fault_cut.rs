@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 
 use crate::finding::{End, SCHEMA};
 use crate::workflow::fault_cut::{self, Remains};
-use crate::workflow::repair::FaultAt;
+use lineproof_core::finding::judge::repair::FaultAt;
 
 /// Where to cut faults out of a cable, and what remains.
 #[derive(Clone, Debug, Serialize, ToSchema)]

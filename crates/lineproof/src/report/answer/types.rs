@@ -7,7 +7,7 @@ use utoipa::ToSchema;
 
 use crate::finding::{SCHEMA, TypeFound};
 use crate::report::types::loss_points;
-use crate::workflow::types::entries;
+use lineproof_core::finding::judge::types::entries;
 
 /// Types of cable.
 #[derive(Clone, Debug, Serialize, ToSchema)]

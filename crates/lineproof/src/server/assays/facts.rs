@@ -19,13 +19,13 @@ use crate::server::refusal::FieldRefused;
 use crate::workflow::adapter::TakeAway;
 use crate::workflow::assay::{AssayRequest, Role};
 use crate::workflow::attached::Attached;
-use crate::workflow::criteria::Criteria;
-use crate::workflow::find::Asked;
 use crate::workflow::kit::{self, KitError};
 use crate::workflow::knowledge::Knowledge;
 use crate::workflow::plane::{PlaneSaid, part};
-use crate::workflow::types::OwnTypes;
-use crate::workflow::verdict::Purpose;
+use lineproof_core::finding::judge::Asked;
+use lineproof_core::finding::judge::Purpose;
+use lineproof_core::finding::judge::criteria::Criteria;
+use lineproof_core::finding::judge::types::OwnTypes;
 
 /// What ended the cable in one sweep, as said.
 #[derive(Clone, Copy, Debug, Default, Deserialize, PartialEq, Eq, Serialize, ToSchema)]

@@ -17,7 +17,7 @@ use crate::server::frame::Frame;
 use crate::server::refusal::Refusal;
 use crate::server::shared::Shared;
 use crate::server::units::Units;
-use crate::workflow::advice::line_cautions;
+use lineproof_core::finding::judge::advice::line_cautions;
 
 /// Fields of the question.
 pub const FIELDS: [Field; 7] = [

@@ -22,7 +22,7 @@ use crate::server::link;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
-use crate::workflow::types::entries;
+use lineproof_core::finding::judge::types::entries;
 
 /// Fields that narrow the list.
 pub const LIST: [Field; 4] = [

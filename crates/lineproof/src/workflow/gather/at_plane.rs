@@ -7,7 +7,7 @@ use lineproof_core::sweep::Sweep;
 use num_complex::Complex64;
 
 use super::{GatherError, Gathered, port_one, reference_ohm, used};
-use crate::finding::{CalibrationFound, Warning};
+use crate::finding::{CalibrationFound, Warning, WarningCode};
 
 /// Largest rms difference from what it is that a part can show after a calibration, be it of yesterday.
 const LARGEST_CHECK: f64 = 0.2;
@@ -86,8 +86,10 @@ impl Gathered {
         let found = CalibrationFound::of(label, &seen);
         self.bench.plane.residual = seen.size();
         if found.directivity > POOR_DIRECTIVITY {
-            self.warnings
-                .push(Warning::new("calibration-poor", found.text.clone()));
+            self.warnings.push(Warning::new(
+                WarningCode::CalibrationPoor,
+                found.text.clone(),
+            ));
         }
         self.calibration.push(found);
         Ok(())

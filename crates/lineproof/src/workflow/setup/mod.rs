@@ -16,10 +16,10 @@ use self::look::Looked;
 use self::plane::SaidOfPlane;
 use self::purpose::{Limits, MeantFor};
 use super::assay::AssayRequest;
-use super::find::Asked;
 use super::knowledge::Knowledge;
 use super::plane::Resolved;
-use super::types::OwnTypes;
+use lineproof_core::finding::judge::Asked;
+use lineproof_core::finding::judge::types::OwnTypes;
 
 /// The set-up of an assay.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq, Serialize)]
@@ -114,7 +114,6 @@ impl Setup {
             criteria,
             purpose,
             own_types,
-            views: _,
             look,
             errand: _,
         } = asked;
@@ -310,10 +309,10 @@ mod tests {
 
     use super::super::adapter::TakeAway;
     use super::super::attached::Attached;
-    use super::super::criteria::Criteria;
     use super::super::plane::PlaneSaid;
-    use super::super::verdict::Purpose;
     use super::*;
+    use lineproof_core::finding::judge::Purpose;
+    use lineproof_core::finding::judge::criteria::Criteria;
 
     const OWN: &str = "[[type]]\ndesignation = \"Oil store reel\"\nimpedance = \"50ohm\"\nvelocity_factor = 0.83\n";
 

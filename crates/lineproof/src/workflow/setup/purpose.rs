@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::super::criteria::Criteria;
-use super::super::verdict::Purpose;
+use lineproof_core::finding::judge::Purpose;
+use lineproof_core::finding::judge::criteria::Criteria;
 
 /// Every limit in numbers, since defaults may change.
 #[derive(Clone, Copy, Debug, Deserialize, PartialEq, Serialize)]

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use crate::server::assays::demo::DEMOS;
-use crate::workflow::advice::line_cautions;
+use lineproof_core::finding::judge::advice::line_cautions;
 
 /// How to measure, folded away for those who have met it.
 pub(super) fn words(met: bool) -> Markup {

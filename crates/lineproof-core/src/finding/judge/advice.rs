@@ -1,11 +1,12 @@
 //! What to measure next, most useful first, and what to take care of.
 
-use lineproof_core::bench::{Bench, FarEnd};
-use lineproof_core::plan::PHASE_STEP_DEG;
-use lineproof_core::quantity::format_frequency;
+use crate::bench::{Bench, FarEnd};
+use crate::plan::PHASE_STEP_DEG;
+use crate::quantity::format_frequency;
 
 use super::{cause, helps};
-use crate::finding::{Advice, Finding, Gives};
+use crate::finding::found::Finding;
+use crate::finding::remarks::{Advice, Gives, Measurement};
 
 /// Piece from which a cable is likely installed or long enough to hold a charge, m.
 const LONG_PIECE_M: f64 = 10.0;
@@ -24,7 +25,7 @@ pub fn advice(bench: &Bench, finding: &Finding) -> Vec<Advice> {
         advice.push(Advice { text, gives });
     };
     let by_posterior = |measure| finding.helps.iter().any(|h| h.measure == measure);
-    if !bench.kit_load.measured && !by_posterior(helps::LOAD_BY_OHMMETER) {
+    if !bench.kit_load.measured && !by_posterior(Measurement::LoadByOhmmeter) {
         measure(
             "measure the calibration load with an ohmmeter, and subtract its leads",
             Some(Gives::LoadByOhmmeter),
@@ -102,9 +103,9 @@ fn step_advice(bench: &Bench, finding: &Finding) -> Option<String> {
 
 /// Care for whoever connects the analyser again, only for cables that may be lines.
 pub fn cautions(bench: &Bench, finding: &Finding) -> Vec<String> {
-    let by_delay = finding.delay.map(|d| {
-        d.one_way_s * TYPICAL_VELOCITY_FACTOR * lineproof_core::constants::SPEED_OF_LIGHT_M_S
-    });
+    let by_delay = finding
+        .delay
+        .map(|d| d.one_way_s * TYPICAL_VELOCITY_FACTOR * crate::constants::SPEED_OF_LIGHT_M_S);
     let length_m = bench.length_m.map(|l| l.value).or(by_delay);
     if length_m.is_some_and(|l| l >= LONG_PIECE_M) {
         line_cautions()

@@ -1,40 +1,39 @@
 //! When the sweeps do not determine the cable although a fit came out, and where its law is in doubt.
 
-use lineproof_core::bench::{Bench, EndedSweep, FarEnd};
-use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
-use lineproof_core::difference::difference;
-use lineproof_core::estimate::Estimate;
-use lineproof_core::far_end;
-use lineproof_core::method::velocity;
-use lineproof_core::mistake::bare_port::{SHORTEST_CABLE_S, bare_port};
-use lineproof_core::plan::PHASE_STEP_DEG;
-use lineproof_core::quantity::{format_delay, format_frequency, format_length};
+use crate::bench::{Bench, EndedSweep, FarEnd};
+use crate::constants::SPEED_OF_LIGHT_M_S;
+use crate::difference::difference;
+use crate::estimate::Estimate;
+use crate::far_end;
+use crate::method::velocity;
+use crate::mistake::bare_port::{SHORTEST_CABLE_S, bare_port};
+use crate::plan::PHASE_STEP_DEG;
+use crate::quantity::{format_delay, format_frequency, format_length};
 
-use super::mistakes::TYPICAL_VELOCITY_FACTOR;
-use crate::finding::{EventFound, EventKind, Finding, Warning};
-use crate::report::number::significant;
+use super::stated::TYPICAL_VELOCITY_FACTOR;
+use crate::finding::events::{EventFound, EventKind};
+use crate::finding::found::Finding;
+use crate::finding::remarks::{Warning, WarningCode};
+use crate::quantity::digits::significant;
 
 /// Delays that differ by less than this part are one.
 const SAME: f64 = 0.02;
 /// Delays that a sentence lists.
 const LISTED: usize = 3;
 
-/// Code of the warning that other delays would be as good; faults stand all the same.
-pub const DELAY_AMBIGUOUS: &str = "delay-ambiguous";
-
-/// Code of the warning that no cable is there.
-const NO_CABLE: &str = "no-cable";
-
 /// Whether the sweeps show the port and nothing on it.
 pub fn is_bare_port(finding: &Finding) -> bool {
-    finding.warnings.iter().any(|w| w.code == NO_CABLE)
+    finding
+        .warnings
+        .iter()
+        .any(|w| w.code == WarningCode::NoCable)
 }
 
 /// Why no number of this estimate may be believed; nothing if they may.
 pub fn undetermined(bench: &Bench, estimate: &Estimate, events: &[EventFound]) -> Option<Warning> {
     if !estimate.converged() {
         return Some(Warning::new(
-            "not-converged",
+            WarningCode::NotConverged,
             "impedance, delay and loss are not stated: the fit of one cable to all sweeps has not \
              come to rest, so its numbers are no minimum; the methods by themselves stand",
         ));
@@ -50,7 +49,7 @@ fn no_cable(bench: &Bench) -> Option<Warning> {
     let seen = |s: &EndedSweep| Some((s.label.clone(), bare_port(&s.sweep)?));
     let (label, longest_s) = bench.sweeps.iter().find_map(seen)?;
     Some(Warning::new(
-        NO_CABLE,
+        WarningCode::NoCable,
         format!(
             "impedance, delay and loss are not stated: what `{label}` shows is at most {} long one way, \
              and a cable with its plugs is longer than {}: nothing was screwed on, or a part of the kit, \
@@ -82,7 +81,7 @@ fn loaded_sweeps_differ(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     };
     let again = others.iter().find(differs)?;
     Some(Warning::new(
-        "loaded-sweeps-differ",
+        WarningCode::LoadedSweepsDiffer,
         format!(
             "impedance, delay and loss are not stated: `{}` and `{}` are not of one cable in one state, \
              and loaded sweeps alone hardly show where it ends; tighten what is loose, sweep again, \
@@ -116,7 +115,7 @@ fn far_end_contradicted(bench: &Bench, events: &[EventFound]) -> Option<Warning>
         ""
     };
     Some(Warning::new(
-        "far-end-contradicted",
+        WarningCode::FarEndContradicted,
         format!(
             "impedance, delay and loss are not stated: `{label}` was given as {declared} and looks like \
              {seen}, and no fault before the far end explains it: a wrong file, a far end that was not \
@@ -169,7 +168,7 @@ fn delay_ambiguous(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     let longest = shown.iter().copied().fold(found_s, f64::max).min(1e-6);
     let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * longest);
     Some(Warning::new(
-        DELAY_AMBIGUOUS,
+        WarningCode::DelayAmbiguous,
         format!(
             "impedance, delay and loss are not stated: the points lie so far apart that a delay of \
              {}{more} would be as good{by_tape_text} (the fit took {}); a second sweep with a step \
@@ -185,7 +184,7 @@ fn delay_ambiguous(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
 pub fn steel_core(estimate: &Estimate) -> Option<Warning> {
     let steel = estimate.steel_core()?;
     Some(Warning::new(
-        "steel-core",
+        WarningCode::SteelCore,
         format!(
             "the conductor loss at {} is {} times what a copper cable with this loss at 100 MHz has: \
              copper-clad steel, most likely, or a shield of bare foil; fine at UHF, poor below 10 MHz, \

@@ -3,16 +3,17 @@
 //! A tape scales the whole piece; where the cable ends early, or where another cable is joined on,
 //! the velocity factor that the jacket claims does, and without either what cables have in general.
 
-use lineproof_core::bench::Bench;
-use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
-use lineproof_core::estimate::{Cause, Estimate, Event, LeastChange, ProfilePoint, Side};
-use lineproof_core::uncertain::{Uncertain, propagate};
+use crate::bench::Bench;
+use crate::constants::SPEED_OF_LIGHT_M_S;
+use crate::estimate::{Cause, Estimate, Event, LeastChange, ProfilePoint, Side};
+use crate::uncertain::{Uncertain, propagate};
 
 use super::cause;
-use super::find::MARKED_VELOCITY_U_REL;
-use crate::finding::{
-    End, EventFound, EventKind, LeastDentFound, ProfileFound, ProfilePointFound, from_u95,
+use super::stated::{MARKED_VELOCITY_U_REL, SETTLED_HZ};
+use crate::finding::events::{
+    End, EventFound, EventKind, LeastDentFound, ProfileFound, ProfilePointFound,
 };
+use crate::finding::quantities::from_u95;
 
 /// ln of the odds up to which two explanations can't be told apart: twenty to one.
 const CANT_TELL: f64 = 3.0;
@@ -161,7 +162,7 @@ fn velocity_factor(bench: &Bench) -> Uncertain {
 /// it is the cable that the jacket names, or any cable at all.
 fn early_by_tape(bench: &Bench, estimate: &Estimate) -> Option<EventFound> {
     let length = bench.length_m?;
-    let delay = estimate.cable_delay_s(super::find::SETTLED_HZ);
+    let delay = estimate.cable_delay_s(SETTLED_HZ);
     let seems = propagate([length, delay], |[l, d]| l / (SPEED_OF_LIGHT_M_S * d));
     let marking = &bench.marking;
     let z_ohm = estimate.impedance_ohm(estimate.covered_hz().1).value;
@@ -177,8 +178,8 @@ fn early_by_tape(bench: &Bench, estimate: &Estimate) -> Option<EventFound> {
     }
     // a load at the far end that is seen means that it is there
     let kind = match bench.sweeps.iter().map(|s| s.far_end).collect::<Vec<_>>()[..] {
-        [lineproof_core::bench::FarEnd::Open] => EventKind::Open,
-        [lineproof_core::bench::FarEnd::Short] => EventKind::Short,
+        [crate::bench::FarEnd::Open] => EventKind::Open,
+        [crate::bench::FarEnd::Short] => EventKind::Short,
         _ => return None,
     };
     let at = propagate([velocity_factor(bench), delay], |[vf, d]| {

@@ -1,34 +1,26 @@
 //! What to do with the cable: keep, use elsewhere, repair, discard, measure again; by the criteria,
 //! each listed with what was found.
 
-use lineproof_core::bench::Bench;
-use lineproof_core::estimate::Estimate;
-use lineproof_core::fitness::Span;
-use lineproof_core::quantity::{format_frequency, format_length};
+use crate::bench::Bench;
+use crate::estimate::Estimate;
+use crate::fitness::Span;
+use crate::quantity::{format_frequency, format_length};
 
+use super::asked::Purpose;
 use super::criteria::{self, Criteria};
 use super::doubt;
 use super::in_system;
 use super::marking;
 use super::repair::{self, FaultAt};
-use crate::finding::{
-    Action, Condition, CriterionFound, EventFound, EventKind, Finding, VerdictFound,
-};
+use crate::finding::events::{EventFound, EventKind};
+use crate::finding::found::Finding;
+use crate::finding::verdict::{Action, Condition, Criterion, CriterionFound, VerdictFound};
 
 /// Impedances that systems have, ohm.
 const SYSTEMS_OHM: [f64; 3] = [50.0, 75.0, 93.0];
 /// 95 % half-width of a place from which it is too vague to cut at: m, and its part of the way there.
 const VAGUE_M: f64 = 0.5;
 const VAGUE_PART: f64 = 0.02;
-
-/// What the cable is for, as far as it was said.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Purpose {
-    /// Impedance of the system, ohm.
-    pub system_ohm: Option<f64>,
-    /// Frequency of use, Hz.
-    pub use_hz: Option<f64>,
-}
 
 /// The verdict.
 pub fn verdict(
@@ -56,20 +48,20 @@ fn checked(
     purpose: Purpose,
 ) -> Vec<CriterionFound> {
     let mut all = Vec::new();
-    let mut add = |name: &'static str, text: String, passed: bool| {
+    let mut add = |name: Criterion, text: String, passed: bool| {
         all.push(CriterionFound {
-            name,
             text,
             passed,
-            set: criteria.is_set(name),
-            source: criteria::source(name),
+            set: criteria.is_set(&name),
+            source: criteria::source(&name).to_owned(),
+            name,
         });
     };
     if let (Some(z), Some(system)) = (finding.impedance, system_ohm(finding, purpose)) {
         let limit = criteria.impedance_tolerance * system;
         let off = (z.ohm - system).abs();
         add(
-            "impedance_tolerance",
+            Criterion::ImpedanceTolerance,
             format!(
                 "impedance {:.1} ohm, {system} ± {limit:.1} ohm wanted",
                 z.ohm
@@ -80,7 +72,7 @@ fn checked(
     if let (Some(vf), Some(claimed)) = (finding.velocity_factor, bench.marking.velocity_factor) {
         let limit = criteria.velocity_tolerance * claimed;
         add(
-            "velocity_tolerance",
+            Criterion::VelocityTolerance,
             format!(
                 "velocity factor {:.3}, {claimed} ± {limit:.3} wanted",
                 vf.ratio
@@ -92,9 +84,9 @@ fn checked(
         let limit = (criteria.loss_excess * excess.marked_db).max(criteria.loss_excess_db);
         add(
             if limit > criteria.loss_excess_db {
-                "loss_excess"
+                Criterion::LossExcess
             } else {
-                "loss_excess_db"
+                Criterion::LossExcessDb
             },
             format!(
                 "loss {:.2} dB at {}, up to {:.2} dB wanted",
@@ -110,7 +102,7 @@ fn checked(
     {
         let loss = estimate.loss_db(at_hz);
         add(
-            "most_loss_db",
+            Criterion::MostLossDb,
             format!(
                 "loss {:.2} dB at {}, up to {most} dB wanted",
                 loss.value,
@@ -159,14 +151,17 @@ fn decided(
         );
         return (Action::MeasureAgain, vec![text]);
     }
-    let fails = |name: &str| checked.iter().any(|c| c.name == name && !c.passed);
-    if finding.condition == Condition::Suspect || fails("loss_excess") || fails("loss_excess_db") {
+    let fails = |name: &Criterion| checked.iter().any(|c| c.name == *name && !c.passed);
+    if finding.condition == Condition::Suspect
+        || fails(&Criterion::LossExcess)
+        || fails(&Criterion::LossExcessDb)
+    {
         return lossy(finding, checked);
     }
-    if fails("impedance_tolerance") {
+    if fails(&Criterion::ImpedanceTolerance) {
         return (Action::UseElsewhere, elsewhere(estimate, finding, purpose));
     }
-    if fails("most_loss_db") {
+    if fails(&Criterion::MostLossDb) {
         let text = "too much loss for this use: a shorter run, or a lower frequency";
         return (Action::UseElsewhere, vec![text.to_owned()]);
     }
@@ -183,7 +178,7 @@ fn lossy(finding: &Finding, checked: &[CriterionFound]) -> (Action, Vec<String>)
     let mut reasons = finding.condition_reasons.clone();
     let failed = checked
         .iter()
-        .any(|c| c.name.starts_with("loss_excess") && !c.passed);
+        .any(|c| matches!(c.name, Criterion::LossExcess | Criterion::LossExcessDb) && !c.passed);
     if failed {
         reasons.push(
             "renew the plugs and sweep again; if the loss stays, it is in the cable".to_owned(),

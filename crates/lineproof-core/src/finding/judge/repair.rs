@@ -4,12 +4,10 @@
 //! Margins are common practice, without a source: what is crushed reaches a few centimetres further
 //! than it shows, water some decimetres.
 
-use lineproof_core::sections::{Damage, FaultCut, SectionError, cut_out};
-use serde::Serialize;
-use utoipa::ToSchema;
+use crate::sections::{Damage, FaultCut, SectionError, cut_out};
 
-use crate::finding::{End, EventFound, EventKind, from_u95};
-use crate::kept;
+use crate::finding::events::{End, EventFound, EventKind};
+use crate::finding::quantities::from_u95;
 
 /// How far from a fault a cable is cut, m.
 const MARGIN_M: f64 = 0.03;
@@ -18,7 +16,9 @@ const WET_MARGIN_M: f64 = 0.3;
 pub const AT_PLUG_M: f64 = 0.05;
 
 /// A fault with its place.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, ToSchema)]
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct FaultAt {
     /// What it is.
     pub kind: EventKind,
@@ -82,19 +82,6 @@ impl From<&EventFound> for FaultAt {
             u95_m: event.u95_m,
             length_m: event.length_m.unwrap_or(0.0),
         }
-    }
-}
-
-impl FaultAt {
-    /// From a finding read back; `None` if it has no place or is of a kind that this program does
-    /// not know.
-    pub fn kept(event: &kept::Event) -> Option<Self> {
-        Some(Self {
-            kind: EventKind::named(&event.kind)?,
-            at_m: event.at_m?,
-            u95_m: event.u95_m?,
-            length_m: event.length_m.unwrap_or(0.0),
-        })
     }
 }
 

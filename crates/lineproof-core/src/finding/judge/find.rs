@@ -1,60 +1,31 @@
 //! A bench to a finding: every method, the estimate from all sweeps, and what follows from them.
 
-use std::sync::Arc;
+use crate::bench::Bench;
+use crate::estimate::{Estimate, Limit, Wanted, estimate_for};
+use crate::method::{self, Report, Unserved, velocity};
+use crate::parallel::join;
+use crate::quantity::{format_frequency, format_length};
+use crate::uncertain::Uncertain;
 
-use lineproof_core::bench::Bench;
-use lineproof_core::estimate::{Errand, Estimate, Limit, Wanted, estimate_for};
-use lineproof_core::identify::Observed;
-use lineproof_core::method::{self, Report, Unserved, velocity};
-use lineproof_core::quantity::{format_frequency, format_length};
-use lineproof_core::uncertain::Uncertain;
-
-use super::criteria::Criteria;
-use super::types::OwnTypes;
-use super::verdict::Purpose;
+use super::asked::Asked;
+use super::stated::{MARKED_VELOCITY_U_REL, SETTLED_HZ, finite, stated_hz};
 use super::{
     advice, checks, condition, doubt, events, geometry, helps, in_system, loss, marking, types,
     verdict,
 };
-use crate::finding::{
-    Condition, DelayFound, ExplanationFound, Finding, ImpedanceFound, ImpedanceRow, LengthBasis,
-    LengthFound, MethodFound, MethodLoss, OhmFound, RatioFound, SCHEMA, SweepUsed, Warning,
+use crate::finding::events::ExplanationFound;
+use crate::finding::found::{Finding, SCHEMA};
+use crate::finding::measured::{MethodFound, MethodLoss, SweepUsed};
+use crate::finding::quantities::{
+    DelayFound, ImpedanceFound, ImpedanceRow, LengthBasis, LengthFound, LimitedBy, OhmFound,
+    RatioFound,
 };
-
-/// Frequency that impedance and loss are stated at where the sweeps cover it, Hz.
-pub const USUAL_HZ: f64 = 100e6;
-/// Frequency that delay and velocity factor are stated at, Hz: skin effect has let go of them there.
-pub const SETTLED_HZ: f64 = 300e6;
-/// Standard uncertainty, relative, of a velocity factor that a marking claims: catalogues and
-/// pieces differ by up to 5 % (practice of the trade).
-pub const MARKED_VELOCITY_U_REL: f64 = 0.025;
-
-/// What is asked besides the usual, and what was noted while sweeping.
-#[derive(Clone, Debug, Default)]
-pub struct Asked {
-    /// Frequencies besides the usual ones, Hz.
-    pub frequencies_hz: Vec<f64>,
-    /// Temperature of the cable, °C.
-    pub temperature_c: Option<f64>,
-    /// What the cable must keep to.
-    pub criteria: Criteria,
-    /// What it is for.
-    pub purpose: Purpose,
-    /// A person's own types.
-    pub own_types: Option<OwnTypes>,
-    /// Whether the sweeps are wanted against time too.
-    pub views: bool,
-    /// What caliper, meter and eye say of it.
-    pub look: Observed,
-    /// What passes between the estimate and the one who waits for it.
-    pub errand: Arc<Errand>,
-}
+use crate::finding::remarks::{Warning, WarningCode};
 
 /// Finds what the bench says. What does not wait for each other runs side by side, since a person
 /// waits for the whole.
 pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
-    let (answers, estimated) =
-        rayon::join(|| method::all(bench), || estimate_for(bench, &asked.errand));
+    let (answers, estimated) = join(|| method::all(bench), || estimate_for(bench, &asked.errand));
     let mut finding = empty(sweeps);
     finding.methods = answers.iter().map(method_found).collect();
     finding.temperature_c = asked.temperature_c;
@@ -62,7 +33,9 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
         Ok(estimate) => Some(estimate),
         Err(error) => {
             let text = format!("impedance, delay and loss are not stated: {error}");
-            finding.warnings.push(Warning::new("no-estimate", text));
+            finding
+                .warnings
+                .push(Warning::new(WarningCode::NoEstimate, text));
             None
         }
     };
@@ -74,7 +47,7 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
         let why = doubt::undetermined(bench, estimate, &finding.events);
         if why
             .as_ref()
-            .is_some_and(|w| w.code != doubt::DELAY_AMBIGUOUS)
+            .is_some_and(|w| w.code != WarningCode::DelayAmbiguous)
         {
             // places come from the same fit, which may not be believed
             finding.events.clear();
@@ -85,7 +58,7 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     });
     let estimate = estimate.as_ref();
     let reports: Vec<Report> = answers.into_iter().flatten().collect();
-    let ((), helps) = rayon::join(
+    let ((), helps) = join(
         || judge(bench, estimate, &reports, asked, &mut finding),
         || estimate.map_or_else(Vec::new, |e| helps::helps(e, wanted(e))),
     );
@@ -157,34 +130,9 @@ pub fn method_found(answer: &Result<Report, Unserved>) -> MethodFound {
 fn empty(sweeps: Vec<SweepUsed>) -> Finding {
     Finding {
         schema: SCHEMA,
-        program_version: env!("CARGO_PKG_VERSION"),
+        program_version: env!("CARGO_PKG_VERSION").to_owned(),
         sweeps,
-        condition: Condition::Undetermined,
-        condition_reasons: Vec::new(),
-        events: Vec::new(),
-        explanations: Vec::new(),
-        impedance: None,
-        impedances: Vec::new(),
-        impedance_limit: None,
-        delay: None,
-        velocity_factor: None,
-        length: None,
-        loss: Vec::new(),
-        loss_parts: None,
-        law: Vec::new(),
-        temperature_c: None,
-        methods: Vec::new(),
-        marking: None,
-        profile: None,
-        geometry: None,
-        verdict: None,
-        types: Vec::new(),
-        warnings: Vec::new(),
-        helps: Vec::new(),
-        advice: Vec::new(),
-        cautions: Vec::new(),
-        calibration: Vec::new(),
-        system: None,
+        ..Finding::default()
     }
 }
 
@@ -195,7 +143,7 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
         ohm: z.value,
         u95_ohm: z.u95(),
         at_hz,
-        limited_by: limit_name(estimate.impedance_limited_by(at_hz)),
+        limited_by: limited_by(estimate.impedance_limited_by(at_hz)),
     });
     finding.impedances = impedance_rows(estimate, &asked.frequencies_hz);
     finding.impedance_limit = finite(estimate.impedance_limit_ohm()).map(OhmFound::from);
@@ -225,7 +173,7 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
     let outside = |f: &&f64| !(low..=high).contains(*f);
     for &f in asked.frequencies_hz.iter().filter(outside) {
         finding.warnings.push(Warning::new(
-            "frequency-not-covered",
+            WarningCode::FrequencyNotCovered,
             format!(
                 "at {} the law of the line carries impedance and loss on: the sweeps cover {} to {}",
                 format_frequency(f),
@@ -244,7 +192,7 @@ fn trusted_length(bench: &Bench, delay: Uncertain, finding: &mut Finding) -> Opt
         None => Some(length),
         Some(why) => {
             finding.warnings.push(Warning::new(
-                "velocity-impossible",
+                WarningCode::VelocityImpossible,
                 format!(
                     "with a length of {} the {why}; the length is not used",
                     format_length(length.value)
@@ -252,15 +200,6 @@ fn trusted_length(bench: &Bench, delay: Uncertain, finding: &mut Finding) -> Opt
             ));
             None
         }
-    }
-}
-
-/// 100 MHz where it is covered, else the geometric middle of the sweep.
-pub fn stated_hz(low: f64, high: f64) -> f64 {
-    if (low..=high).contains(&USUAL_HZ) {
-        USUAL_HZ
-    } else {
-        (low.max(high * 1e-3) * high).sqrt()
     }
 }
 
@@ -333,18 +272,13 @@ fn method_loss(&(at_hz, loss): &(Option<f64>, Uncertain)) -> MethodLoss {
     }
 }
 
-/// The value, if it is one.
-pub fn finite(quantity: Uncertain) -> Option<Uncertain> {
-    (quantity.value.is_finite() && quantity.u.is_finite()).then_some(quantity)
-}
-
-fn limit_name(limit: Limit) -> &'static str {
+fn limited_by(limit: Limit) -> LimitedBy {
     match limit {
-        Limit::Load => "load",
-        Limit::Calibration => "calibration",
-        Limit::Connectors => "plugs",
-        Limit::Uniformity => "unevenness",
-        Limit::Noise => "noise",
-        Limit::Prior => "what cables are",
+        Limit::Load => LimitedBy::Load,
+        Limit::Calibration => LimitedBy::Calibration,
+        Limit::Connectors => LimitedBy::Plugs,
+        Limit::Uniformity => LimitedBy::Unevenness,
+        Limit::Noise => LimitedBy::Noise,
+        Limit::Prior => LimitedBy::Prior,
     }
 }

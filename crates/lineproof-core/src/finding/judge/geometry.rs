@@ -1,17 +1,18 @@
 //! What a caliper at the conductor and the dielectric says beside the sweeps.
 //!
 //! Z0/VF = 59.96·ln(D/d) with D the diameter over the dielectric and d that of the inner conductor
-//! (line theory; `lineproof_core::line::geometry`): the caliper gives it without any sweep, the
+//! (line theory; [`crate::line::geometry`]): the caliper gives it without any sweep, the
 //! sweeps with a tape give it without a caliper. Without a tape the two together give the velocity
 //! factor.
 
-use lineproof_core::constants::ETA_0_OVER_2PI_OHM;
-use lineproof_core::identify::Observed;
-use lineproof_core::line::geometry::strand_factor;
-use lineproof_core::quantity::format_uncertain;
-use lineproof_core::uncertain::{Uncertain, propagate};
+use crate::constants::ETA_0_OVER_2PI_OHM;
+use crate::identify::Observed;
+use crate::line::geometry::strand_factor;
+use crate::quantity::format_uncertain;
+use crate::uncertain::{Uncertain, propagate};
 
-use crate::finding::{Finding, GeometryFound, from_u95};
+use crate::finding::found::Finding;
+use crate::finding::quantities::{GeometryFound, from_u95};
 
 /// Wires of an ordinary stranded conductor.
 const USUAL_STRANDS: u32 = 7;

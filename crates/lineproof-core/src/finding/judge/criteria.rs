@@ -14,6 +14,8 @@
 
 use serde::Deserialize;
 
+use crate::finding::verdict::Criterion;
+
 /// Limits that a verdict is made by.
 #[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
 #[serde(default, deny_unknown_fields)]
@@ -46,23 +48,26 @@ impl Default for Criteria {
 }
 
 /// Where each default comes from, by the name in the file.
-pub const SOURCES: [(&str, &str); 6] = [
+pub const SOURCES: [(Criterion, &str); 6] = [
     (
-        "impedance_tolerance",
+        Criterion::ImpedanceTolerance,
         "±2 ohm in 50, as military flexible cables are sold (MIL-DTL-17)",
     ),
     (
-        "velocity_tolerance",
+        Criterion::VelocityTolerance,
         "common practice: measured against data sheets, pieces differ by up to 5 %",
     ),
-    ("loss_excess", "our own proposal: 20 % above the data sheet"),
     (
-        "loss_excess_db",
+        Criterion::LossExcess,
+        "our own proposal: 20 % above the data sheet",
+    ),
+    (
+        Criterion::LossExcessDb,
         "our own proposal; a plug has up to 0.25 dB in the trade's rules",
     ),
-    ("shortest_m", "our own proposal"),
+    (Criterion::ShortestM, "our own proposal"),
     (
-        "most_loss_db",
+        Criterion::MostLossDb,
         "none unless stated; rules in use have 2 dB for a feed line",
     ),
 ];
@@ -85,30 +90,33 @@ impl Criteria {
     }
 
     /// Whether the limit of this name is another one than the default.
-    pub fn is_set(&self, name: &str) -> bool {
+    pub fn is_set(&self, criterion: &Criterion) -> bool {
         let own = self.numbers().into_iter().zip(Self::default().numbers());
         let mut changed = own.filter(|(own, default)| own != default);
-        changed.any(|((changed, _), _)| changed == name)
+        changed.any(|((changed, _), _)| changed == *criterion)
     }
 
     /// Every limit by its name in a file.
-    fn numbers(&self) -> [(&'static str, Option<f64>); 6] {
+    fn numbers(&self) -> [(Criterion, Option<f64>); 6] {
         [
-            ("impedance_tolerance", Some(self.impedance_tolerance)),
-            ("velocity_tolerance", Some(self.velocity_tolerance)),
-            ("loss_excess", Some(self.loss_excess)),
-            ("loss_excess_db", Some(self.loss_excess_db)),
-            ("shortest_m", Some(self.shortest_m)),
-            ("most_loss_db", self.most_loss_db),
+            (
+                Criterion::ImpedanceTolerance,
+                Some(self.impedance_tolerance),
+            ),
+            (Criterion::VelocityTolerance, Some(self.velocity_tolerance)),
+            (Criterion::LossExcess, Some(self.loss_excess)),
+            (Criterion::LossExcessDb, Some(self.loss_excess_db)),
+            (Criterion::ShortestM, Some(self.shortest_m)),
+            (Criterion::MostLossDb, self.most_loss_db),
         ]
     }
 }
 
 /// Where a default comes from.
-pub fn source(name: &str) -> &'static str {
+pub fn source(criterion: &Criterion) -> &'static str {
     SOURCES
         .iter()
-        .find(|(n, _)| *n == name)
+        .find(|(known, _)| known == criterion)
         .map_or("", |(_, source)| source)
 }
 
@@ -121,8 +129,8 @@ mod tests {
         let criteria = Criteria::from_toml("loss_excess = 0.1\nmost_loss_db = 2.2\n").unwrap();
         assert_eq!(criteria.loss_excess, 0.1);
         assert_eq!(criteria.most_loss_db, Some(2.2));
-        assert!(criteria.is_set("loss_excess") && criteria.is_set("most_loss_db"));
-        assert!(!criteria.is_set("shortest_m"));
+        assert!(criteria.is_set(&Criterion::LossExcess) && criteria.is_set(&Criterion::MostLossDb));
+        assert!(!criteria.is_set(&Criterion::ShortestM));
         assert_eq!(criteria.shortest_m, Criteria::default().shortest_m);
     }
 
@@ -137,6 +145,6 @@ mod tests {
     #[test]
     fn every_default_has_its_source() {
         assert!(SOURCES.iter().all(|(_, source)| !source.is_empty()));
-        assert!(source("loss_excess").contains("20 %"));
+        assert!(source(&Criterion::LossExcess).contains("20 %"));
     }
 }

@@ -1,11 +1,14 @@
 //! Sound, suspect or faulty: what the events and the loss make of it, with the reasons.
 
-use lineproof_core::bench::Bench;
-use lineproof_core::estimate::Estimate;
-use lineproof_core::quantity::{format_frequency, format_uncertain};
+use crate::bench::Bench;
+use crate::estimate::Estimate;
+use crate::quantity::{format_frequency, format_uncertain};
 
 use super::marking::{self, Excess};
-use crate::finding::{Condition, EventFound, EventKind, Finding};
+use crate::finding::events::{EventFound, EventKind};
+use crate::finding::found::Finding;
+use crate::finding::marking::Quantity;
+use crate::finding::verdict::Condition;
 
 /// Loss over what the marking claims from which a cable is suspect, and what its interval must stay
 /// above: pieces of one type differ by 10 % (common practice), so this is no make.
@@ -47,7 +50,10 @@ fn reason(event: &EventFound) -> String {
 }
 
 fn place(event: &EventFound) -> String {
-    format_uncertain(crate::finding::from_u95(event.at_m, event.u95_m), "m")
+    format_uncertain(
+        crate::finding::quantities::from_u95(event.at_m, event.u95_m),
+        "m",
+    )
 }
 
 /// Loss that no good piece of the marked type has. If impedance or velocity factor do not agree with
@@ -56,7 +62,7 @@ fn excess_loss(bench: &Bench, estimate: &Estimate, finding: &Finding) -> Option<
     let other_type = finding
         .marking
         .as_ref()
-        .is_some_and(|m| m.differences.iter().any(|d| d.quantity != "loss"));
+        .is_some_and(|m| m.differences.iter().any(|d| d.quantity != Quantity::Loss));
     if other_type || !finding.events.is_empty() {
         return None;
     }

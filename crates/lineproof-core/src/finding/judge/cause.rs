@@ -2,19 +2,20 @@
 //! after flexing or drying would settle.
 //!
 //! Z0/VF = 59.96 ln(D/d) depends on geometry alone, VF on the dielectric alone, loss beside both on
-//! conductors or water (line theory; `lineproof_core::line::geometry`).
+//! conductors or water (line theory; [`crate::line::geometry`]).
 
-use lineproof_core::estimate::{Cause, Estimate, Event};
-use lineproof_core::uncertain::Uncertain;
+use crate::estimate::{Cause, Estimate, Event};
+use crate::uncertain::Uncertain;
 
-use crate::finding::{EventFound, EventKind, Finding};
-use crate::report::number::significant;
+use crate::finding::events::{EventFound, EventKind};
+use crate::finding::found::Finding;
+use crate::quantity::digits::significant;
 
 /// Two such sweeps tell a difference of this many half-widths.
 const TWO_SWEEPS: f64 = std::f64::consts::SQRT_2;
 
 /// What physics says of an event's cause; `None` where it says nothing that the kind does not.
-pub(super) fn of_event(estimate: &Estimate, event: &Event) -> Option<String> {
+pub fn of_event(estimate: &Estimate, event: &Event) -> Option<String> {
     let (_, high_hz) = estimate.covered_hz();
     let whole = estimate.impedance_ohm(high_hz);
     match event.cause? {
@@ -66,7 +67,7 @@ fn joint(event: &Event) -> String {
 }
 
 /// What a repeat after flexing or drying would settle, for each event that it would.
-pub(super) fn repeats(finding: &Finding) -> Vec<String> {
+pub fn repeats(finding: &Finding) -> Vec<String> {
     finding.events.iter().filter_map(repeat).collect()
 }
 

@@ -1,14 +1,16 @@
 //! What could make a number wrong, found from the data: each check gives at most one warning with
 //! a fixed code.
 
-use lineproof_core::bench::{Bench, EndedSweep};
-use lineproof_core::estimate::Estimate;
-use lineproof_core::method::Report;
-use lineproof_core::quantity::{format_frequency, format_uncertain};
-use lineproof_core::uncertain::COVERAGE_FACTOR_95;
+use crate::bench::{Bench, EndedSweep};
+use crate::estimate::Estimate;
+use crate::method::Report;
+use crate::quantity::{format_frequency, format_uncertain};
+use crate::uncertain::COVERAGE_FACTOR_95;
 
 use super::{disagreement, mistakes};
-use crate::finding::{Finding, Warning};
+use crate::finding::found::Finding;
+use crate::finding::quantities::LimitedBy;
+use crate::finding::remarks::{Warning, WarningCode};
 
 /// Reflection that no passive cable has, beyond what calibration leaves: 0.03 dB.
 const PASSIVE_MARGIN: f64 = 0.0035;
@@ -45,14 +47,16 @@ fn load_not_measured(bench: &Bench, finding: &Finding) -> Option<Warning> {
     if bench.kit_load.measured {
         return None;
     }
-    let limits = finding.impedance.is_some_and(|z| z.limited_by == "load");
+    let limits = finding
+        .impedance
+        .is_some_and(|z| z.limited_by == LimitedBy::Load);
     let dominates = if limits {
         "; it is the largest part of the impedance's interval"
     } else {
         ""
     };
     Some(Warning::new(
-        "load-not-measured",
+        WarningCode::LoadNotMeasured,
         format!(
             "the calibration load was not measured and is taken as {}; every impedance scales with it{dominates}",
             format_uncertain(bench.kit_load.ohm, "ohm")
@@ -63,7 +67,7 @@ fn load_not_measured(bench: &Bench, finding: &Finding) -> Option<Warning> {
 fn length_not_given(bench: &Bench) -> Option<Warning> {
     bench.length_m.is_none().then(|| {
         Warning::new(
-            "length-not-given",
+            WarningCode::LengthNotGiven,
             "without the length there is no velocity factor and no loss per 100 m",
         )
     })
@@ -88,7 +92,7 @@ fn reflection_above_one(bench: &Bench) -> Option<Warning> {
         .max_by(|a, b| a.0.total_cmp(&b.0))?;
     (excess > PASSIVE_MARGIN).then(|| {
         Warning::new(
-            "reflection-above-one",
+            WarningCode::ReflectionAboveOne,
             format!(
                 "`{label}` reflects more than all at {}: calibrate again, and do not believe small losses",
                 format_frequency(freq_hz)
@@ -106,7 +110,7 @@ fn step_too_coarse(bench: &Bench, finding: &Finding) -> Option<Warning> {
         .max_by(|a, b| turn_deg(a).total_cmp(&turn_deg(b)))?;
     (turn_deg(worst) > LARGEST_PHASE_STEP_DEG).then(|| {
         Warning::new(
-            "step-too-coarse",
+            WarningCode::StepTooCoarse,
             format!(
                 "in `{}` the phase turns {:.0}° between points: the delay may be folded, \
                  a second sweep with another step must agree",
@@ -126,7 +130,7 @@ fn loss_below_visible(finding: &Finding) -> Option<Warning> {
         .collect();
     (!hidden.is_empty()).then(|| {
         Warning::new(
-            "loss-below-visible",
+            WarningCode::LossBelowVisible,
             format!(
                 "loss at {} is within its own interval of nought: this piece is too short to show it",
                 hidden.join(", ")
@@ -149,7 +153,7 @@ fn line_not_uniform(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     let left = estimate.residual_rms();
     (left > SUSPICIOUS_RESIDUAL * expected).then(|| {
         Warning::new(
-            "line-not-uniform",
+            WarningCode::LineNotUniform,
             format!(
                 "a uniform line leaves {left:.3} of the reflection unexplained where calibration \
                  leaves about {expected:.3}: something along the cable, a poor plug, or a far end other than stated"

@@ -1,13 +1,14 @@
 //! What the piece does between a source and a load of a system's impedance, whatever reference it was
 //! swept against: a 75-ohm cable from a 50-ohm analyser, told in 75 ohm.
 
-use lineproof_core::estimate::Estimate;
-use lineproof_core::fitness::{Line, WrongImpedance, wrong_impedance};
-use lineproof_core::line::mismatch::{reflection_of_swr, return_loss_db};
-use lineproof_core::uncertain::Uncertain;
+use crate::estimate::Estimate;
+use crate::fitness::{Line, WrongImpedance, wrong_impedance};
+use crate::line::mismatch::{reflection_of_swr, return_loss_db};
+use crate::uncertain::Uncertain;
 
-use super::verdict::Purpose;
-use crate::finding::{Finding, SystemFound, SystemRow};
+use super::asked::Purpose;
+use crate::finding::found::Finding;
+use crate::finding::quantities::{SystemFound, SystemRow};
 
 /// The piece in the system that was named, at the frequencies that impedances are stated at and that of
 /// use; absent if none was named.

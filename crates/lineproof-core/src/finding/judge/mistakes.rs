@@ -1,22 +1,22 @@
 //! Mistakes of measurement that the sweeps show, as warnings that say what to do. The table in
 //! `docs/mistakes.md` lists all of them, and those that no sweep can show.
 
-use lineproof_core::bench::{Bench, EndedSweep, FarEnd};
-use lineproof_core::difference::{Whereabouts, difference};
-use lineproof_core::estimate::{Estimate, Plug};
-use lineproof_core::far_end;
-use lineproof_core::mistake::dips::dips;
-use lineproof_core::mistake::far_load::other_load;
-use lineproof_core::mistake::outliers::{Outliers, outliers};
-use lineproof_core::mistake::{residual, slips, through};
-use lineproof_core::quantity::{format_frequency, format_length};
-use lineproof_core::time_domain::distance::Scale;
+use super::stated::TYPICAL_VELOCITY_FACTOR;
+use crate::bench::{Bench, EndedSweep, FarEnd};
+use crate::difference::{Whereabouts, difference};
+use crate::estimate::{Estimate, Plug};
+use crate::far_end;
+use crate::mistake::dips::dips;
+use crate::mistake::far_load::other_load;
+use crate::mistake::outliers::{Outliers, outliers};
+use crate::mistake::{residual, slips, through};
+use crate::quantity::{format_frequency, format_length};
+use crate::time_domain::distance::Scale;
 
-use crate::finding::{Finding, Warning};
-use crate::report::number::significant;
+use crate::finding::found::Finding;
+use crate::finding::remarks::{Warning, WarningCode};
+use crate::quantity::digits::significant;
 
-/// Velocity factor for places where nothing says one.
-pub(super) const TYPICAL_VELOCITY_FACTOR: f64 = 0.7;
 /// Constant loss that is worth telling, dB.
 const CONSTANT_LOSS_DB: f64 = 0.1;
 /// Ripple of the second port that is worth telling, dB.
@@ -58,7 +58,7 @@ fn standards_swapped(bench: &Bench) -> Option<Warning> {
     let swapped = contrary(FarEnd::Open, FarEnd::Short) && contrary(FarEnd::Short, FarEnd::Open);
     swapped.then(|| {
         Warning::new(
-            "standards-swapped",
+            WarningCode::StandardsSwapped,
             "the open sweep looks shorted and the shorted one open: two files are swapped, or open and \
              short were during calibration; then calibrate again",
         )
@@ -79,7 +79,7 @@ fn out_of_line(ended: &EndedSweep) -> Vec<Warning> {
             .collect();
         let more = if spikes.len() > 3 { " and more" } else { "" };
         found.push(Warning::new(
-            "interference",
+            WarningCode::Interference,
             format!(
                 "`{}` has points off its own curve by up to {} at {}{more}: a transmitter nearby, most \
                  likely; filter, wait or move, and sweep again",
@@ -91,7 +91,7 @@ fn out_of_line(ended: &EndedSweep) -> Vec<Warning> {
     }
     found.extend(bursts.iter().map(|burst| {
         Warning::new(
-            "contact-lost",
+            WarningCode::ContactLost,
             format!(
                 "`{}` jumps between {} and {} by up to {}: contact came and went while it ran; \
                  tighten the plugs, keep still and sweep again",
@@ -114,7 +114,7 @@ fn antenna_on(ended: &EndedSweep) -> Option<Warning> {
         .iter()
         .min_by(|a, b| a.reflection.total_cmp(&b.reflection))?;
     Some(Warning::new(
-        "antenna-on",
+        WarningCode::AntennaOn,
         format!(
             "`{}` was taken as {} and reflects only {} at {}: an antenna or filter was left on; what \
              the readings beside its bands say of the loss is an upper limit, take it off and \
@@ -153,7 +153,7 @@ fn repeats_differ(bench: &Bench, finding: &Finding) -> Vec<Warning> {
             ),
         };
         Some(Warning::new(
-            "repeats-differ",
+            WarningCode::RepeatsDiffer,
             format!(
                 "`{}` and `{}` differ by {} {at} although the far end is the same: a loose joint, or \
                  something was moved; tighten, flex and sweep again",
@@ -192,7 +192,7 @@ fn far_load_differs(bench: &Bench, finding: &Finding) -> Option<Warning> {
         let other = other_load(&ended.sweep, delay_s, bench.far_load, &bench.analyser)?;
         let found = significant(other.found_ohm, 3);
         Some(Warning::new(
-            "far-load-differs",
+            WarningCode::FarLoadDiffers,
             format!(
                 "at its lowest points `{}` shows {found} ohm at the far end where {} ohm was stated: \
                  the load, not the cable; measure it and give --far-load-ohms, or look whether a joint \
@@ -209,7 +209,7 @@ fn constant_loss(bench: &Bench) -> Option<Warning> {
         let loss = through::constant_loss(sweep)?;
         (loss.value > CONSTANT_LOSS_DB && loss.value > 2.0 * loss.u95()).then(|| {
             Warning::new(
-                "loss-constant",
+                WarningCode::LossConstant,
                 format!(
                     "`{label}` loses {} dB that does not fall with frequency: adapters or a jumper in the \
                      path; connect the two ports without the cable, and take that out",
@@ -229,7 +229,7 @@ fn unit_slip(bench: &Bench, finding: &Finding) -> Option<Warning> {
     }
     let slip = slips::loss_slip(found, claim.db_per_100m)?;
     Some(Warning::new(
-        "unit-slip",
+        WarningCode::UnitSlip,
         format!(
             "the loss found, {} dB/100m, is {} times the claimed {} dB/100m: perhaps {}; check the \
              sheet's unit before the cable is blamed",
@@ -244,7 +244,7 @@ fn unit_slip(bench: &Bench, finding: &Finding) -> Option<Warning> {
 fn kink(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     let kink = residual::kink(bench, estimate)?;
     Some(Warning::new(
-        "kink-in-band",
+        WarningCode::KinkInBand,
         format!(
             "around {} the sweeps leave the curve of any line by {}: current on the outside of the cable \
              or the analyser's lead, most likely; choke the lead, move off the bench, keep hands away, \
@@ -259,7 +259,7 @@ fn periodic(bench: &Bench, estimate: &Estimate, finding: &Finding) -> Option<War
     let periodic = residual::periodic(bench, estimate)?;
     let scale = scale(bench, finding);
     Some(Warning::new(
-        "periodic-damage",
+        WarningCode::PeriodicDamage,
         format!(
             "reflections of {} add up in a narrow band at {}: the cable has a regular defect every {}, from \
              how it was made, clamped or wound",
@@ -274,7 +274,7 @@ fn port_mismatch(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     let ripple_db = through::port_ripple_db(bench, estimate)?;
     (ripple_db > PORT_RIPPLE_DB).then(|| {
         Warning::new(
-            "port-mismatch",
+            WarningCode::PortMismatch,
             format!(
                 "port 2's match puts a ripple of {} dB (rms) on the transmission: put 6 to 10 dB pads on \
                  both ports, calibrate with them and sweep again",
@@ -292,9 +292,9 @@ fn adapter_in_length(estimate: &Estimate, finding: &Finding) -> Option<Warning> 
         .into_iter()
         .find(|(p, _)| seen(p))?;
     (plug.delay_s > PLUG_SHARE * whole_s).then(|| {
-        let air_mm = 1e3 * plug.delay_s * lineproof_core::constants::SPEED_OF_LIGHT_M_S;
+        let air_mm = 1e3 * plug.delay_s * crate::constants::SPEED_OF_LIGHT_M_S;
         Warning::new(
-            "adapter-in-length",
+            WarningCode::AdapterInLength,
             format!(
                 "at the {end} end {} ps of another impedance ({} ohm) count as cable, {} mm of air: an adapter \
                  or a tee; calibrate at its cable side, or sweep two lengths and take the difference",
@@ -312,10 +312,10 @@ fn lossy_dielectric(finding: &Finding) -> Option<Warning> {
     let delay = finding.delay?;
     let (loss_db, u95_db) = (parts.dielectric_db?, parts.u95_dielectric_db?);
     let radians = std::f64::consts::TAU * parts.at_hz * delay.one_way_s;
-    let tan_delta = |db: f64| 2.0 * db / lineproof_core::constants::DB_PER_NEPER / radians;
+    let tan_delta = |db: f64| 2.0 * db / crate::constants::DB_PER_NEPER / radians;
     (tan_delta(loss_db - u95_db) > LOSSY_TAN_DELTA).then(|| {
         Warning::new(
-            "dielectric-lossy",
+            WarningCode::DielectricLossy,
             format!(
                 "the part of the loss that grows with frequency makes a loss tangent of {}, and no sound \
                  dielectric of a cable has more than 0.001: water, most likely; dry it, sweep again, and \

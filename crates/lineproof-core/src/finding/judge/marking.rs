@@ -5,13 +5,15 @@
 //! much); loss 20 % or 0.3 dB above the claim, a remark from 10 %. The last two are common
 //! practice without a single source.
 
-use lineproof_core::bench::{Bench, Marking};
-use lineproof_core::constants::ETA_0_OVER_2PI_OHM;
-use lineproof_core::estimate::Estimate;
-use lineproof_core::quantity::{format_frequency, format_uncertain};
-use lineproof_core::uncertain::Uncertain;
+use crate::bench::{Bench, Marking};
+use crate::constants::ETA_0_OVER_2PI_OHM;
+use crate::estimate::Estimate;
+use crate::quantity::{format_frequency, format_uncertain};
+use crate::uncertain::Uncertain;
 
-use crate::finding::{Difference, Finding, MarkingFound, from_u95};
+use crate::finding::found::Finding;
+use crate::finding::marking::{Difference, MarkingFound, Quantity};
+use crate::finding::quantities::from_u95;
 
 /// Relative difference of impedance that still agrees.
 const IMPEDANCE_LIMIT: f64 = 0.05;
@@ -59,7 +61,7 @@ pub fn compare(
     comparison.velocity_factor(marking, finding);
     comparison.loss(bench, estimate);
     let agrees = (comparison.compared > 0).then_some(comparison.differences.is_empty());
-    let explanation = if comparison.differs_in("impedance") {
+    let explanation = if comparison.differs_in(Quantity::Impedance) {
         explain(marking, finding)
     } else {
         Vec::new()
@@ -81,7 +83,7 @@ struct Comparison {
 }
 
 impl Comparison {
-    fn differs_in(&self, quantity: &str) -> bool {
+    fn differs_in(&self, quantity: Quantity) -> bool {
         self.differences.iter().any(|d| d.quantity == quantity)
     }
 
@@ -97,12 +99,12 @@ impl Comparison {
             return;
         };
         let Some(found) = finding.impedance else {
-            return self.not_compared("impedance");
+            return self.not_compared(Quantity::Impedance);
         };
         self.compared += 1;
         let limit = (IMPEDANCE_LIMIT * marked).max(found.u95_ohm);
         if (found.ohm - marked).abs() > limit {
-            self.differ("impedance", marked, found.uncertain(), "ohm");
+            self.differ(Quantity::Impedance, marked, found.uncertain(), "ohm");
         } else if found.u95_ohm > IMPEDANCE_LIMIT * marked {
             self.remarks
                 .push("impedance agrees only because its interval is wide".to_owned());
@@ -114,13 +116,13 @@ impl Comparison {
             return;
         };
         let Some(found) = finding.velocity_factor else {
-            return self.not_compared("velocity factor");
+            return self.not_compared(Quantity::VelocityFactor);
         };
         self.compared += 1;
         let off = (found.ratio - marked).abs();
         if off > (VELOCITY_LIMIT * marked).max(found.u95) {
             self.differ(
-                "velocity factor",
+                Quantity::VelocityFactor,
                 marked,
                 from_u95(found.ratio, found.u95),
                 "",
@@ -139,7 +141,7 @@ impl Comparison {
             return;
         };
         let (Some(length), Some(estimate)) = (bench.length_m, estimate) else {
-            return self.not_compared("loss");
+            return self.not_compared(Quantity::Loss);
         };
         let (low, high) = estimate.covered_hz();
         if !(low..=high).contains(&claim.at_hz) {
@@ -154,7 +156,7 @@ impl Comparison {
         let found = estimate.loss_db(claim.at_hz);
         let excess = found.value - marked;
         if excess > (LOSS_LIMIT * marked).max(LOSS_LIMIT_DB).max(found.u95()) {
-            self.differ("loss", marked, found, "dB");
+            self.differ(Quantity::Loss, marked, found, "dB");
         } else if excess > (LOSS_REMARK * marked).max(found.u95()) {
             self.remarks.push(format!(
                 "loss at {} is {} where the marking makes it {marked:.2} dB for this piece",
@@ -164,13 +166,7 @@ impl Comparison {
         }
     }
 
-    fn differ(
-        &mut self,
-        quantity: &'static str,
-        marked: f64,
-        found: Uncertain,
-        unit: &'static str,
-    ) {
+    fn differ(&mut self, quantity: Quantity, marked: f64, found: Uncertain, unit: &'static str) {
         let claim = match unit {
             "dB" => format!("{marked:.2} dB"),
             "" => marked.to_string(),
@@ -181,7 +177,7 @@ impl Comparison {
             marked,
             found: found.value,
             u95: found.u95(),
-            unit,
+            unit: unit.to_owned(),
             text: format!(
                 "{quantity} is {}, {:+.0} % from the claimed {claim}",
                 format_uncertain(found, unit).trim_end(),
@@ -190,7 +186,7 @@ impl Comparison {
         });
     }
 
-    fn not_compared(&mut self, quantity: &str) {
+    fn not_compared(&mut self, quantity: Quantity) {
         self.remarks
             .push(format!("{quantity} was not determined, so not compared"));
     }

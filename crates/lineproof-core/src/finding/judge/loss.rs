@@ -1,11 +1,12 @@
 //! Loss by frequency, at 20 °C, and by what loses it.
 
-use lineproof_core::estimate::Estimate;
-use lineproof_core::quantity::format_frequency;
-use lineproof_core::uncertain::{Uncertain, propagate};
+use crate::estimate::Estimate;
+use crate::quantity::format_frequency;
+use crate::uncertain::{Uncertain, propagate};
 
-use super::find::{Asked, USUAL_HZ, finite, stated_hz};
-use crate::finding::{LawRow, LossPartsFound, LossRow};
+use super::asked::Asked;
+use super::stated::{USUAL_HZ, finite, stated_hz};
+use crate::finding::quantities::{LawRow, LossPartsFound, LossRow};
 
 /// Frequencies of the loss table, Hz; amateur and service bands that data sheets list too.
 const TABLE_HZ: [f64; 8] = [1e6, 10e6, 30e6, 50e6, 144e6, 430e6, 500e6, 1000e6];

@@ -1,11 +1,12 @@
 //! Which further measurement would narrow which number, from the estimate's own posterior.
 
-use lineproof_core::bench::FarEnd;
-use lineproof_core::estimate::{Estimate, Further, Measure, Quantity, Wanted};
-use lineproof_core::uncertain::COVERAGE_FACTOR_95;
+use crate::bench::FarEnd;
+use crate::estimate::{Estimate, Further, Measure, Quantity, Wanted};
+use crate::uncertain::COVERAGE_FACTOR_95;
 
-use crate::finding::{Advice, Gives, Help};
-use crate::report::number::significant;
+use crate::finding::marking::Quantity as Stated;
+use crate::finding::remarks::{Advice, Gives, Help, Measurement};
+use crate::quantity::digits::significant;
 
 /// Part of an interval that must go for a measurement to be worth mentioning.
 const WORTH: f64 = 0.2;
@@ -24,17 +25,18 @@ pub fn helps(estimate: &Estimate, wanted: Wanted) -> Vec<Help> {
 /// piece if that is another.
 pub fn advice(helps: &[Help]) -> Vec<Advice> {
     let mut advice = Vec::new();
-    for quantity in ["impedance", "delay", "loss"] {
+    for quantity in [Stated::Impedance, Stated::Delay, Stated::Loss] {
         let of = || helps.iter().filter(move |h| h.quantity == quantity);
         let best = of().next();
-        let here = of().find(|h| h.measure != LONGER_PIECE);
+        let here = of().find(|h| h.measure != Measurement::LongerPiece);
         let mut said = Vec::new();
         for help in [here, best].into_iter().flatten() {
             if !said.contains(&help.measure) {
                 said.push(help.measure);
                 advice.push(Advice {
                     text: help.text.clone(),
-                    gives: (help.measure == LOAD_BY_OHMMETER).then_some(Gives::LoadByOhmmeter),
+                    gives: (help.measure == Measurement::LoadByOhmmeter)
+                        .then_some(Gives::LoadByOhmmeter),
                 });
             }
         }
@@ -42,15 +44,11 @@ pub fn advice(helps: &[Help]) -> Vec<Advice> {
     advice
 }
 
-const LONGER_PIECE: &str = "longer-piece";
-/// Word of the load measured by ohmmeter.
-pub const LOAD_BY_OHMMETER: &str = "load-by-ohmmeter";
-
 fn help(further: &Further) -> Help {
     let (quantity, unit, scale) = match further.quantity {
-        Quantity::Impedance => ("impedance", "ohm", 1.0),
-        Quantity::Delay => ("delay", "ns", 1e9),
-        Quantity::Loss => ("loss", "dB", 1.0),
+        Quantity::Impedance => (Stated::Impedance, "ohm", 1.0),
+        Quantity::Delay => (Stated::Delay, "ns", 1e9),
+        Quantity::Loss => (Stated::Loss, "dB", 1.0),
     };
     let (measure, words) = words(further.measure);
     let (now, then) = (further.u_now, further.u_then);
@@ -73,42 +71,51 @@ fn help(further: &Further) -> Help {
     }
 }
 
-/// The word for programs and the one for people.
-fn words(measure: Measure) -> (&'static str, &'static str) {
+/// The measurement as it is reported, and in words.
+fn words(measure: Measure) -> (Measurement, &'static str) {
     match measure {
-        Measure::Sweep(FarEnd::Open) => ("open", "a sweep with the far end open"),
-        Measure::Sweep(FarEnd::Short) => ("short", "a sweep with the far end shorted"),
-        Measure::Sweep(FarEnd::Load) => ("load", "a sweep with the load at the far end"),
+        Measure::Sweep(FarEnd::Open) => (Measurement::Open, "a sweep with the far end open"),
+        Measure::Sweep(FarEnd::Short) => (Measurement::Short, "a sweep with the far end shorted"),
+        Measure::Sweep(FarEnd::Load) => (Measurement::Load, "a sweep with the load at the far end"),
         Measure::Repeat(FarEnd::Open) => (
-            "repeat-open",
+            Measurement::RepeatOpen,
             "the open sweep again, plugged in anew and kept beside the first,",
         ),
         Measure::Repeat(FarEnd::Short) => (
-            "repeat-short",
+            Measurement::RepeatShort,
             "the shorted sweep again, plugged in anew and kept beside the first,",
         ),
         Measure::Repeat(FarEnd::Load) => (
-            "repeat-load",
+            Measurement::RepeatLoad,
             "the loaded sweep again, plugged in anew and kept beside the first,",
         ),
         Measure::Check(FarEnd::Open) => (
-            "check-open",
+            Measurement::CheckOpen,
             "the calibration's open swept again at the plane",
         ),
         Measure::Check(FarEnd::Short) => (
-            "check-short",
+            Measurement::CheckShort,
             "the calibration's short swept again at the plane",
         ),
         Measure::Check(FarEnd::Load) => (
-            "check-load",
+            Measurement::CheckLoad,
             "the calibration's load swept again at the plane",
         ),
         Measure::LoadByOhmmeter => (
-            LOAD_BY_OHMMETER,
+            Measurement::LoadByOhmmeter,
             "the calibration load by ohmmeter, its leads subtracted,",
         ),
-        Measure::HigherStop => ("higher-stop", "the same sweeps to twice the frequency"),
-        Measure::MorePoints => ("more-points", "the same sweeps with four times the points"),
-        Measure::LongerPiece => (LONGER_PIECE, "the same sweeps of a piece twice as long"),
+        Measure::HigherStop => (
+            Measurement::HigherStop,
+            "the same sweeps to twice the frequency",
+        ),
+        Measure::MorePoints => (
+            Measurement::MorePoints,
+            "the same sweeps with four times the points",
+        ),
+        Measure::LongerPiece => (
+            Measurement::LongerPiece,
+            "the same sweeps of a piece twice as long",
+        ),
     }
 }

@@ -2,14 +2,14 @@
 //! one thing that it found, the method reads them again, and what moves it most towards the joint
 //! value is the cause.
 
-use lineproof_core::bench::Bench;
-use lineproof_core::estimate::{Estimate, Part};
-use lineproof_core::method::{self, Method, Report};
-use lineproof_core::quantity::{format_frequency, format_uncertain};
-use lineproof_core::uncertain::Uncertain;
+use crate::bench::Bench;
+use crate::estimate::{Estimate, Part};
+use crate::method::{self, Method, Report};
+use crate::quantity::{format_frequency, format_uncertain};
+use crate::uncertain::Uncertain;
 
-use crate::finding::Warning;
-use crate::report::number::significant;
+use crate::finding::remarks::{Warning, WarningCode};
+use crate::quantity::digits::significant;
 
 /// Part of the difference that must go with a cause for it to be called the cause.
 const MOST_OF_IT: f64 = 0.5;
@@ -121,7 +121,7 @@ impl Disagreement {
             format_frequency(self.at_hz),
             self.reason(estimate, again, unit)
         );
-        Warning::new("methods-disagree", text)
+        Warning::new(WarningCode::MethodsDisagree, text)
     }
 
     fn reason(&self, estimate: &Estimate, again: &Again, unit: &str) -> String {

@@ -1,0 +1,205 @@
+//! Faults along the cable, and the impedance between them.
+
+use super::quantities::from_u95;
+#[cfg(feature = "serde")]
+use super::stored;
+use super::words::words;
+use crate::quantity::format_uncertain;
+
+/// Something at a place along the cable.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct EventFound {
+    /// What it is.
+    pub kind: EventKind,
+    /// Where its middle is, from the near end of the cable, m.
+    pub at_m: f64,
+    /// 95 % half-width, m.
+    pub u95_m: f64,
+    /// How long it is, m.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub length_m: Option<f64>,
+    /// Impedance there; of a splice, of the other cable, ohm.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub impedance_ohm: Option<f64>,
+    /// 95 % half-width, ohm.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub u95_impedance_ohm: Option<f64>,
+    /// Resistance in series, ohm.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub series_ohm: Option<f64>,
+    /// 95 % half-width, ohm.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub u95_series_ohm: Option<f64>,
+    /// One-way delay of sound cable to it, s.
+    pub one_way_s: f64,
+    /// Where its middle is, from the far end, m; absent where that end is not seen.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub from_far_m: Option<f64>,
+    /// Its share of the way to the far end, 0 to 1, which needs no length; absent as `from_far_m`.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub share: Option<f64>,
+    /// Of a splice: the end that the other cable reaches to.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub reaches: Option<End>,
+    /// What physics says of its cause.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub cause: Option<String>,
+    /// What else would explain it nearly as well.
+    #[cfg_attr(
+        feature = "serde",
+        serde(default, skip_serializing_if = "Vec::is_empty")
+    )]
+    pub or: Vec<EventKind>,
+    /// Whether only the tape speaks for it: the far end is nearer than it should be.
+    #[cfg_attr(
+        feature = "serde",
+        serde(default, skip_serializing_if = "stored::is_false")
+    )]
+    pub by_tape_alone: bool,
+}
+
+words! {
+    /// What an event is.
+    pub enum EventKind {
+        /// Crushed or kinked over a few centimetres.
+        Dent = "dent",
+        /// Water in it.
+        Wet = "wet",
+        /// Another cable joined on.
+        Splice = "splice",
+        /// Resistance in a joint.
+        Joint = "joint",
+        /// It ends here, open.
+        Open = "open",
+        /// It ends here, short.
+        Short = "short",
+        /// Something that no explanation is sure of, or a kind that this version does not know.
+        #[cfg_attr(feature = "serde", serde(other))]
+        Unknown = "unknown",
+    }
+}
+
+words! {
+    /// An end of the cable.
+    pub enum End {
+        /// Where the analyser is.
+        Near = "near",
+        /// The other one.
+        Far = "far",
+    }
+}
+
+/// An explanation with the evidence for it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct ExplanationFound {
+    /// What is wrong; absent for a whole cable.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub kind: Option<EventKind>,
+    /// ln of the evidence, against that of the one that was chosen.
+    pub ln_evidence: f64,
+}
+
+/// Impedance along the cable.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct ProfileFound {
+    /// Distance below which two places look like one, m.
+    pub resolution_m: f64,
+    /// From the near end to the far one.
+    pub points: Vec<ProfilePointFound>,
+    /// Length of the dent that `least_dents` is stated for, m.
+    pub least_dent_length_m: f64,
+    /// The least dent that would have shown, from the near end to the far one.
+    pub least_dents: Vec<LeastDentFound>,
+}
+
+/// Impedance at a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct ProfilePointFound {
+    /// Distance from the near end, m.
+    pub at_m: f64,
+    /// One-way delay of sound cable to it, s.
+    pub one_way_s: f64,
+    /// High-frequency impedance, ohm.
+    pub ohm: f64,
+    /// 95 % half-width, ohm; it holds the load's part, which all points share.
+    pub u95_ohm: f64,
+}
+
+/// The least dent that would have shown at a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct LeastDentFound {
+    /// Distance from the near end, m.
+    pub at_m: f64,
+    /// Relative change of the impedance.
+    pub relative: f64,
+}
+
+impl EventKind {
+    /// The kind with its article.
+    pub fn noun(self) -> &'static str {
+        match self {
+            Self::Dent => "a dent",
+            Self::Wet => "a wet stretch",
+            Self::Splice => "a splice",
+            Self::Joint => "a bad joint",
+            Self::Open => "a break",
+            Self::Short => "a short",
+            Self::Unknown => "something unknown",
+        }
+    }
+}
+
+impl EventFound {
+    /// The event in a sentence.
+    pub fn sentence(&self) -> String {
+        let at = format_uncertain(from_u95(self.at_m, self.u95_m), "m");
+        let z = self
+            .impedance_ohm
+            .map_or_else(String::new, |z| format!(", {z:.0} ohm there"));
+        let what = match self.kind {
+            EventKind::Dent => format!("dented or kinked at {at}{z}"),
+            EventKind::Wet => format!(
+                "wet around {at}, over {:.2} m{z}",
+                self.length_m.unwrap_or(0.0)
+            ),
+            EventKind::Splice => self.splice(&at),
+            EventKind::Joint => format!(
+                "bad joint at {at}, {:.1} ohm in series",
+                self.series_ohm.unwrap_or(0.0)
+            ),
+            EventKind::Open => format!("broken, open at {at}"),
+            EventKind::Short => format!("shorted at {at}"),
+            EventKind::Unknown => format!("uneven, most of all at {at}{z}"),
+        };
+        if self.or.is_empty() {
+            return what;
+        }
+        let others: Vec<&str> = self.or.iter().map(|kind| kind.noun()).collect();
+        format!(
+            "{what} (these sweeps can't tell it from {})",
+            others.join(" or ")
+        )
+    }
+
+    fn splice(&self, at: &str) -> String {
+        let ohm = self
+            .impedance_ohm
+            .map_or_else(String::new, |z| format!(" of {z:.0} ohm"));
+        let reach = match self.reaches {
+            Some(End::Near) => ", from the near end to there",
+            Some(End::Far) => ", from there to the far end",
+            None => "",
+        };
+        format!("another cable{ohm} joined on at {at}{reach}")
+    }
+}

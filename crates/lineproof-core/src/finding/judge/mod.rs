@@ -1,0 +1,32 @@
+//! From a bench to a finding.
+//!
+//! [`find()`] asks every method and the estimate. [`events`] turns delays into places, with the [`cause`] that
+//! physics names; [`doubt`] says when no number may be believed; [`loss`] and [`in_system`] state what the line
+//! loses and what it does to a system; [`checks`], [`mistakes`] and [`disagreement`] give warnings;
+//! [`marking`], [`geometry`] and [`types`] compare with the jacket, the caliper and the catalogue;
+//! [`condition`] and [`verdict`] conclude by the [`criteria`]; [`helps`] and [`advice`] say what to measure
+//! next. [`repair`] says which stretches of a faulty cable go.
+
+pub mod advice;
+pub mod asked;
+pub mod cause;
+pub mod checks;
+pub mod condition;
+pub mod criteria;
+pub mod disagreement;
+pub mod doubt;
+pub mod events;
+mod find;
+pub mod geometry;
+pub mod helps;
+pub mod in_system;
+pub mod loss;
+pub mod marking;
+pub mod mistakes;
+pub mod repair;
+pub mod stated;
+pub mod types;
+pub mod verdict;
+
+pub use asked::{Asked, Purpose};
+pub use find::{find, method_found};
