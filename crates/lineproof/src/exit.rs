@@ -1,4 +1,4 @@
-//! Exit codes. GUIDE.md lists them; a script may rely on them.
+//! Exit codes. docs/reference.md lists them; a script may rely on them.
 
 /// The question was answered.
 pub const ANSWERED: u8 = 0;

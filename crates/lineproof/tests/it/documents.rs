@@ -1,8 +1,11 @@
-//! The examples in README.md and GUIDE.md print what they say they print.
+//! The examples in README.md and GUIDE.md print what they say they print, and links between the
+//! documents lead somewhere.
 //!
-//! Every ```` ```console ```` block holds commands after `$ ` and what they print. A line of `...`
-//! stands for anything. `UPDATE_DOCUMENTS=1` writes the blocks again, as long as they are now.
+//! Every ```` ```console ```` block holds commands after `$ ` and what they print. A command goes on
+//! after a `\` at the end of its line. A line of `...` stands for anything. `UPDATE_DOCUMENTS=1`
+//! writes the blocks again, as long as they are now.
 
+use std::collections::HashSet;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
@@ -16,6 +19,82 @@ fn the_readme_prints_what_it_says() {
 #[test]
 fn the_guide_prints_what_it_says() {
     check("GUIDE.md");
+}
+
+/// What people read, line by line in a terminal or an editor.
+const DOCUMENTS: [&str; 9] = [
+    "README.md",
+    "GUIDE.md",
+    "CONTRIBUTING.md",
+    "docs/conventions.md",
+    "docs/identification.md",
+    "docs/kits.md",
+    "docs/mistakes.md",
+    "docs/reference.md",
+    "examples/README.md",
+];
+
+#[test]
+fn lines_of_the_documents_fit_a_terminal() {
+    const COLUMNS: usize = 120;
+    let mut long = String::new();
+    for document in DOCUMENTS {
+        for (number, line) in (1..).zip(read(document).lines()) {
+            let columns = line.chars().count();
+            if columns > COLUMNS {
+                writeln!(long, "{document}:{number} has {columns} columns").unwrap();
+            }
+        }
+    }
+    assert!(long.is_empty(), "longer than {COLUMNS} columns:\n{long}");
+}
+
+#[test]
+fn links_between_the_documents_lead_somewhere() {
+    let mut broken = String::new();
+    for document in DOCUMENTS {
+        let folder = Path::new(document).parent().unwrap();
+        for link in links(&read(document)) {
+            let (file, heading) = link.split_once('#').unwrap_or((&link, ""));
+            let target = match file {
+                "" => PathBuf::from(document),
+                other => folder.join(other),
+            };
+            let whole = root().join(&target);
+            let found = whole.exists()
+                && (heading.is_empty()
+                    || anchors(&read(target.to_str().unwrap())).contains(heading));
+            if !found {
+                writeln!(broken, "{document}: {link}").unwrap();
+            }
+        }
+    }
+    assert!(broken.is_empty(), "these lead nowhere:\n{broken}");
+}
+
+fn read(document: &str) -> String {
+    std::fs::read_to_string(root().join(document)).unwrap()
+}
+
+/// Targets of the links to files and headings of this repository.
+fn links(text: &str) -> Vec<String> {
+    let ends = text.split("](").skip(1);
+    let targets = ends.filter_map(|rest| rest.split_once(')').map(|(target, _)| target.to_owned()));
+    targets.filter(|target| !target.contains("://")).collect()
+}
+
+/// Anchors of the headings, as forges make them: lower case, blanks as hyphens, no punctuation.
+fn anchors(text: &str) -> HashSet<String> {
+    let headings = text.lines().filter(|line| line.starts_with('#'));
+    headings
+        .map(|line| {
+            let title = line.trim_start_matches('#').trim().to_lowercase();
+            let kept = title
+                .chars()
+                .filter(|c| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_'));
+            kept.map(|c| if c == ' ' { '-' } else { c }).collect()
+        })
+        .collect()
 }
 
 #[track_caller]
@@ -57,12 +136,20 @@ fn root() -> PathBuf {
 /// The block's commands with what they print now.
 fn commands(block: &str) -> String {
     let mut text = String::new();
-    for line in block.lines().filter(|l| l.starts_with("$ ")) {
-        let mut words = line.split_whitespace().skip(2);
-        let mut arguments: Vec<&str> = words.by_ref().collect();
-        arguments.retain(|word| *word != "\\");
+    let mut lines = block.lines();
+    while let Some(first) = lines.next() {
+        if !first.starts_with("$ ") {
+            continue;
+        }
+        let mut command = first.to_owned();
+        while command.ends_with('\\') {
+            let more = lines.next().expect("a command goes on after a backslash");
+            write!(command, "\n{more}").unwrap();
+        }
+        let words = command.split_whitespace().skip(2);
+        let arguments: Vec<&str> = words.filter(|word| *word != "\\").collect();
         let run = run_in(&root(), &arguments);
-        write!(text, "{line}\n{}{}", run.stdout, run.stderr).unwrap();
+        write!(text, "{command}\n{}{}", run.stdout, run.stderr).unwrap();
     }
     text
 }
