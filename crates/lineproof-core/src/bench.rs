@@ -229,7 +229,7 @@ impl Bench {
     }
 
     /// Whether calibration load and far-end load are one and the same part, so that its reflection
-    /// against the reference is nought whatever its value.
+    /// against the reference is zero whatever its value.
     pub fn far_load_is_kit_load(&self) -> bool {
         self.far_load == self.kit_load
     }

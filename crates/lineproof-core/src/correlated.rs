@@ -3,7 +3,7 @@
 //! [`propagate`] is the law of propagation of uncertainty with correlation for several outputs,
 //! U_y = J U_x Jᵀ (JCGM 102:2011, 6.2; for one output JCGM 100:2008, 5.2).
 //! [`propagate_second_order`] adds the next terms for normally distributed inputs; it is exact for
-//! quadratic functions such as |Γ|², which the first order gets wrong near nought.
+//! quadratic functions such as |Γ|², which the first order gets wrong near zero.
 
 use nalgebra::{SMatrix, SVector};
 
@@ -69,7 +69,7 @@ pub fn propagate<const N: usize, const M: usize>(
 /// `f` of normally distributed quantities with second-order propagation: mean f + ½tr(HU),
 /// variance gᵀUg + ½tr(HUHU) with gradient g and second derivatives H.
 ///
-/// Exact for quadratic `f`. The mean differs from `f` at the mean: a reflection of nought with
+/// Exact for quadratic `f`. The mean differs from `f` at the mean: a reflection of zero with
 /// standard uncertainty u in both parts has a mean square of 2u² (JCGM 101:2008, 9.4).
 pub fn propagate_second_order<const N: usize>(
     x: &Correlated<N>,
@@ -102,7 +102,7 @@ fn unit<const N: usize>(index: usize) -> SVector<f64, N> {
     SVector::from_fn(|i, _| if i == index { 1.0 } else { 0.0 })
 }
 
-/// Nought for an exact quantity, whose derivative does not count.
+/// Zero for an exact quantity, whose derivative does not count.
 fn quotient(difference: f64, step: f64) -> f64 {
     if step > 0.0 { difference / step } else { 0.0 }
 }

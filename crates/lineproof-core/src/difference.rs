@@ -180,7 +180,7 @@ struct Zones {
 
 impl Zones {
     fn new(seen: &BandPass, apart: &Sweep, one_way_delay_s: f64, analyser: &Analyser) -> Self {
-        // an impulse of the usual window reaches nought a little more than a cell from its middle
+        // an impulse of the usual window reaches zero a little more than a cell from its middle
         let reach_s = 1.15 * seen.cell_s + LATEST_RESIDUAL_S;
         let far_s = 2.0 * one_way_delay_s;
         let last_s = (far_s + reach_s).min(0.9 * seen.unaliased_s);

@@ -1,7 +1,7 @@
 //! What ended the cable: a judgement from the sweep and from the file's name.
 //!
 //! An open or short sends everything back, so the reflection stays large; a load brings it near
-//! nought at direct current and at each half wave. Open and short are told apart by the phase that
+//! zero at direct current and at each half wave. Open and short are told apart by the phase that
 //! the reflection would have at direct current, 0° or 180°. For a long cable whose sweep starts
 //! high that phase is reached by following the slope of the unwrapped phase down to 0 Hz.
 //!

@@ -213,10 +213,10 @@ fn builder<'a, 'b>(
 /// Most numbers at an axis.
 const TICKS: usize = 7;
 
-/// A number at an axis, without noughts that say nothing.
+/// A number at an axis, without zeros that say nothing.
 fn number(value: f64) -> String {
     let hundredths = (value * 100.0).round() / 100.0;
-    // adding nought takes the sign off a negative one
+    // adding zero takes the sign off a negative one
     format!("{}", hundredths + 0.0)
 }
 

@@ -44,7 +44,7 @@ pub enum Piece {
     CommonMode(Resonance),
 }
 
-/// Something resonant: a reactance that crosses nought, or a trap, at one frequency.
+/// Something resonant: a reactance that crosses zero, or a trap, at one frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Resonance {
     /// Resistance at resonance, ohm.

@@ -105,7 +105,7 @@ def error_rows():
     columns = ["case", "count"] + names + ["directivity", "source_match", "tracking", "device", "corrected"]
     split = [c if c in ("case", "count") else f"{c}_re,{c}_im" for c in columns]
     rows = header(
-        "Random ports, standards with reading errors of 0.002; with 3 or 5 standards (unused: nought).",
+        "Random ports, standards with reading errors of 0.002; with 3 or 5 standards (unused: zero).",
         ",".join(split),
     )
     rng = np.random.default_rng(SEED)

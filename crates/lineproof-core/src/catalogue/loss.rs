@@ -161,7 +161,7 @@ impl LossCurve {
         Ok(Uncertain::new(typical, spread * typical))
     }
 
-    /// Part of the loss at `freq_hz` that the dielectric causes, by the law; nought without one.
+    /// Part of the loss at `freq_hz` that the dielectric causes, by the law; zero without one.
     pub fn dielectric_share(&self, freq_hz: f64) -> f64 {
         self.law.as_ref().map_or(0.0, |l| {
             l.curve.k2_db_m_hz * freq_hz / l.curve.db_m(freq_hz)

@@ -20,7 +20,7 @@ pub struct FarEndSeen {
     /// SWR that the 95 % interval of the magnitude spans; its upper end is absent where the
     /// interval reaches total reflection.
     pub swr: (f64, Option<f64>),
-    /// Magnitude with its 95 % interval, not below nought.
+    /// Magnitude with its 95 % interval, not below zero.
     pub magnitude: Span,
 }
 

@@ -87,7 +87,7 @@ fn recognise(bytes: &[u8]) -> (Encoding, bool, &[u8]) {
     match bytes {
         [0xEF, 0xBB, 0xBF, body @ ..] => (utf8_or_1252(body), true, body),
         [0xFF, 0xFE, body @ ..] | [0xFE, 0xFF, body @ ..] => (Encoding::Utf16, true, body),
-        // Without a mark: ASCII characters with a nought before or after each.
+        // Without a mark: ASCII characters with a zero byte before or after each.
         [a, 0, b, 0, ..] | [0, a, 0, b, ..] if *a != 0 && *b != 0 => {
             (Encoding::Utf16, false, bytes)
         }

@@ -62,7 +62,7 @@ pub enum NoticeCode {
     Noise,
     /// Values that no passive cable has.
     AboveOne,
-    /// A magnitude of exactly nought printed as decibels.
+    /// A magnitude of exactly zero printed as decibels.
     ZeroMagnitude,
     /// A reference impedance that is assumed, unusual, or named otherwise in a comment.
     Reference,

@@ -46,7 +46,7 @@ pub enum PointError {
         /// The point.
         at: Position,
     },
-    /// A frequency below nought.
+    /// A frequency below zero.
     #[error("frequency {freq_hz} Hz is negative")]
     NegativeFrequency {
         /// The frequency, Hz.
@@ -344,10 +344,10 @@ impl Points {
         };
         let reverse = match (columns.next(), columns.next()) {
             (Some(s12), Some(s22)) if is_zero(&s12) && is_zero(&s22) => {
-                let text = "S12 and S22 are nought throughout: taken as not measured";
+                let text = "S12 and S22 are zero throughout: taken as not measured";
                 notices.remark(NoticeCode::OnePath, None, text.to_owned());
                 if is_zero(&s21) {
-                    let text = "S21 is nought throughout as well: read as one port";
+                    let text = "S21 is zero throughout as well: read as one port";
                     notices.remark(NoticeCode::OnePath, None, text.to_owned());
                     return Ok(Network::OnePort(Sweep::new(freq_hz, s11, z_ref_ohm)?));
                 }

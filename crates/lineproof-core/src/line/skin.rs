@@ -37,7 +37,7 @@ pub fn round_wire_ohm_m(freq_hz: f64, diameter_m: f64, conductivity_s_per_m: f64
 /// Internal impedance of a shield that is thicker than any skin depth, ohm/m, at any frequency:
 /// a round hole of `diameter_m` in metal without end.
 ///
-/// Z = ζ K0(ζ)/(K1(ζ)·2πb²σ) with ζ = (1 + j)b/δ. Nought at direct current, where the current has
+/// Z = ζ K0(ζ)/(K1(ζ)·2πb²σ) with ζ = (1 + j)b/δ. Zero at direct current, where the current has
 /// all the metal to spread into; a real shield then has the resistance of its section, see
 /// [`tube_ohm_m`].
 pub fn round_bore_ohm_m(freq_hz: f64, diameter_m: f64, conductivity_s_per_m: f64) -> Complex64 {
@@ -72,7 +72,7 @@ pub fn tube_ohm_m(
 }
 
 /// Internal impedance of a conductor of round outline `diameter_m` much thicker than the skin
-/// depth, (1 + j)Rs/(πd), ohm/m. Nought at direct current, so no good there.
+/// depth, (1 + j)Rs/(πd), ohm/m. Zero at direct current, so no good there.
 pub fn strong_skin_ohm_m(freq_hz: f64, diameter_m: f64, conductivity_s_per_m: f64) -> Complex64 {
     let r_ohm_m = surface_resistance_ohm(freq_hz, conductivity_s_per_m) / (PI * diameter_m);
     Complex64::new(r_ohm_m, r_ohm_m)
@@ -91,7 +91,7 @@ fn zeta_squared(freq_hz: f64, radius_m: f64, conductivity_s_per_m: f64) -> Compl
     )
 }
 
-/// ζ·I0(ζ)/I1(ζ) as a function of ζ² on the positive imaginary axis; 2 at nought.
+/// ζ·I0(ζ)/I1(ζ) as a function of ζ² on the positive imaginary axis; 2 at zero.
 fn bessel_ratio(zeta_squared: Complex64) -> Complex64 {
     if zeta_squared.im < ASYMPTOTIC_FROM {
         ratio_by_continued_fraction(zeta_squared)

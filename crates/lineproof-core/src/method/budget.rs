@@ -42,7 +42,7 @@ pub(crate) fn plug_u(freq_hz: f64, z0_ohm: f64) -> f64 {
 }
 
 /// What a lossless plug adds to the uncertainty of one point's magnitude so that an average over
-/// frequency comes out right: a ripple about nought, alike within a quarter of its turn.
+/// frequency comes out right: a ripple about zero, alike within a quarter of its turn.
 pub(crate) fn plug_ripple_u(
     freq_hz: f64,
     z0_ohm: f64,

@@ -28,7 +28,7 @@ pub fn impedance_ohm(inductance_h: f64, capacitance_f: f64) -> f64 {
     (inductance_h / capacitance_f).sqrt()
 }
 
-/// One-way delay, s, from the inductance and capacitance that a piece shows at `freq_hz`; nought
+/// One-way delay, s, from the inductance and capacitance that a piece shows at `freq_hz`; zero
 /// for readings at a frequency low enough.
 pub fn one_way_delay_s(inductance_h: f64, capacitance_f: f64, freq_hz: f64) -> f64 {
     let plain = (inductance_h * capacitance_f).sqrt();
@@ -51,7 +51,7 @@ pub fn from_readings(
     known: Known,
 ) -> Result<Report, Unserved> {
     if !(inductance_h.value > 0.0 && capacitance_f.value > 0.0) {
-        let reason = "inductance and capacitance must be above nought";
+        let reason = "inductance and capacitance must be above zero";
         return Err(Unserved::new(METHOD, reason));
     }
     let mut report = Report::new(METHOD);

@@ -1,7 +1,7 @@
 //! Quarter and half waves in the sweep of a cable with a load at its far end.
 //!
 //! The curve of a lossless line is a circle through the load's point; the chord from there is
-//! 2ρ sin y long, real at the quarter wave and nought at the half wave. An open or short sweep of
+//! 2ρ sin y long, real at the quarter wave and zero at the half wave. An open or short sweep of
 //! the same piece shows both frequencies better. By itself the curve is bent by the imaginary part
 //! of Zc: −jδZc with δ about loss per radian moves the crossing by δ/2ρ radians, so a curve that
 //! is not large against δ is refused.

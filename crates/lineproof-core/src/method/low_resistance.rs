@@ -1,6 +1,6 @@
 //! Loss from the low resistance R at a resonance: tanh x = R/Z0.
 //!
-//! loss = −10 log((Z0 − R)/(Z0 + R)), exact where the reactance is nought and Z0 is the cable's
+//! loss = −10 log((Z0 − R)/(Z0 + R)), exact where the reactance is zero and Z0 is the cable's
 //! own impedance; the shortcut 8.69 R/Z0 is 5 % low at 3.5 dB. Practice: TowerTalk list 1998,
 //! "Lossy coax". The far end is open (odd quarter waves) or shorted (even ones).
 
@@ -27,7 +27,7 @@ pub fn one_way_loss_db(resistance_ohm: f64, z0_ohm: f64) -> f64 {
 /// Loss from a resistance read off a screen at a resonance.
 ///
 /// # Errors
-/// [`Unserved`] if the resistance is not between nought and the impedance.
+/// [`Unserved`] if the resistance is not between zero and the impedance.
 pub fn from_readings(
     resistance_ohm: Uncertain,
     z0_ohm: Uncertain,
@@ -83,7 +83,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let resistance_ohm = impedance_of_reflection(reading.reflection, sweep.z_ref_ohm()).re;
     let u = reflection_u(&bench.analyser, freq_hz, z0.value, reading.noise_gain);
     let slope = 2.0 * sweep.z_ref_ohm() / (1.0 - reading.reflection).norm_sqr();
-    // Linear beyond its ends so that a resistance below nought by error keeps its interval.
+    // Linear beyond its ends so that a resistance below zero by error keeps its interval.
     let np = (resistance_ohm / z0.value).clamp(-0.9, 0.9).atanh();
     let u_np = (slope * u / z0.value).hypot(np * z0.relative()) / (1.0 - np.tanh().powi(2));
     let mut report = Report::new(METHOD);

@@ -62,7 +62,7 @@ impl Pair {
     }
 }
 
-/// Solves one pair of input impedances; absent if one is nought or infinite.
+/// Solves one pair of input impedances; absent if one is zero or infinite.
 pub fn solve(z_open_ohm: Complex64, z_short_ohm: Complex64) -> Option<Pair> {
     let root = (z_open_ohm * z_short_ohm).sqrt();
     let z0_ohm = if root.re < 0.0 { -root } else { root };
@@ -92,7 +92,7 @@ pub fn from_readings(typed: &Typed, known: Known) -> Result<Report, Unserved> {
     let z = |[r, x]: [f64; 2]| Complex64::new(r, x);
     let values = [typed.open_ohm, typed.short_ohm].map(|p| p.map(|q| q.value));
     let pair = solve(z(values[0]), z(values[1]))
-        .ok_or_else(|| Unserved::new(METHOD, "the two impedances have no characteristic impedance between them: one is nought or infinite"))?;
+        .ok_or_else(|| Unserved::new(METHOD, "the two impedances have no characteristic impedance between them: one is zero or infinite"))?;
     let inputs = [
         typed.open_ohm[0],
         typed.open_ohm[1],

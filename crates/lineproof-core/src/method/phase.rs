@@ -2,7 +2,7 @@
 //!
 //! With a far end that reflects everything, the reflection referred to the cable's own impedance
 //! is ±e^(−2γl): a spiral about the centre that turns clockwise by 2βl. [`Trace`] unwraps that
-//! turn absolutely (nought at 0 Hz), so that a crossing of the real axis has its order, and reads
+//! turn absolutely (zero at 0 Hz), so that a crossing of the real axis has its order, and reads
 //! the sweep between its points on the unwound spiral.
 //!
 //! Assumes one uniform line whose loss comes mostly from its conductors: then the phase lags the
@@ -213,7 +213,7 @@ impl<'a> Trace<'a> {
         Ok(())
     }
 
-    /// Shifts the unwrapped phase by whole turns so that it is nought at 0 Hz.
+    /// Shifts the unwrapped phase by whole turns so that it is zero at 0 Hz.
     fn anchor(&mut self, spiral: &[Complex64]) -> Result<(), Lost> {
         let start_turns = self.ended.sweep.start_hz() * self.round_trip_delay_s;
         let intercept_rad = if start_turns < NEAR_START_TURNS {
@@ -439,7 +439,7 @@ fn value_at_zero(points: &[(f64, Complex64)]) -> Option<(Complex64, f64)> {
     Some((value, gain.sqrt()))
 }
 
-/// Where the straight line through (x, y) is nought; needs three points.
+/// Where the straight line through (x, y) is zero; needs three points.
 fn root_of_line(points: &[(f64, f64)]) -> Option<f64> {
     if points.len() < 3 {
         return None;

@@ -41,7 +41,7 @@ pub fn input_impedance_ohm(z0_ohm: f64, z_load_ohm: f64, one_way_loss_np: f64) -
 /// A quarter-wave resistance read off a screen.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Typed {
-    /// Resistance where the reactance is nought, ohm.
+    /// Resistance where the reactance is zero, ohm.
     pub resistance_ohm: Uncertain,
     /// Resistance of the load at the far end, ohm.
     pub load_ohm: Uncertain,

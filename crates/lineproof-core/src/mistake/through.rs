@@ -1,7 +1,7 @@
 //! Two-port sweeps: what lies in the path besides the cable.
 //!
-//! [`constant_loss`]: the loss of a cable goes to nought with frequency as k₁√f + k₂f; what is left at
-//! nought are adapters or a jumper that was not taken out. [`port_ripple_db`]: what the second port's
+//! [`constant_loss`]: the loss of a cable goes to zero with frequency as k₁√f + k₂f; what is left at
+//! zero are adapters or a jumper that was not taken out. [`port_ripple_db`]: what the second port's
 //! match, as the joint fit has it, does to the transmission.
 
 use crate::bench::Bench;

@@ -36,7 +36,7 @@ impl Chain {
     ///
     /// # Errors
     /// [`NetworkError::NotFinite`] beyond some 700 Np (6 000 dB), where cosh overflows, and for an
-    /// impedance of nought; [`super::Scattering::line`] has no such limit.
+    /// impedance of zero; [`super::Scattering::line`] has no such limit.
     pub fn line(z0_ohm: Complex64, gamma_l: Complex64) -> Result<Self, NetworkError> {
         let (sinh, cosh) = (gamma_l.sinh(), gamma_l.cosh());
         let line = Self {

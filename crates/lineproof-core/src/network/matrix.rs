@@ -18,7 +18,7 @@ impl Matrix2 {
         [Complex64::ZERO, Complex64::ONE],
     ]);
 
-    /// Real numbers on the diagonal, nought elsewhere.
+    /// Real numbers on the diagonal, zero elsewhere.
     pub fn diagonal(first: f64, second: f64) -> Self {
         Self([
             [Complex64::new(first, 0.0), Complex64::ZERO],

@@ -109,7 +109,7 @@ fn engineering(value: f64, units: &[(f64, &str)], digits: usize) -> String {
     format!("{} {symbol}", significant(value / factor, digits))
 }
 
-/// At most `digits` significant digits, without noughts at the end.
+/// At most `digits` significant digits, without zeros at the end.
 fn significant(value: f64, digits: usize) -> String {
     if value == 0.0 || !value.is_finite() {
         return format!("{}", value.abs());

@@ -334,7 +334,7 @@ fn plain_decimal(mantissa: &str) -> Mantissa {
 }
 
 /// One comma is a decimal mark unless it could group thousands: one to three digits that do not
-/// start with nought before it and exactly three after it.
+/// start with zero before it and exactly three after it.
 fn single_comma(mantissa: &str) -> Mantissa {
     let decimal = mantissa.replace(',', ".");
     match mantissa.split_once(',') {

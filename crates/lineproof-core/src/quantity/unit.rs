@@ -25,7 +25,7 @@ pub(super) enum Scale {
     Times(f64),
     /// Division, so that `98pF` is the double nearest to 98e-12.
     Over(f64),
-    /// Slope and value at nought.
+    /// Slope and value at zero.
     Affine(f64, f64),
     /// Decibels above a milliwatt to watts.
     Dbm,
@@ -37,7 +37,7 @@ pub(super) enum Allowed {
     Any,
     NotNegative,
     Positive,
-    /// Above nought and up to one.
+    /// Above zero and up to one.
     Fraction,
     OneOrMore,
     AboveAbsoluteZero,

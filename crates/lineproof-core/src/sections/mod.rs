@@ -28,7 +28,7 @@ pub struct Cable {
     pub z0_ohm: Uncertain,
     /// One-way delay of a metre, s/m.
     pub delay_s_per_m: Uncertain,
-    /// Matched loss of a metre at the frequency of the piece, dB/m; nought if not known.
+    /// Matched loss of a metre at the frequency of the piece, dB/m; zero if not known.
     pub loss_db_per_m: f64,
 }
 
@@ -170,7 +170,7 @@ pub struct Transformer {
 }
 
 /// What a quarter wave of `z0_ohm` does between `first_ohm` and `second_ohm`; `None` unless all are
-/// above nought.
+/// above zero.
 pub fn transformer(z0_ohm: f64, first_ohm: f64, second_ohm: f64) -> Option<Transformer> {
     if !(z0_ohm > 0.0 && first_ohm > 0.0 && second_ohm > 0.0) {
         return None;

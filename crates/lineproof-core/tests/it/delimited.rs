@@ -136,7 +136,7 @@ const REFUSED: &[Refused<'_>] = &[
     ("Frequency (MHz),R,|X|\n100,30,40\n", "the columns `Frequency (MHz),R,|X|` determine no reflection: the reactance has no sign, so inductive and capacitive can't be told apart", Some((1, 1))),
     ("Frequency (MHz),|Z|\n100,30\n", "the columns `Frequency (MHz),|Z|` determine no reflection: the magnitude of an impedance needs its angle", Some((1, 1))),
     ("Frequency (MHz),apples,pears\n100,3,4\n", "the columns `Frequency (MHz),apples,pears` determine no reflection: expected R and X, real and imaginary part, or magnitude and angle", Some((1, 1))),
-    ("Frequency (MHz),Magnitude,Phase\n100,0.5,1.5\n", "the angles in `Phase` can be degrees or radians: all are within 3.15 of nought", Some((1, 1))),
+    ("Frequency (MHz),Magnitude,Phase\n100,0.5,1.5\n", "the angles in `Phase` can be degrees or radians: all are within 3.15 of zero", Some((1, 1))),
     ("Frequency (MHz),Magnitude,Phase (deg)\n100,-0.5,1.5\n", "magnitude -0.5 in `Magnitude` is negative", Some((1, 1))),
     ("Frequency (MHz),R,X\n100,30,40\n200,5o,0\n", "expected a number, found `5o`", Some((3, 5))),
     ("Frequency (MHz),R,X\n100,30,40\n200,50\n300,1,1\n", "a row of 2 fields under a header of 3", Some((3, 1))),

@@ -69,7 +69,7 @@ impl Draw {
     }
 }
 
-/// Place of the true type's group among the candidates, from nought.
+/// Place of the true type's group among the candidates, from zero.
 fn place(found: &Identification, t: &CableType) -> Option<usize> {
     let has = |c: &lineproof_core::identify::Candidate| {
         c.members.iter().any(|(n, _)| *n == t.designation)

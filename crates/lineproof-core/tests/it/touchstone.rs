@@ -264,7 +264,7 @@ fn odd_one_ports() -> Vec<Odd<'static>> {
         ("surplus columns throughout", "a.s1p", b("# MHz S RI R 50\n100 0.1 0.2 7 8\n200 0.3 -0.4 7 8\n"), Some(N::Surplus), false),
         ("one port in a .s2p", "a.s2p", b(plain), Some(N::PortCount), true),
         ("one port in a .s4p", "a.s4p", b(plain), Some(N::PortCount), true),
-        ("one port as two with noughts", "a.s2p", b("# MHz S RI R 50\n100 0.1 0.2 0 0 0 0 0 0\n200 0.3 -0.4 0 0 0 0 0 0\n"), Some(N::OnePath), true),
+        ("one port as two with zeros", "a.s2p", b("# MHz S RI R 50\n100 0.1 0.2 0 0 0 0 0 0\n200 0.3 -0.4 0 0 0 0 0 0\n"), Some(N::OnePath), true),
         ("equal duplicate", "a.s1p", b("# MHz S RI R 50\n100 0.1 0.2\n100 0.1 0.2\n200 0.3 -0.4\n"), Some(N::Duplicate), false),
         ("different duplicate", "a.s1p", b("# MHz S RI R 50\n100 0.1 0.2\n200 0.2 -0.5\n200 0.4 -0.3\n"), Some(N::Duplicate), false),
         ("falling", "a.s1p", b("# MHz S RI R 50\n200 0.3 -0.4\n100 0.1 0.2\n"), Some(N::Sorted), false),
@@ -360,13 +360,13 @@ fn two_port_oddities() {
     assert_eq!(two_port(&one_path).reverse(), None);
     assert_eq!(codes(&one_path), [NoticeCode::OnePath]);
 
-    let noughts = read_as(
+    let zeros = read_as(
         "a.s2p",
         "# MHz S RI R 50\n100 0.1 0.2 0.9 0 0 0 0 0\n200 0.3 -0.4 0.8 0 0 0 0 0\n",
     )
     .unwrap();
-    assert_eq!(noughts.network, one_path.network);
-    assert_eq!(codes(&noughts), [NoticeCode::OnePath]);
+    assert_eq!(zeros.network, one_path.network);
+    assert_eq!(codes(&zeros), [NoticeCode::OnePath]);
 
     let copy = read_as(
         "a.s2p",
@@ -444,14 +444,14 @@ fn points_without_a_value_are_left_out_and_counted() {
 }
 
 #[test]
-fn a_magnitude_of_nought_in_decibels() {
-    for nought in ["-inf", "-999", "-1000.0", "-1.#INF"] {
+fn a_magnitude_of_zero_in_decibels() {
+    for zero in ["-inf", "-999", "-1000.0", "-1.#INF"] {
         let m = read_as(
             "a.s1p",
-            format!("# MHz S DB R 50\n1 -3 0\n2 {nought} nan\n3 -6 90\n"),
+            format!("# MHz S DB R 50\n1 -3 0\n2 {zero} nan\n3 -6 90\n"),
         )
         .unwrap();
-        assert_eq!(one_port(&m).reflection()[1], c(0.0, 0.0), "{nought}");
+        assert_eq!(one_port(&m).reflection()[1], c(0.0, 0.0), "{zero}");
         assert_eq!(codes(&m), [NoticeCode::ZeroMagnitude]);
     }
 }

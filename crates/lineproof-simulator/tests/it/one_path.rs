@@ -1,4 +1,4 @@
-//! An analyser of one path measures S11 and S21 and writes noughts for S12 and S22, and port 2 is
+//! An analyser of one path measures S11 and S21 and writes zeros for S12 and S22, and port 2 is
 //! not corrected. What such a file tells of cables whose truth is known.
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests are tests too")]

@@ -38,14 +38,14 @@ pub enum DelimitedError {
         at: Position,
     },
     /// Angles that may be in degrees or radians.
-    #[error("the angles in `{name}` can be degrees or radians: all are within 3.15 of nought")]
+    #[error("the angles in `{name}` can be degrees or radians: all are within 3.15 of zero")]
     AngleUnit {
         /// The column's name.
         name: String,
         /// The header.
         at: Position,
     },
-    /// A magnitude below nought.
+    /// A magnitude below zero.
     #[error("magnitude {found} in `{name}` is negative")]
     NegativeMagnitude {
         /// The column's name.

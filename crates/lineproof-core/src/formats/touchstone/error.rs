@@ -210,7 +210,7 @@ pub enum TouchstoneError {
         /// The line's place.
         at: Position,
     },
-    /// A magnitude below nought.
+    /// A magnitude below zero.
     #[error("magnitude {found} is negative: with format MA it can't be, so the pairs are RI or DB")]
     NegativeMagnitude {
         /// The magnitude.

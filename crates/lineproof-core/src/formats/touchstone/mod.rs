@@ -31,9 +31,9 @@ use super::{Measurement, NoticeCode, PairFormat, Position, ReadError, ReadOption
 pub use error::TouchstoneError;
 pub use write::{one_port, two_port};
 
-/// Decibels at and below which a magnitude is nought: programs print the logarithm of nought as
+/// Decibels at and below which a magnitude is zero: programs print the logarithm of zero as
 /// -inf, -999 or -1000.
-const NOUGHT_DB: f64 = -990.0;
+const ZERO_DB: f64 = -990.0;
 
 /// Points that are taken apart at a time: their numbers fit the processor's nearest cache.
 const BLOCK_POINTS: usize = 256;
@@ -355,7 +355,7 @@ impl File<'_> {
         self.layout.shape == Shape::TwoPort && self.contents.keywords.matrix != Matrix::Full
     }
 
-    /// Notes magnitudes of nought in decibels; refuses negative magnitudes.
+    /// Notes magnitudes of zero in decibels; refuses negative magnitudes.
     fn check_pairs(&self, notices: &mut Notices) -> Result<(), TouchstoneError> {
         let stride = self.layout.stride;
         let values = self
@@ -378,8 +378,8 @@ impl File<'_> {
             }
             PairFormat::DecibelAngle => {
                 let mut firsts = firsts;
-                if let Some((point, found)) = firsts.find(|(_, v)| *v <= NOUGHT_DB) {
-                    let text = format!("a magnitude of {found} dB is read as nought");
+                if let Some((point, found)) = firsts.find(|(_, v)| *v <= ZERO_DB) {
+                    let text = format!("a magnitude of {found} dB is read as zero");
                     notices.remark(NoticeCode::ZeroMagnitude, Some(line_of(point)), text);
                 }
             }
@@ -444,7 +444,7 @@ impl File<'_> {
     }
 }
 
-/// Whether S12 and S22 are not there or nought throughout.
+/// Whether S12 and S22 are not there or zero throughout.
 fn lacks_reverse(points: &Points) -> bool {
     let mut reverse = points.columns.iter().skip(2).flatten();
     points.columns.len() == 2
@@ -466,7 +466,7 @@ fn of_magnitude(magnitude: f64, angle_deg: f64) -> Complex64 {
 }
 
 fn of_decibels(db: f64, angle_deg: f64) -> Complex64 {
-    if db <= NOUGHT_DB {
+    if db <= ZERO_DB {
         return Complex64::ZERO;
     }
     of_magnitude(10f64.powf(db / 20.0), angle_deg)

@@ -31,7 +31,7 @@ pub fn one_port(sweep: &Sweep, comments: &[&str]) -> String {
     text
 }
 
-/// A `.s2p` file of the sweep. A reverse direction that was not measured is written as noughts,
+/// A `.s2p` file of the sweep. A reverse direction that was not measured is written as zeros,
 /// with a comment that says so.
 pub fn two_port(sweep: &ThroughSweep, comments: &[&str]) -> String {
     let mut comments = comments.to_vec();
