@@ -10,7 +10,7 @@ use thiserror::Error;
 use tokio::net::TcpListener;
 use uuid::Uuid;
 
-use super::door::Door;
+use super::access::AccessControl;
 use super::{Settings, Shared, router};
 
 /// Port that is tried first, so that a bookmark works again tomorrow.
@@ -101,13 +101,13 @@ async fn run(request: &ServeRequest, started: impl FnOnce(&Served)) -> Result<()
     let token = token.transpose()?;
     let listener = listener(ip, request.port).await?;
     let address = listener.local_addr().map_err(ServeError::Stopped)?;
-    let door = match &token {
-        Some(token) => Door::open(address, request.names.clone(), token.clone()),
-        None => Door::loopback(address),
+    let access = match &token {
+        Some(token) => AccessControl::with_token(address, request.names.clone(), token.clone()),
+        None => AccessControl::loopback(address),
     };
     let shared = Shared::new(Settings {
         shelf: request.shelf.clone(),
-        door,
+        access,
         workers: thread::available_parallelism().map_or(1, usize::from),
     });
     started(&Served { address, token });

@@ -1,17 +1,17 @@
 //! The bench in the browser: `lineproof serve`.
 //!
 //! [`router`] is built from a state value, so tests call it without a socket. [`pages`] render HTML,
-//! [`api`] answers JSON and documents itself; both parse, call the workflow and render. [`door`] says
-//! who may come in, [`work`] how much is computed at once, [`frame`] how every page looks, [`units`]
-//! in which units lengths are shown, [`refusal`] turns errors into status, JSON and page, [`form`] makes
-//! forms of the command line's arguments, [`record`] opens the shelf, [`link`] writes paths,
-//! [`boxes`] holds what is being sorted.
+//! [`api`] answers JSON and documents itself; both parse, call the workflow and render. [`access`] says
+//! who may connect, [`work`] how much is computed at once, [`frame`] how every page looks, [`units`] in
+//! which units lengths are shown, [`refusal`] turns errors into status, JSON and page, [`form`] makes
+//! forms of the command line's arguments, [`record`] opens the shelf, [`link`] writes paths, [`boxes`]
+//! has what is being sorted.
 
+pub mod access;
 pub mod api;
 pub mod assays;
 pub mod assets;
 pub mod boxes;
-pub mod door;
 pub mod form;
 pub mod frame;
 pub mod link;
@@ -43,7 +43,7 @@ pub const LONGEST_ANSWER: Duration = Duration::from_mins(2);
 
 /// Everything that is served. Layers stand inside out: the `Host` check comes first of all.
 pub fn router(shared: Shared) -> Router {
-    let open = shared.door().is_open();
+    let open = shared.access().serves_others();
     let (api, document) = api::router().split_for_parts();
     let mut router = Router::new()
         .merge(pages::router())
@@ -56,7 +56,10 @@ pub fn router(shared: Shared) -> Router {
             StatusCode::REQUEST_TIMEOUT,
             LONGEST_ANSWER,
         ))
-        .layer(middleware::from_fn_with_state(shared.clone(), door::token))
+        .layer(middleware::from_fn_with_state(
+            shared.clone(),
+            access::token,
+        ))
         .layer(CsrfLayer::new().with_rejection_response(refusal::foreign_origin))
         .layer(CatchPanicLayer::custom(refusal::panicked));
     if open {
@@ -64,7 +67,7 @@ pub fn router(shared: Shared) -> Router {
         router = router.layer(CompressionLayer::new());
     }
     router
-        .layer(middleware::map_response(door::policies))
-        .layer(middleware::from_fn_with_state(shared.clone(), door::host))
+        .layer(middleware::map_response(access::policies))
+        .layer(middleware::from_fn_with_state(shared.clone(), access::host))
         .with_state(shared)
 }

@@ -8,9 +8,9 @@ use axum::http::header::CONTENT_LENGTH;
 use tokio::sync::{Semaphore, SemaphorePermit};
 
 use super::LARGEST_BODY_BYTES;
-use super::assays::Assays;
+use super::access::AccessControl;
+use super::assays::Sessions;
 use super::boxes::Boxes;
-use super::door::Door;
 use super::work::Work;
 
 /// Most bytes of uploads that are on their way at once; others wait.
@@ -23,8 +23,8 @@ const PIECE_BYTES: usize = 64 << 10;
 pub struct Settings {
     /// File of the shelf; absent where the system names no folder for the user's data.
     pub shelf: Option<PathBuf>,
-    /// Who may come in.
-    pub door: Door,
+    /// Who may connect.
+    pub access: AccessControl,
     /// How many cables are computed at once.
     pub workers: usize,
 }
@@ -36,9 +36,9 @@ pub struct Shared(Arc<Inner>);
 #[derive(Debug)]
 struct Inner {
     shelf: Option<PathBuf>,
-    door: Door,
+    access: AccessControl,
     work: Work,
-    assays: Assays,
+    sessions: Sessions,
     boxes: Boxes,
     uploads: Semaphore,
 }
@@ -48,9 +48,9 @@ impl Shared {
     pub fn new(settings: Settings) -> Self {
         Self(Arc::new(Inner {
             shelf: settings.shelf,
-            door: settings.door,
+            access: settings.access,
             work: Work::new(settings.workers),
-            assays: Assays::default(),
+            sessions: Sessions::default(),
             boxes: Boxes::default(),
             uploads: Semaphore::new(UPLOADS_BYTES / PIECE_BYTES),
         }))
@@ -61,9 +61,9 @@ impl Shared {
         self.0.shelf.as_deref()
     }
 
-    /// Who may come in.
-    pub fn door(&self) -> &Door {
-        &self.0.door
+    /// Who may connect.
+    pub fn access(&self) -> &AccessControl {
+        &self.0.access
     }
 
     /// Where things are computed.
@@ -71,9 +71,9 @@ impl Shared {
         &self.0.work
     }
 
-    /// The assays that are held.
-    pub fn assays(&self) -> &Assays {
-        &self.0.assays
+    /// The open assays.
+    pub fn sessions(&self) -> &Sessions {
+        &self.0.sessions
     }
 
     /// The boxes that are being sorted.

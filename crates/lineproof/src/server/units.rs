@@ -5,7 +5,7 @@ use std::convert::Infallible;
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 
-use super::door::cookie;
+use super::access::cookie;
 pub use crate::report::units::Units;
 
 /// Name of the cookie.

@@ -7,7 +7,7 @@ use axum::body::Body;
 use axum::http::header::{CONTENT_TYPE, HOST, LOCATION};
 use axum::http::{HeaderMap, Method, Request, StatusCode};
 use http_body_util::BodyExt;
-use lineproof::server::door::Door;
+use lineproof::server::access::AccessControl;
 use lineproof::server::{Settings, Shared, router};
 use serde_json::Value;
 use tower::ServiceExt;
@@ -33,17 +33,17 @@ pub(crate) struct Answer {
 impl Bench {
     /// A bench on the loopback interface; its shelf is that of a test with this name, made anew.
     pub(crate) fn new(name: &str) -> Self {
-        Self::with_door(name, Door::loopback(ADDRESS.parse().unwrap()))
+        Self::with_access(name, AccessControl::loopback(ADDRESS.parse().unwrap()))
     }
 
-    pub(crate) fn with_door(name: &str, door: Door) -> Self {
+    pub(crate) fn with_access(name: &str, access: AccessControl) -> Self {
         let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("bench-{name}"));
         let _not_there_yet = std::fs::remove_dir_all(&folder);
         std::fs::create_dir_all(&folder).unwrap();
         let shelf = folder.join("shelf.db");
         let settings = Settings {
             shelf: Some(shelf.clone()),
-            door,
+            access,
             workers: 2,
         };
         Self {

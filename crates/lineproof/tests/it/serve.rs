@@ -3,7 +3,7 @@
 use axum::body::Body;
 use axum::http::Method;
 use axum::http::header::{AUTHORIZATION, COOKIE, HOST, ORIGIN, SET_COOKIE};
-use lineproof::server::door::Door;
+use lineproof::server::access::AccessControl;
 
 use crate::bench::{ADDRESS, Bench, request};
 
@@ -11,7 +11,10 @@ const TOKEN: &str = "0123456789abcdef";
 
 fn open_bench(name: &str) -> Bench {
     let address = ADDRESS.parse().unwrap();
-    Bench::with_door(name, Door::open(address, Vec::new(), TOKEN.to_owned()))
+    Bench::with_access(
+        name,
+        AccessControl::with_token(address, Vec::new(), TOKEN.to_owned()),
+    )
 }
 
 /// A page elsewhere whose name was pointed to this machine sends its own name (DNS rebinding).

@@ -21,7 +21,7 @@ use crate::server::assays::charts::Charts;
 use crate::server::assays::facts::Facts;
 use crate::server::assays::files;
 use crate::server::assays::run::{Done, Stage, Step};
-use crate::server::assays::{Assays, Held};
+use crate::server::assays::{Session, Sessions};
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
 use crate::workflow::shelf;
@@ -77,28 +77,28 @@ pub(super) async fn begin(
     headers: HeaderMap,
     parts: Multipart,
 ) -> Result<Response, Refusal> {
-    let held = hold(&shared, &headers, parts).await?;
-    Ok(answer(&held, waits.wait).await)
+    let session = open_session(&shared, &headers, parts).await?;
+    Ok(answer(&session, waits.wait).await)
 }
 
 /// Reads the form and starts; for pages too.
-pub(in crate::server) async fn hold(
+pub(in crate::server) async fn open_session(
     shared: &Shared,
     headers: &HeaderMap,
     parts: Multipart,
-) -> Result<Arc<Held>, Refusal> {
+) -> Result<Arc<Session>, Refusal> {
     let room = shared.room(headers).await;
     let form = files::form(parts).await?;
     drop(room);
     if form.files.is_empty() {
         return Err(Refusal::field("files", "no file was chosen"));
     }
-    let held = shared.assays().hold(form.files, form.facts);
-    held.start(shared);
-    Ok(held)
+    let session = shared.sessions().open(form.files, form.facts);
+    session.start(shared);
+    Ok(session)
 }
 
-/// An assay that is held.
+/// An assay that is open.
 #[utoipa::path(
     get,
     path = "/api/assays/{id}",
@@ -114,8 +114,8 @@ pub(super) async fn look(
     Path(id): Path<String>,
     Query(waits): Query<Waits>,
 ) -> Result<Response, Refusal> {
-    let held = shared.assays().find(&id)?;
-    Ok(answer(&held, waits.wait).await)
+    let session = shared.sessions().find(&id)?;
+    Ok(answer(&session, waits.wait).await)
 }
 
 /// Says something else of the same sweeps, and finds again.
@@ -136,9 +136,9 @@ pub(super) async fn say(
     Query(waits): Query<Waits>,
     Json(facts): Json<Facts>,
 ) -> Result<Response, Refusal> {
-    let held = shared.assays().find(&id)?;
-    held.say(&shared, facts);
-    Ok(answer(&held, waits.wait).await)
+    let session = shared.sessions().find(&id)?;
+    session.say(&shared, facts);
+    Ok(answer(&session, waits.wait).await)
 }
 
 /// Adds sweeps, and finds again. Facts in this form are not read.
@@ -160,15 +160,15 @@ pub(super) async fn add(
     headers: HeaderMap,
     parts: Multipart,
 ) -> Result<Response, Refusal> {
-    let held = shared.assays().find(&id)?;
+    let session = shared.sessions().find(&id)?;
     let room = shared.room(&headers).await;
     let form = files::form(parts).await?;
     drop(room);
     if form.files.is_empty() {
         return Err(Refusal::field("files", "no file was chosen"));
     }
-    held.add(&shared, form.files);
-    Ok(answer(&held, waits.wait).await)
+    session.add(&shared, form.files);
+    Ok(answer(&session, waits.wait).await)
 }
 
 /// Does not want the finding any more. The sweeps stay; saying anything finds again.
@@ -183,7 +183,7 @@ pub(super) async fn cancel(
     State(shared): State<Shared>,
     Path(id): Path<String>,
 ) -> Result<StatusCode, Refusal> {
-    shared.assays().find(&id)?.cancel();
+    shared.sessions().find(&id)?.cancel();
     Ok(StatusCode::NO_CONTENT)
 }
 
@@ -217,7 +217,7 @@ pub(super) async fn progress(
     State(shared): State<Shared>,
     Path(id): Path<String>,
 ) -> Result<Sse<ReceiverStream<Result<Event, Infallible>>>, Refusal> {
-    let stage = shared.assays().find(&id)?.watch();
+    let stage = shared.sessions().find(&id)?.watch();
     let (sender, events) = mpsc::channel(4);
     tokio::spawn(timeout(LONGEST_STREAM, tell(shared, stage, sender)));
     Ok(Sse::new(ReceiverStream::new(events)))
@@ -269,7 +269,7 @@ pub(super) async fn finding(
     State(shared): State<Shared>,
     Path(id): Path<String>,
 ) -> Result<Json<Finding>, Refusal> {
-    let done = done(shared.assays(), &id).await?;
+    let done = done(shared.sessions(), &id).await?;
     done.finding().cloned().map(Json)
 }
 
@@ -287,7 +287,7 @@ pub(super) async fn charts(
     State(shared): State<Shared>,
     Path(id): Path<String>,
 ) -> Result<Json<Charts>, Refusal> {
-    let done = done(shared.assays(), &id).await?;
+    let done = done(shared.sessions(), &id).await?;
     Ok(Json(Charts::of(&done)))
 }
 
@@ -343,7 +343,7 @@ pub(in crate::server) async fn kept(
     id: &str,
     keep: Keep,
 ) -> Result<KeptUnder, Refusal> {
-    let done = done(shared.assays(), id).await?;
+    let done = done(shared.sessions(), id).await?;
     let path = shared.shelf().map(std::path::Path::to_owned);
     let path = path.ok_or_else(|| Refusal::missing("there is no place for a shelf here"))?;
     let at = day(&keep.swept_on)?;
@@ -378,10 +378,10 @@ fn day(text: &str) -> Result<String, Refusal> {
 ///
 /// # Errors
 /// [`Refusal`] if there is none, or it did not come to its end.
-pub(in crate::server) async fn done(assays: &Assays, id: &str) -> Result<Arc<Done>, Refusal> {
-    let held = assays.find(id)?;
-    let _or_say_how_far = timeout(LONGEST_WAIT, held.over()).await;
-    match held.now().stage {
+pub(in crate::server) async fn done(sessions: &Sessions, id: &str) -> Result<Arc<Done>, Refusal> {
+    let session = sessions.find(id)?;
+    let _or_say_how_far = timeout(LONGEST_WAIT, session.over()).await;
+    match session.now().stage {
         Stage::Done(done) => Ok(done),
         Stage::Refused(refused) => Err(Refusal::of(refused.as_ref().clone())),
         stage => Err(Refusal::new(
@@ -391,12 +391,12 @@ pub(in crate::server) async fn done(assays: &Assays, id: &str) -> Result<Arc<Don
     }
 }
 
-async fn answer(held: &Held, wait: bool) -> Response {
+async fn answer(session: &Session, wait: bool) -> Response {
     if wait {
-        let _or_say_how_far = timeout(LONGEST_WAIT, held.over()).await;
+        let _or_say_how_far = timeout(LONGEST_WAIT, session.over()).await;
     }
-    let answer = AssayAnswer::of(held);
-    let over = held.now().stage.is_over();
+    let answer = AssayAnswer::of(session);
+    let over = session.now().stage.is_over();
     let status = if over {
         StatusCode::OK
     } else {

@@ -131,8 +131,8 @@ pub(super) async fn open(
     Path(id): Path<String>,
     Json(named): Json<OfBox>,
 ) -> Result<Json<Opened>, Refusal> {
-    let held = opened(&shared, &id, &named.cable)?;
-    let id = held.id().to_owned();
+    let session = opened(&shared, &id, &named.cable)?;
+    let id = session.id().to_owned();
     Ok(Json(Opened { id }))
 }
 

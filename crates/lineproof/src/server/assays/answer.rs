@@ -7,8 +7,8 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::facts::{Ended, Facts};
-use super::held::Held;
 use super::run::{Stage, help};
+use super::session::Session;
 use crate::diagnostics;
 use crate::finding::Finding;
 use crate::kept::Kept;
@@ -17,7 +17,7 @@ use crate::workflow::gather::GatherError;
 use crate::workflow::load::{LoadError, Loaded};
 use crate::workflow::plane::PlaneError;
 
-/// An assay that the server holds.
+/// An open assay.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct AssayAnswer {
     /// Its id.
@@ -79,10 +79,10 @@ pub struct FileError {
 
 impl AssayAnswer {
     /// What there is to say now.
-    pub fn of(held: &Held) -> Self {
-        let now = held.now();
+    pub fn of(session: &Session) -> Self {
+        let now = session.now();
         let mut answer = Self {
-            id: held.id().to_owned(),
+            id: session.id().to_owned(),
             stage: now.stage.name(),
             files: now.plain_files(),
             facts: now.facts,

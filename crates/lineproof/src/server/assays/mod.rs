@@ -1,4 +1,4 @@
-//! Assays that the server holds while a person works on them: sweeps, what was said besides, and the
+//! Assays that are open while a person works on them: sweeps, what was said besides, and the
 //! finding, under an id that nobody guesses. A page that is loaded again finds its assay here; the
 //! oldest go when there are too many. What is to last goes onto the shelf.
 
@@ -7,9 +7,9 @@ pub mod charts;
 pub mod demo;
 pub mod facts;
 pub mod files;
-pub mod held;
 pub mod run;
+pub mod session;
 
 pub use facts::{Ended, Facts};
-pub use held::{Assays, Held};
 pub use run::{Done, Stage};
+pub use session::{Session, Sessions};

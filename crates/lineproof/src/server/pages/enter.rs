@@ -27,14 +27,14 @@ async fn ask() -> Markup {
 }
 
 async fn enter(State(shared): State<Shared>, Form(shown): Form<Shown>) -> Response {
-    let door = shared.door();
+    let access = shared.access();
     let token = shown.token.trim();
     let cookie = format!(
         "{}={token}; Path=/; SameSite=Strict; HttpOnly",
-        door.cookie()
+        access.cookie()
     );
     match HeaderValue::from_str(&cookie) {
-        Ok(cookie) if door.admits(Some(token)) => {
+        Ok(cookie) if access.admits(Some(token)) => {
             ([(SET_COOKIE, cookie)], Redirect::to("/")).into_response()
         }
         _ => {

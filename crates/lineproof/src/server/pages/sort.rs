@@ -19,7 +19,7 @@ use crate::cli::sort::AskedArgs;
 use crate::report::answer::Table;
 use crate::report::number::{pair, significant};
 use crate::report::sort as text;
-use crate::server::assays::{Facts, Held};
+use crate::server::assays::{Facts, Session};
 use crate::server::boxes::{self, AskedOfAll, Named, Progress, Sorting};
 use crate::server::form::{Field, Fields, Typed, marked};
 use crate::server::frame::Frame;
@@ -110,13 +110,13 @@ pub fn begun(shared: &Shared, files: Vec<Named>, typed: &Typed) -> Result<Arc<So
 ///
 /// # Errors
 /// [`Refusal`] if the box or its cable is not there.
-pub fn opened(shared: &Shared, id: &str, cable: &str) -> Result<Arc<Held>, Refusal> {
+pub fn opened(shared: &Shared, id: &str, cable: &str) -> Result<Arc<Session>, Refusal> {
     let found = found(shared, id)?.cable(cable);
     let none = || Refusal::missing(format!("there is no cable `{cable}` in this box"));
     let (files, facts) = found.ok_or_else(none)?;
-    let held = shared.assays().hold_as(cable, files, facts);
-    held.start(shared);
-    Ok(held)
+    let session = shared.sessions().open_named(cable, files, facts);
+    session.start(shared);
+    Ok(session)
 }
 
 /// Which cable of a box.
@@ -131,8 +131,8 @@ async fn open(
     InPath(id): InPath<String>,
     Form(named): Form<OfBox>,
 ) -> Result<Redirect, RefusedPage> {
-    let held = opened(&shared, &id, &named.cable)?;
-    Ok(Redirect::to(&link::path(&["assay", held.id()])))
+    let session = opened(&shared, &id, &named.cable)?;
+    Ok(Redirect::to(&link::path(&["assay", session.id()])))
 }
 
 /// The box with this id.

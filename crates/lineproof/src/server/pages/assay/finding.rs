@@ -9,7 +9,7 @@ use crate::kept::{Event, Kept};
 use crate::report::html as report;
 use crate::server::assays::answer::AssayAnswer;
 use crate::server::assays::run::{Step, Working};
-use crate::server::assays::{Done, Held, Stage};
+use crate::server::assays::{Done, Session, Stage};
 use crate::server::assets;
 use crate::server::refusal::Refused;
 use crate::server::units::Units;
@@ -19,8 +19,8 @@ use crate::workflow::pictures;
 const SHOWN_ELSEWHERE: [&str; 1] = ["far-end-guessed"];
 
 /// The finding, or how far it is.
-pub(super) fn result(held: &Held, answer: &AssayAnswer, units: Units) -> Markup {
-    let stage = held.now().stage;
+pub(super) fn result(session: &Session, answer: &AssayAnswer, units: Units) -> Markup {
+    let stage = session.now().stage;
     html! {
         section.beside id="result" tabindex="-1" aria-label="Finding" data-stage=(answer.stage)
             data-not-understood=[not_understood(answer)] {
@@ -32,7 +32,7 @@ pub(super) fn result(held: &Held, answer: &AssayAnswer, units: Units) -> Markup 
                 Stage::Done(done) => {
                     @match &answer.refused {
                         Some(refused) => { (not_found(refused)) }
-                        None => { (found(&answer.id, held.name(), done, units)) }
+                        None => { (found(&answer.id, session.name(), done, units)) }
                     }
                 }
             }

@@ -18,12 +18,12 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use tokio::time::timeout;
 
-use crate::server::api::assays::{Keep, LONGEST_WAIT, hold, kept};
-use crate::server::assays::Held;
+use crate::server::access::cookie;
+use crate::server::api::assays::{Keep, LONGEST_WAIT, kept, open_session};
+use crate::server::assays::Session;
 use crate::server::assays::answer::AssayAnswer;
 use crate::server::assays::demo::Demo;
 use crate::server::assays::files;
-use crate::server::door::cookie;
 use crate::server::frame::Frame;
 use crate::server::link;
 use crate::server::refusal::{Refusal, RefusedPage};
@@ -64,8 +64,8 @@ async fn begin(
     headers: HeaderMap,
     parts: Multipart,
 ) -> Result<Redirect, RefusedPage> {
-    let held = hold(&shared, &headers, parts).await?;
-    Ok(to(&held))
+    let session = open_session(&shared, &headers, parts).await?;
+    Ok(to(&session))
 }
 
 /// An example, as if its sweeps had been dropped.
@@ -74,13 +74,13 @@ async fn demo(
     Path(name): Path<String>,
 ) -> Result<Redirect, RefusedPage> {
     let demo = Demo::named(&name).ok_or_else(|| Refusal::missing("there is no such example"))?;
-    let held = shared.assays().hold(demo.files(), demo.facts());
-    held.start(&shared);
-    Ok(to(&held))
+    let session = shared.sessions().open(demo.files(), demo.facts());
+    session.start(&shared);
+    Ok(to(&session))
 }
 
-fn to(held: &Held) -> Redirect {
-    Redirect::to(&format!("/assay/{}", held.id()))
+fn to(session: &Session) -> Redirect {
+    Redirect::to(&format!("/assay/{}", session.id()))
 }
 
 #[derive(Deserialize)]
@@ -95,10 +95,10 @@ async fn page(
     Query(came): Query<Came>,
     units: Units,
 ) -> Result<Response, RefusedPage> {
-    let held = shared.assays().find(&id)?;
-    let _or_show_progress = timeout(PATIENCE, held.over()).await;
-    let answer = AssayAnswer::of(&held);
-    let over = held.now().stage.is_over();
+    let session = shared.sessions().find(&id)?;
+    let _or_show_progress = timeout(PATIENCE, session.over()).await;
+    let answer = AssayAnswer::of(&session);
+    let over = session.now().stage.is_over();
     let main = html! {
         h1 { "Assay a cable" }
         @if let Some(tag) = &came.kept {
@@ -110,7 +110,7 @@ async fn page(
         }
         div.bench {
             (form::form(Some(&answer)))
-            (finding::result(&held, &answer, units))
+            (finding::result(&session, &answer, units))
         }
     };
     let met =
@@ -132,14 +132,14 @@ async fn part(
     Query(wanted): Query<Wanted>,
     units: Units,
 ) -> Result<Markup, Refusal> {
-    let held = shared.assays().find(&id)?;
+    let session = shared.sessions().find(&id)?;
     if wanted.wait {
-        let _or_ask_again = timeout(LONGEST_WAIT, held.over()).await;
+        let _or_ask_again = timeout(LONGEST_WAIT, session.over()).await;
     }
-    let answer = AssayAnswer::of(&held);
+    let answer = AssayAnswer::of(&session);
     Ok(html! {
         (form::sweeps(Some(&answer)))
-        (finding::result(&held, &answer, units))
+        (finding::result(&session, &answer, units))
     })
 }
 
@@ -150,12 +150,12 @@ async fn change(
     headers: HeaderMap,
     parts: Multipart,
 ) -> Result<Redirect, RefusedPage> {
-    let held = shared.assays().find(&id)?;
+    let session = shared.sessions().find(&id)?;
     let room = shared.room(&headers).await;
     let form = files::form(parts).await?;
     drop(room);
-    held.change(&shared, form.files, form.facts);
-    Ok(to(&held))
+    session.change(&shared, form.files, form.facts);
+    Ok(to(&session))
 }
 
 async fn keep(

@@ -22,7 +22,7 @@ pub(super) async fn file(
     State(shared): State<Shared>,
     Path((id, file)): Path<(String, String)>,
 ) -> Result<Response, RefusedPage> {
-    let done = done(shared.assays(), &id).await?;
+    let done = done(shared.sessions(), &id).await?;
     let finding = done.finding()?;
     let (kind, text) = match file.as_str() {
         "report.pdf" => {

@@ -1,9 +1,9 @@
-//! Who may come in: names that the server answers to, the token, and what browsers are told.
+//! Access control: names that the server answers to, the token, and the security headers.
 //!
 //! A page from elsewhere can have its own name point to this machine and then read what it likes
 //! (DNS rebinding); so only known names in `Host` are answered, before anything else. Literal
 //! addresses can't be rebound. What changes things must come from our own pages (`Sec-Fetch-Site`,
-//! `Origin`), and whoever is not on this machine needs the token.
+//! `Origin`), and clients on other machines need the token.
 
 use std::net::{IpAddr, SocketAddr};
 
@@ -18,15 +18,15 @@ use super::pages::enter;
 use super::refusal::Refusal;
 use super::shared::Shared;
 
-/// Who may come in.
+/// Who may connect.
 #[derive(Clone, Debug)]
-pub struct Door {
+pub struct AccessControl {
     address: SocketAddr,
     names: Vec<String>,
     token: Option<String>,
 }
 
-impl Door {
+impl AccessControl {
     /// The loopback interface at this address; no token.
     pub fn loopback(address: SocketAddr) -> Self {
         Self {
@@ -36,8 +36,8 @@ impl Door {
         }
     }
 
-    /// Any interface: known by these names besides its address, and for those with the token.
-    pub fn open(address: SocketAddr, names: Vec<String>, token: String) -> Self {
+    /// Any interface, by these names besides its address, for clients that send the token.
+    pub fn with_token(address: SocketAddr, names: Vec<String>, token: String) -> Self {
         Self {
             address,
             names,
@@ -45,8 +45,8 @@ impl Door {
         }
     }
 
-    /// Whether others than this machine may come in.
-    pub fn is_open(&self) -> bool {
+    /// Whether other machines may connect.
+    pub fn serves_others(&self) -> bool {
         self.token.is_some()
     }
 
@@ -76,7 +76,7 @@ impl Door {
         }
         let name = name.trim_start_matches('[').trim_end_matches(']');
         match name.parse::<IpAddr>() {
-            Ok(ip) => ip.is_loopback() || self.is_open(),
+            Ok(ip) => ip.is_loopback() || self.serves_others(),
             Err(_) => {
                 name.eq_ignore_ascii_case("localhost")
                     || self.names.iter().any(|n| n.eq_ignore_ascii_case(name))
@@ -87,7 +87,7 @@ impl Door {
 
 /// Refuses names that the server does not go by.
 pub async fn host(State(shared): State<Shared>, request: Request, next: Next) -> Response {
-    if known(shared.door(), request.uri(), request.headers()) {
+    if known(shared.access(), request.uri(), request.headers()) {
         return next.run(request).await;
     }
     let refusal = Refusal::new(
@@ -99,22 +99,22 @@ pub async fn host(State(shared): State<Shared>, request: Request, next: Next) ->
         .into_response()
 }
 
-fn known(door: &Door, uri: &Uri, headers: &HeaderMap) -> bool {
+fn known(access: &AccessControl, uri: &Uri, headers: &HeaderMap) -> bool {
     let mut hosts = headers.get_all(HOST).iter();
     let (Some(host), None) = (hosts.next(), hosts.next()) else {
         return false;
     };
     let written = uri.authority().map(axum::http::uri::Authority::as_str);
     host.to_str()
-        .is_ok_and(|host| door.answers_to(host) && written.is_none_or(|a| door.answers_to(a)))
+        .is_ok_and(|host| access.answers_to(host) && written.is_none_or(|a| access.answers_to(a)))
 }
 
 /// Asks for the token where one is needed.
 pub async fn token(State(shared): State<Shared>, request: Request, next: Next) -> Response {
     let path = request.uri().path();
     let free = path == "/enter" || path.starts_with("/assets/");
-    let door = shared.door();
-    if free || door.admits(shown(door, request.headers()).as_deref()) {
+    let access = shared.access();
+    if free || access.admits(shown(access, request.headers()).as_deref()) {
         return next.run(request).await;
     }
     if path.starts_with("/api/") {
@@ -127,12 +127,12 @@ pub async fn token(State(shared): State<Shared>, request: Request, next: Next) -
 }
 
 /// The token that a request shows, in its `Authorization` or its cookie.
-fn shown(door: &Door, headers: &HeaderMap) -> Option<String> {
+fn shown(access: &AccessControl, headers: &HeaderMap) -> Option<String> {
     let bearer = headers.get(AUTHORIZATION).and_then(|v| v.to_str().ok());
     let bearer = bearer.and_then(|v| v.strip_prefix("Bearer "));
     bearer
         .map(str::to_owned)
-        .or_else(|| cookie(headers, &door.cookie()))
+        .or_else(|| cookie(headers, &access.cookie()))
 }
 
 /// A cookie of the request.
@@ -153,7 +153,7 @@ const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self' 'u
     img-src 'self' data: blob:; connect-src 'self'; form-action 'self'; base-uri 'none'; \
     frame-ancestors 'none'";
 
-/// What browsers are told with every answer.
+/// Headers of every answer.
 const POLICIES: [(&str, &str); 6] = [
     ("content-security-policy", POLICY),
     ("x-content-type-options", "nosniff"),
@@ -163,7 +163,7 @@ const POLICIES: [(&str, &str); 6] = [
     ("x-frame-options", "DENY"),
 ];
 
-/// Adds the policies; what is not said to last is asked for again.
+/// Adds the headers; an answer without a cache policy is revalidated.
 pub async fn policies(mut response: Response) -> Response {
     let headers = response.headers_mut();
     for (name, value) in POLICIES {
@@ -184,8 +184,8 @@ mod tests {
 
     #[test]
     fn only_known_names_are_answered() {
-        let inside = Door::loopback("127.0.0.1:7550".parse().unwrap());
-        let outside = Door::open(
+        let inside = AccessControl::loopback("127.0.0.1:7550".parse().unwrap());
+        let outside = AccessControl::with_token(
             "0.0.0.0:7550".parse().unwrap(),
             vec!["bench.example".to_owned()],
             "0123456789abcdef".to_owned(),
@@ -212,19 +212,19 @@ mod tests {
 
     #[test]
     fn only_the_whole_token_admits() {
-        let door = Door::open(
+        let access = AccessControl::with_token(
             "0.0.0.0:7550".parse().unwrap(),
             Vec::new(),
             "0123456789abcdef".to_owned(),
         );
-        assert!(door.admits(Some("0123456789abcdef")));
+        assert!(access.admits(Some("0123456789abcdef")));
         for wrong in [
             None,
             Some(""),
             Some("0123456789abcde"),
             Some("0123456789abcdeF"),
         ] {
-            assert!(!door.admits(wrong), "{wrong:?}");
+            assert!(!access.admits(wrong), "{wrong:?}");
         }
     }
 }

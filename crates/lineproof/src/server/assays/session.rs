@@ -1,4 +1,4 @@
-//! The assays that are held, and their runs.
+//! Sessions: an open assay each, with its runs.
 
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -15,18 +15,18 @@ use super::run::{Files, Stage, Working};
 use crate::server::refusal::{FieldRefused, Refusal, Refused};
 use crate::server::shared::Shared;
 
-/// Most assays that are held.
+/// Most sessions that are kept.
 const MOST: usize = 200;
 /// Most bytes of files in all of them; read and found they take some four times as much.
 const MOST_BYTES: usize = 64 << 20;
 
 /// All assays, the one that was asked for last at the back.
 #[derive(Debug, Default)]
-pub struct Assays(Mutex<VecDeque<Arc<Held>>>);
+pub struct Sessions(Mutex<VecDeque<Arc<Session>>>);
 
-/// One assay.
+/// One open assay.
 #[derive(Debug)]
-pub struct Held {
+pub struct Session {
     id: String,
     name: String,
     now: Mutex<Now>,
@@ -46,15 +46,15 @@ pub struct Now {
     task: Option<AbortHandle>,
 }
 
-impl Assays {
-    /// Holds a new assay; it is not run yet.
-    pub fn hold(&self, files: Vec<Dropped>, facts: Facts) -> Arc<Held> {
-        self.hold_as("", files, facts)
+impl Sessions {
+    /// Opens a session for a new assay; it is not run yet.
+    pub fn open(&self, files: Vec<Dropped>, facts: Facts) -> Arc<Session> {
+        self.open_named("", files, facts)
     }
 
     /// The same for a cable that goes by a name already.
-    pub fn hold_as(&self, name: &str, files: Vec<Dropped>, facts: Facts) -> Arc<Held> {
-        let held = Arc::new(Held {
+    pub fn open_named(&self, name: &str, files: Vec<Dropped>, facts: Facts) -> Arc<Session> {
+        let session = Arc::new(Session {
             id: Uuid::new_v4().simple().to_string(),
             name: name.to_owned(),
             now: Mutex::new(Now {
@@ -67,7 +67,7 @@ impl Assays {
             stage: watch::Sender::new(Stage::Waiting),
         });
         let mut all = locked(&self.0);
-        all.push_back(Arc::clone(&held));
+        all.push_back(Arc::clone(&session));
         let mut bytes: usize = all.iter().map(|h| h.bytes()).sum();
         while all.len() > 1 && (all.len() > MOST || bytes > MOST_BYTES) {
             if let Some(oldest) = all.pop_front() {
@@ -75,25 +75,25 @@ impl Assays {
                 oldest.cancel();
             }
         }
-        held
+        session
     }
 
     /// The assay with this id.
     ///
     /// # Errors
-    /// [`Refusal`] if it is not held any more.
-    pub fn find(&self, id: &str) -> Result<Arc<Held>, Refusal> {
+    /// [`Refusal`] if it is not kept any more.
+    pub fn find(&self, id: &str) -> Result<Arc<Session>, Refusal> {
         let mut all = locked(&self.0);
-        let found = all.iter().position(|held| held.id == id);
+        let found = all.iter().position(|session| session.id == id);
         let found = found.and_then(|at| all.remove(at)).ok_or_else(|| {
-            Refusal::missing("this assay is not held any more").help("drop its sweeps again")
+            Refusal::missing("this assay is no longer open").help("drop its sweeps again")
         })?;
         all.push_back(Arc::clone(&found));
         Ok(found)
     }
 }
 
-impl Held {
+impl Session {
     /// Its id.
     pub fn id(&self) -> &str {
         &self.id
@@ -120,7 +120,7 @@ impl Held {
         let _it_lives_as_long_as_we = stage.wait_for(Stage::is_over).await;
     }
 
-    /// Adds files and starts anew.
+    /// Adds files and starts again.
     pub fn add(self: &Arc<Self>, shared: &Shared, files: Vec<Dropped>) {
         {
             let mut now = locked(&self.now);
@@ -130,19 +130,19 @@ impl Held {
         self.start(shared);
     }
 
-    /// Adds files, says something else, and starts anew.
+    /// Adds files, replaces what is known, and starts again.
     pub fn change(self: &Arc<Self>, shared: &Shared, files: Vec<Dropped>, facts: Facts) {
         locked(&self.now).facts = facts;
         self.add(shared, files);
     }
 
-    /// Says something else and starts anew.
+    /// Replaces what is known and starts again.
     pub fn say(self: &Arc<Self>, shared: &Shared, facts: Facts) {
         locked(&self.now).facts = facts;
         self.start(shared);
     }
 
-    /// Starts a run; one that is going on is not wanted any more.
+    /// Starts a run; it replaces one that is going on.
     pub fn start(self: &Arc<Self>, shared: &Shared) {
         let (number, now) = {
             let mut now = locked(&self.now);
@@ -157,11 +157,11 @@ impl Held {
             Err(fields) => return self.become_stage(number, not_understood(fields)),
         };
         self.become_stage(number, Stage::Waiting);
-        let (held, shared) = (Arc::clone(self), shared.clone());
+        let (session, shared) = (Arc::clone(self), shared.clone());
         let task = tokio::spawn(async move {
             let is_working = |working| Stage::Working(Arc::new(working));
-            let begun = || held.become_stage(number, is_working(Working::begun()));
-            let same = Arc::clone(&held);
+            let begun = || session.become_stage(number, is_working(Working::begun()));
+            let same = Arc::clone(&session);
             let work = move |stop| {
                 request.asked.errand = Arc::new(Errand::unless(stop));
                 let files = Files::read(&now.files, &now.facts, &request.read);
@@ -173,7 +173,7 @@ impl Held {
                 Ok(done) => Stage::Done(Arc::new(done)),
                 Err(refusal) => Stage::Refused(Arc::new(refusal.said)),
             };
-            held.become_stage(number, stage);
+            session.become_stage(number, stage);
         });
         locked(&self.now).task = Some(task.abort_handle());
     }
@@ -193,7 +193,7 @@ impl Held {
         self.become_stage(number, Stage::Cancelled);
     }
 
-    /// A stage of a run that has been superseded is nobody's business.
+    /// Ignores a stage of a run that has been superseded.
     fn become_stage(&self, run: usize, stage: Stage) {
         let mut now = locked(&self.now);
         if now.run == run {
