@@ -208,11 +208,11 @@ test("the chart is hovered, the cursor moves, an event is shown everywhere", asy
   assert.equal(await page.locator("dd[data-event='0'].chosen").count(), 1);
   assert.equal(await page.locator("[data-picture='profile'] .shapelayer path").count(), 2, "line and interval");
   for (const picture of ["smith", "loss", "return-loss"]) {
-    await page.locator(`[data-picture="${picture}"]`, { hasText: "has no point here" }).waitFor();
+    await page.locator(`[data-picture="${picture}"]`, { hasText: "has no place here" }).waitFor();
   }
   assert.equal(await page.locator("[data-picture='return-loss'] .shapelayer path").count(), 2, "cursor and period");
   await event.click();
-  assert.equal(await page.getByText("has no point here").count(), 0);
+  assert.equal(await page.getByText("has no place here").count(), 0);
   assert.equal(await page.getByText(/upload|cloud/i).count(), 0);
   assert.deepEqual(page.faults, []);
 });
@@ -235,7 +235,7 @@ test("what ended the cable is changed with one key", async () => {
 test("by keyboard alone from the first page to the shelf", async () => {
   const page = await bench.page();
   await page.keyboard.press("Tab");
-  assert.equal(await page.evaluate(() => document.activeElement.textContent), "To the content");
+  assert.equal(await page.evaluate(() => document.activeElement.textContent), "Skip to content");
   await page.keyboard.press("Enter");
   await reach(page, page.getByRole("button", { name: "Cable from the stairs" }));
   await page.keyboard.press("Enter");
@@ -246,7 +246,7 @@ test("by keyboard alone from the first page to the shelf", async () => {
   await reach(page, page.getByLabel("Tag of the cable"));
   await page.keyboard.type("stairs-1");
   await page.keyboard.press("Enter");
-  await page.getByText("Kept under stairs-1, a new cable.").waitFor();
+  await page.getByText("Stored under stairs-1, a new cable.").waitFor();
 });
 
 test("a wrong file is named, the rest goes on, and nothing typed is lost", async () => {

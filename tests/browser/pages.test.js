@@ -92,7 +92,7 @@ function boxOf(...cables) {
 test("a folder that is dropped is sorted, and one of its cables opened and kept", async () => {
   const page = await at("/sort");
   await dropFolder(page, "#drop", boxOf("drawer-mislabelled", "lamp-room-50", "harbour-75"));
-  await page.getByText("11 files are ready.").waitFor();
+  await page.getByText("11 files ready.").waitFor();
   await page.getByLabel("Impedance that your system needs, ohm").fill("50");
   await page.getByRole("button", { name: "Sort" }).click();
   await page.getByRole("link", { name: "Table for a spreadsheet (CSV)" }).waitFor();
@@ -105,7 +105,7 @@ test("a folder that is dropped is sorted, and one of its cables opened and kept"
   assert.match(await found(page), /ohm/);
   assert.equal(await page.getByLabel("Tag of the cable").inputValue(), "lamp-room-50");
   await page.getByRole("button", { name: "Keep", exact: true }).click();
-  await page.getByText("Kept under lamp-room-50, a new cable.").waitFor();
+  await page.getByText("Stored under lamp-room-50, a new cable.").waitFor();
   assert.deepEqual(page.faults, []);
 });
 
@@ -113,7 +113,7 @@ test("a folder is watched: cables appear as their sweeps arrive, half-written fi
   const folder = mkdtempSync(path.join(tmpdir(), "lineproof-card-"));
   const page = await at("/sort");
   await dropFolder(page, "#drop", folder);
-  await page.getByText("0 files are ready.").waitFor();
+  await page.getByText("0 files ready.").waitFor();
   await page.getByLabel("Watch the folder").check();
   await page.getByRole("button", { name: "Sort" }).click();
   await page.getByRole("heading", { name: "The folder is watched" }).waitFor();

@@ -31,7 +31,7 @@ const PAGES = {
     await page.goto(`${bench.origin}/sort`);
     await page.getByLabel("Impedance that your system needs, ohm").fill("50");
     await dropFolder(page, "#drop", example("."));
-    await page.getByText(/files are ready/).waitFor();
+    await page.getByText(/files ready/).waitFor();
     await page.getByLabel("Watch the folder").check();
     await page.getByRole("button", { name: "Sort" }).click();
     await page.locator("tr[data-new]").first().waitFor();

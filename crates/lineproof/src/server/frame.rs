@@ -5,7 +5,7 @@ use maud::{DOCTYPE, Markup, html};
 use super::assets;
 use super::units::Units;
 
-/// The pages of the bench: path and name, in the order of the navigation. A page is added here.
+/// The pages: path and name, in the order of the navigation. Add a page here.
 pub const PAGES: [(&str, &str); 8] = [
     ("/", "Assay"),
     ("/shelf", "Shelf"),
@@ -46,7 +46,7 @@ impl<'a> Frame<'a> {
         self
     }
 
-    /// Whether a browser without scripts should soon ask again.
+    /// Whether a browser without scripts reloads the page soon.
     #[must_use]
     pub fn again(mut self, again: bool) -> Self {
         self.again = again;
@@ -71,7 +71,7 @@ impl<'a> Frame<'a> {
                     }
                 }
                 body {
-                    a.skip href="#main" { "To the content" }
+                    a.skip href="#main" { "Skip to content" }
                     header.top {
                         a.name href="/" { "Lineproof" }
                         nav aria-label="Pages" { (self.links()) }
@@ -81,7 +81,7 @@ impl<'a> Frame<'a> {
                     footer.foot {
                         p {
                             "lineproof " (env!("CARGO_PKG_VERSION"))
-                            ". Each ± is the half-width of a 95 % interval. Sweeps and findings stay with this program."
+                            ". Each ± is the half-width of a 95 % interval. Sweeps and findings stay on this machine."
                         }
                     }
                 }

@@ -65,7 +65,7 @@ impl ServeError {
     pub fn help(&self) -> Option<&'static str> {
         match self {
             Self::Listen { .. } => Some("choose another address with `--listen` or `--port`"),
-            Self::Token { .. } => Some("leave `--token` out, and one is made up"),
+            Self::Token { .. } => Some("omit `--token` to have one generated"),
             Self::Stopped(_) => None,
         }
     }

@@ -50,6 +50,6 @@ pub async fn change<T: Send + 'static>(
 }
 
 fn nowhere() -> Refusal {
-    Refusal::missing("this system names no folder for your data")
+    Refusal::missing("this system has no data folder")
         .help("start with `lineproof serve --shelf FILE`")
 }

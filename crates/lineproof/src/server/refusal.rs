@@ -1,4 +1,4 @@
-//! Why something is not done: a status, a sentence, one next step; as JSON or as a page.
+//! Errors of the server: a status, a sentence, one next step; as JSON or as a page.
 
 use std::any::Any;
 
@@ -13,7 +13,7 @@ use utoipa::ToSchema;
 use super::frame::Frame;
 use super::units::Units;
 
-/// Why something is not done. As a response it is JSON; [`Refusal::page`] makes a page of it.
+/// Why a request is refused. As a response it is JSON; [`Refusal::page`] makes a page of it.
 #[derive(Clone, Debug)]
 pub struct Refusal {
     status: StatusCode,
@@ -21,7 +21,7 @@ pub struct Refusal {
     pub said: Refused,
 }
 
-/// What a client reads when something is not done.
+/// What a client reads when a request is refused.
 #[derive(Clone, Debug, Default, Serialize, ToSchema)]
 pub struct Refused {
     /// What is wrong.
@@ -34,7 +34,7 @@ pub struct Refused {
     pub fields: Vec<FieldRefused>,
 }
 
-/// A field of a request that is not understood.
+/// A field of a request that cannot be read.
 #[derive(Clone, Debug, Serialize, ToSchema)]
 pub struct FieldRefused {
     /// Its name in the request.
@@ -60,18 +60,18 @@ impl Refusal {
         }
     }
 
-    /// The request makes no sense, as was found before.
+    /// The request is invalid, for the reasons given.
     pub fn of(said: Refused) -> Self {
         let status = StatusCode::UNPROCESSABLE_ENTITY;
         Self { status, said }
     }
 
-    /// The request makes no sense.
+    /// The request is invalid.
     pub fn bad(error: impl Into<String>) -> Self {
         Self::new(StatusCode::UNPROCESSABLE_ENTITY, error)
     }
 
-    /// A field of the request makes no sense.
+    /// A field of the request is invalid.
     pub fn field(field: &str, error: impl Into<String>) -> Self {
         let error = error.into();
         let mut refusal = Self::bad(error.clone());
@@ -88,7 +88,7 @@ impl Refusal {
         self
     }
 
-    /// There is no such thing.
+    /// What was requested does not exist.
     pub fn missing(error: impl Into<String>) -> Self {
         Self::new(StatusCode::NOT_FOUND, error)
     }
@@ -97,7 +97,7 @@ impl Refusal {
     pub fn internal() -> Self {
         Self::new(
             StatusCode::INTERNAL_SERVER_ERROR,
-            "lineproof met a fault of its own",
+            "internal error in lineproof",
         )
     }
 
@@ -158,12 +158,12 @@ impl IntoResponse for Refusal {
 impl IntoResponse for RefusedPage {
     fn into_response(self) -> Response {
         let Refusal { status, said } = self.0;
-        let frame = Frame::new("Not done", "", Units::default());
+        let frame = Frame::new("Request refused", "", Units::default());
         let body = maud::html! {
-            h1 { "Not done" }
+            h1 { "Request refused" }
             p.refused { (said.error) }
             @if let Some(help) = said.help { p { (help) } }
-            p { a href="/" { "Back to the bench" } }
+            p { a href="/" { "Back to the start" } }
         };
         (status, frame.show(&body)).into_response()
     }
@@ -173,12 +173,12 @@ impl IntoResponse for RefusedPage {
 pub fn foreign_origin(_error: ProtectionError) -> Response {
     let refusal = Refusal::new(
         StatusCode::FORBIDDEN,
-        "this request comes from another site: only pages of this server may change things",
+        "this request comes from another site: only pages of this server may change data",
     );
     refusal.into_response()
 }
 
-/// The answer after a panic; what happened stands on standard error.
+/// The answer after a panic; standard error has the details.
 pub fn panicked(_panic: Box<dyn Any + Send>) -> Response {
     Refusal::internal().into_response()
 }

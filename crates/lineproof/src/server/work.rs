@@ -89,7 +89,10 @@ impl<'a> Waiting<'a> {
     fn of(count: &'a AtomicUsize) -> Result<Self, Refusal> {
         if count.fetch_add(1, Ordering::Relaxed) >= LONGEST_QUEUE {
             count.fetch_sub(1, Ordering::Relaxed);
-            let busy = Refusal::new(StatusCode::SERVICE_UNAVAILABLE, "too many cables wait");
+            let busy = Refusal::new(
+                StatusCode::SERVICE_UNAVAILABLE,
+                "too many cables are waiting",
+            );
             return Err(busy.help("try again in a minute"));
         }
         Ok(Self(count))

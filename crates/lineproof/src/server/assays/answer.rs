@@ -24,7 +24,7 @@ pub struct AssayAnswer {
     pub id: String,
     /// `waiting`, `working`, `done`, `refused` or `cancelled`.
     pub stage: &'static str,
-    /// What was said besides the sweeps, as typed.
+    /// What is known besides the sweeps, as typed.
     pub facts: Facts,
     /// The files; what was made of them is known once the assay is done.
     pub files: Vec<FileAnswer>,
@@ -78,7 +78,7 @@ pub struct FileError {
 }
 
 impl AssayAnswer {
-    /// What there is to say now.
+    /// What is known now.
     pub fn of(session: &Session) -> Self {
         let now = session.now();
         let mut answer = Self {

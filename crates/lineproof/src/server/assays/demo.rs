@@ -1,4 +1,4 @@
-//! Invented cables to try the bench on, with what the person at it would know.
+//! Invented cables to try the page with, and what a person would know about them.
 
 use std::sync::Arc;
 
@@ -40,7 +40,7 @@ pub const DEMOS: [Demo; 4] = [
     Demo {
         name: "lamp-room",
         title: "Lamp-room jumper",
-        story: "Jacket says 50 ohm; 1.8 m by tape.",
+        story: "Marked 50 ohm; 1.8 m by tape.",
         files: example!("lamp-room-50", "open.s1p", "short.s1p", "load.s1p"),
         facts: &[
             ("length", "1.780m"),
@@ -53,7 +53,7 @@ pub const DEMOS: [Demo; 4] = [
     Demo {
         name: "drawer",
         title: "Cable from the drawer",
-        story: "Jacket says 50 ohm. Does it?",
+        story: "Marked 50 ohm. Is it?",
         files: example!("drawer-mislabelled", "open.s1p", "load.s1p"),
         facts: &[
             ("length", "1.120m"),
@@ -65,7 +65,7 @@ pub const DEMOS: [Demo; 4] = [
     Demo {
         name: "stairs",
         title: "Cable from the stairs",
-        story: "An iron door has closed on it; nobody sees where.",
+        story: "An iron door closed on it; the damage is hidden.",
         files: example!("stairs-dented", "open.s1p", "load.s1p"),
         facts: &[
             ("length", "4.210m"),

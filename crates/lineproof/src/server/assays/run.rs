@@ -219,7 +219,7 @@ fn found(
 /// Why there is no finding at all.
 fn nothing(error: &GatherError) -> Refusal {
     let refusal = Refusal::bad(match error {
-        GatherError::NothingLeft => "no sweep is left to work with".to_owned(),
+        GatherError::NothingLeft => "no usable sweep is left".to_owned(),
         other => other.to_string(),
     });
     match help(error) {
@@ -231,7 +231,7 @@ fn nothing(error: &GatherError) -> Refusal {
 /// One next step on a page, where there are no options to name.
 pub fn help(error: &GatherError) -> Option<String> {
     Some(match error {
-        GatherError::FarEnd(_) => "say what ended the cable in that sweep".to_owned(),
+        GatherError::FarEnd(_) => "state what ended the cable in that sweep".to_owned(),
         GatherError::NotTwoPort { .. } => {
             "choose open, short or load for it; through needs a two-port sweep".to_owned()
         }
@@ -242,7 +242,8 @@ pub fn help(error: &GatherError) -> Option<String> {
         | GatherError::ThroughBehind { .. }
         | GatherError::ShorterAlone { .. } => return error.help(),
         GatherError::Knowledge(_) => {
-            "check the load's value: a resistor at the far end that is not the calibration load has a field of its own".to_owned()
+            "check the load's value: if another resistor was at the far end, use its own field"
+                .to_owned()
         }
         _ => return None,
     })

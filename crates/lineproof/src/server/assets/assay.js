@@ -179,7 +179,7 @@ function cancel() {
 
 function words({ stage, step, seconds, waiting }) {
   if (stage === "waiting") return waiting > 1 ? `Waiting: ${waiting} cables before this one` : "Waiting";
-  return `${step === "seek-faults" ? "Looking for what is wrong" : "Working"}, ${seconds.toFixed(1)} s`;
+  return `${step === "seek-faults" ? "Looking for faults" : "Working"}, ${seconds.toFixed(1)} s`;
 }
 
 class Run {
@@ -342,9 +342,9 @@ async function keep(event) {
   try {
     const answer = await call("POST", `/api/assays/${id}/keep`, Object.fromEntries(new FormData(event.target)));
     const tag = encodeURIComponent(answer.tag);
-    const next = { "Print its label": `/labels?cable=${tag}`, "Look at it on the shelf": `/shelf/${tag}` };
+    const next = { "Print its label": `/labels?cable=${tag}`, "Open it on the shelf": `/shelf/${tag}` };
     const links = Object.entries(next).map(([textContent, href]) => Object.assign(document.createElement("a"), { textContent, href }));
-    kept.replaceChildren(`Kept under ${answer.tag}${answer.new_cable ? ", a new cable" : ""}. `, links[0], " ", links[1]);
+    kept.replaceChildren(`Stored under ${answer.tag}${answer.new_cable ? ", a new cable" : ""}. `, links[0], " ", links[1]);
   } catch (problem) {
     button.disabled = false;
     kept.className = "wrong";
@@ -389,7 +389,7 @@ function wireDrop() {
   });
   const chosen = (input, all) => {
     const files = [...input.files].filter((file) => all || SWEEP.test(file.name));
-    if (input.files.length && !files.length) say({ error: "no sweep is in that folder", help: "expected .s1p, .s2p or tables" });
+    if (input.files.length && !files.length) say({ error: "there is no sweep in this folder", help: "expected .s1p, .s2p or delimited text" });
     drop(files);
     input.value = "";
   };

@@ -35,7 +35,7 @@ function live(form) {
       if (response.ok || insist) show(page, url);
       else wait(page, url);
     } catch (error) {
-      if (error.name !== "AbortError") tell("The bench does not answer. Is it still running?");
+      if (error.name !== "AbortError") tell("The server does not answer. Is it still running?");
     }
   }
 

@@ -290,9 +290,9 @@ class View {
   explain(event) {
     const period = event?.ripple_hz && mhz(Number(event.ripple_hz.toPrecision(3)));
     const words = {
-      smith: period && `The ${event.kind} has no point here: what it sends back goes once round every ${period}.`,
-      "return-loss": period && `The ${event.kind} has no point here: it ripples once every ${period}${this.plotly ? ", as wide as the bar at the top" : ""}.`,
-      loss: event && `The loss is that of the whole piece: the ${event.kind} has no point here.`,
+      smith: period && `The ${event.kind} has no place here: its reflection goes once around the chart every ${period}.`,
+      "return-loss": period && `The ${event.kind} has no place here: it makes a ripple every ${period}${this.plotly ? ", as wide as the bar at the top" : ""}.`,
+      loss: event && `The loss is that of the whole piece: the ${event.kind} has no place here.`,
     };
     for (const [name, text] of Object.entries(words)) {
       const figure = this.part.querySelector(`[data-picture="${name}"]`);

@@ -80,7 +80,7 @@ function takeFolders(form) {
   let folders = [];
   const take = async (roots) => {
     folders.push(...roots);
-    said.textContent = `${(await listed(folders)).length} files are ready.`;
+    said.textContent = `${(await listed(folders)).length} files ready.`;
     watch.hidden = !folders.some((folder) => folder.isDirectory);
   };
   drop.addEventListener("dragover", (event) => event.preventDefault());
@@ -131,7 +131,7 @@ async function begin(form, files, watched, say) {
   const { id } = await post("/api/sort", withFiles(first, parts.shift() ?? []));
   let sent = files.length - parts.flat().length;
   for (const part of parts) {
-    say(`${sent} of ${files.length} files are sent.`);
+    say(`${sent} of ${files.length} files sent.`);
     await post(`/api/sort/${id}/files`, withFiles(new FormData(), part));
     sent += part.length;
   }

@@ -1,4 +1,4 @@
-//! The token, for whoever comes from another machine.
+//! The token form, for visitors from other machines.
 
 use axum::Router;
 use axum::extract::{Form, State};
@@ -38,7 +38,7 @@ async fn enter(State(shared): State<Shared>, Form(shown): Form<Shown>) -> Respon
             ([(SET_COOKIE, cookie)], Redirect::to("/")).into_response()
         }
         _ => {
-            let wrong = form(Some("That is not the token."));
+            let wrong = form(Some("This is not the token."));
             (StatusCode::UNAUTHORIZED, wrong).into_response()
         }
     }
@@ -47,8 +47,8 @@ async fn enter(State(shared): State<Shared>, Form(shown): Form<Shown>) -> Respon
 /// The form that asks for it.
 pub fn form(wrong: Option<&str>) -> Markup {
     let main = html! {
-        h1 { "This bench asks for its token" }
-        p { "It stands in the terminal where `lineproof serve` was started." }
+        h1 { "Enter the token" }
+        p { "The terminal where `lineproof serve` was started shows it." }
         form.stack method="post" action="/enter" {
             label for="token" { "Token" }
             input id="token" name="token" type="password" autocomplete="current-password" required

@@ -1,5 +1,4 @@
-//! Pages: each a module with its routes, gathered here. `enter` and `units` are the two that have no
-//! place in the navigation.
+//! Pages: each a module with its routes, gathered here. `enter` and `units` are not in the navigation.
 
 mod assay;
 mod cable;
@@ -42,9 +41,9 @@ pub fn router() -> Router<Shared> {
         .merge(units::router())
 }
 
-/// What is nowhere else.
+/// The answer for an unknown path.
 pub async fn not_found(uri: Uri) -> Response {
-    let refusal = Refusal::missing("there is no such page");
+    let refusal = Refusal::missing("this page does not exist");
     if uri.path().starts_with("/api/") {
         refusal.into_response()
     } else {

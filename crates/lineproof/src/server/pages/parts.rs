@@ -27,7 +27,7 @@ pub(super) fn refused(refused: Option<&Refused>) -> Markup {
             div.refused role="alert" {
                 p { (marked(&refused.error)) }
                 @if let Some(help) = &refused.help { p { (marked(help)) } }
-                @if !refused.fields.is_empty() { p { "The field is marked; what you typed is still there." } }
+                @if !refused.fields.is_empty() { p { "The field is marked. Your text is still there." } }
             }
         }
     }

@@ -1,19 +1,19 @@
-//! What a first visit needs: the three far ends in pictures, care, and examples to try.
+//! The first visit: the three far ends in pictures, cautions, and examples to try.
 
 use maud::{Markup, html};
 
 use crate::server::assays::demo::DEMOS;
 use lineproof_core::finding::judge::advice::line_cautions;
 
-/// How to measure, folded away for those who have met it.
+/// How to measure, folded away on later visits.
 pub(super) fn words(met: bool) -> Markup {
     html! {
         details id="how" open[!met] {
             summary { "How to sweep a cable" }
             ol {
-                li { "Calibrate the analyser with its open, short and load where the cable will be screwed on." }
-                li { "Sweep the cable with its far end open, then with the load on it, then shorted. Two of them do; one is better than none." }
-                li { "Save each sweep as a Touchstone file and drop them here, all at once." }
+                li { "Calibrate the analyser with its open, short and load, at the plane where the cable will be connected." }
+                li { "Sweep the cable with its far end open, then with the load on it, then shorted. Two of these are enough; one is better than none." }
+                li { "Save each sweep as a Touchstone file, and drop all of them here at once." }
             }
             div.ends {
                 (end("Open", "nothing on the far plug", &nothing()))
@@ -26,7 +26,7 @@ pub(super) fn words(met: bool) -> Markup {
     }
 }
 
-/// Invented cables to try it on.
+/// Invented cables to try it with.
 pub(super) fn demos() -> Markup {
     html! {
         h2 { "Try it without an analyser" }

@@ -103,9 +103,9 @@ async fn page(
         h1 { "Assay a cable" }
         @if let Some(tag) = &came.kept {
             p.done {
-                "Kept under " b { (tag) } "."
+                "Stored under " b { (tag) } "."
                 a href=(link::query("/labels", [("cable", &**tag)])) { "Print its label" }
-                a href=(link::path(&["shelf", tag])) { "Look at it on the shelf" }
+                a href=(link::path(&["shelf", tag])) { "Open it on the shelf" }
             }
         }
         div.bench {
