@@ -8,7 +8,7 @@
 //! in the way. Noise is what stands after the cable's third return, or else what the analyser is
 //! known for. Limits: an echo of a changed place stands at its multiples too; a delay that changed
 //! moves everything behind it, so that then a place must stand out from the echoes that were there
-//! before; a change smaller than the tolerance of its place is not told.
+//! before; a change smaller than the tolerance of its place is not reported.
 
 use num_complex::Complex64;
 use thiserror::Error;
@@ -40,7 +40,7 @@ pub struct Changed {
     pub u_s: f64,
     /// Size of the echo of the change, as a reflection at the near end.
     pub size: f64,
-    /// What is told apart from nothing there.
+    /// The smallest change that is distinguished from none there.
     pub tolerance: f64,
     /// Whether the reflection went towards open (+1) or short (−1), where the sweep shows it.
     pub sign: Option<f64>,
@@ -53,7 +53,7 @@ pub struct Changed {
 pub struct Difference {
     /// Places that changed, nearest first; empty if nothing did.
     pub places: Vec<Changed>,
-    /// What a change along the cable has to exceed to be told.
+    /// What a change along the cable has to exceed to be reported.
     pub tolerance: f64,
     /// Changes closer than this, s there and back, look as one.
     pub cell_s: f64,

@@ -1,14 +1,14 @@
 //! What ended the cable: a judgement from the sweep and from the file's name.
 //!
 //! An open or short sends everything back, so the reflection stays large; a load brings it near
-//! zero at direct current and at each half wave. Open and short are told apart by the phase that
+//! zero at direct current and at each half wave. Open and short are distinguished by the phase that
 //! the reflection would have at direct current, 0° or 180°. For a long cable whose sweep starts
 //! high that phase is reached by following the slope of the unwrapped phase down to 0 Hz.
 //!
 //! Method: practice of the trade ("+1 open, −1 short, 0 load at the lowest frequency"), extended
 //! to 0 Hz. Limits were chosen from closed form: against 50 ohm the phase of a 93-ohm line bends
 //! away from the straight line by 35°, and a loaded 93-ohm line reflects 0.55 at most.
-//! Between points the phase may fall by up to 0.8 turns; a coarser step can't be told from a finer
+//! Between points the phase may fall by up to 0.8 turns; a coarser step cannot be distinguished from a finer
 //! one by the data, and leads to [`Look::Unclear`] or, from a high start, to a wrong answer.
 
 use std::f64::consts::{PI, TAU};

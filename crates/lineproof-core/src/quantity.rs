@@ -6,7 +6,7 @@
 //! likely readings. A decimal comma is accepted where only one reading is possible: `1,5m` is
 //! 1.5 m, but `1,234m` may be 1.234 m or 1234 m and is refused.
 //!
-//! Units are told apart without regard to case unless that would mix up two of them (`mW`, `MW`).
+//! Units are read without regard to case unless that would confuse two of them (`mW`, `MW`).
 //! Sources: SI prefixes (BIPM, SI Brochure 9th ed., table 7); international foot and inch.
 
 pub mod digits;

@@ -24,7 +24,7 @@ pub(crate) fn report(document: &Document) -> Result<Vec<u8>, PdfError> {
     set(REPORT, document, pictures)
 }
 
-/// What the template of sheets is told.
+/// Data of the template of sheets.
 #[derive(Serialize)]
 struct Sheets<'a> {
     title: &'a str,
@@ -37,22 +37,22 @@ pub(crate) fn sheets(
     sheets: &[Picture],
     paper_mm: [f64; 2],
 ) -> Result<Vec<u8>, PdfError> {
-    let told = Sheets {
+    let data = Sheets {
         title,
         paper_mm,
         pictures: sheets,
     };
-    set(SHEETS, &told, sheets.iter())
+    set(SHEETS, &data, sheets.iter())
 }
 
-/// Sets a template with what it is told as `told.json`, and the pictures as `1.svg` and so on.
+/// Sets a template with its data as `data.json`, and the pictures as `1.svg` and so on.
 fn set<'a>(
     template: &'static str,
-    told: &impl Serialize,
+    data: &impl Serialize,
     pictures: impl Iterator<Item = &'a Picture>,
 ) -> Result<Vec<u8>, PdfError> {
-    let told = serde_json::to_vec(told).expect("documents hold only words and numbers");
-    let mut files = vec![("told.json".to_owned(), told)];
+    let data = serde_json::to_vec(data).expect("documents hold only words and numbers");
+    let mut files = vec![("data.json".to_owned(), data)];
     for (number, picture) in (1..).zip(pictures) {
         files.push((format!("{number}.svg"), picture.svg.clone().into_bytes()));
     }

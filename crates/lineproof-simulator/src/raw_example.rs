@@ -92,7 +92,7 @@ pub(crate) fn files() -> Result<Vec<ExampleFile>, SweepError> {
 }
 
 fn sweep_file(what: &str, end: FarEnd, sweep: &Sweep) -> ExampleFile {
-    let told = match what {
+    let content = match what {
         "kit" => format!("raw, the kit's {end} at the plane"),
         "raw" => format!("raw; far end: {end}"),
         "check" => format!("corrected with the kit called ideal, its {end} at the plane again"),
@@ -100,7 +100,7 @@ fn sweep_file(what: &str, end: FarEnd, sweep: &Sweep) -> ExampleFile {
     };
     let comment = format!(
         "INVENTED example data, simulated: no such museum, no such cable.\n\
-         Radio room of the Sorrel Point lighthouse museum: {TITLE}; {told}."
+         Radio room of the Sorrel Point lighthouse museum: {TITLE}; {content}."
     );
     file(
         &format!("{what}-{end}.s1p"),

@@ -1,4 +1,4 @@
-//! Moving the reference plane: port extension, a two-port taken away, two lengths of one cable.
+//! Moving the reference plane: port extension, de-embedding of a two-port, two lengths of one cable.
 //!
 //! Conventions: an extension or adapter lies between the plane of the readings and the wanted plane;
 //! port 1 of an adapter is the analyser's side. Taking away: Γ = (M − S11)/(S12 S21 + S22 (M − S11)),

@@ -3,7 +3,7 @@
 //! [`calibrate`] takes raw readings of known standards ([`StandardReading`]) to a [`Calibration`],
 //! which corrects raw sweeps; [`improve`] takes an instrument's own calibration, made with standards
 //! that were called ideal, to the one it should have been; [`fixture`] moves the plane: port
-//! extension, adapters taken away, two lengths of one cable; [`ripple`] says what a calibration left. Every corrected point carries its
+//! extension, de-embedding of adapters, two lengths of one cable; [`ripple`] says what a calibration left. Every corrected point carries its
 //! covariance, and a frequency that can't be corrected is refused by name ([`Refusal`]).
 //!
 //! Conventions: reflections look away from the port; a standard's reflection refers to the reference

@@ -36,8 +36,8 @@ pub enum Refusal {
     /// The calibration has no such frequency.
     #[error("the standards were not read at this frequency")]
     NotCalibrated,
-    /// Beyond the table of a two-port that is to be taken away.
-    #[error("the two-port to take away is not known there")]
+    /// Beyond the table of a two-port to de-embed.
+    #[error("the two-port to de-embed is not known there")]
     NotTabulated,
     /// The equations have no finite solution.
     #[error("the equations have no solution")]

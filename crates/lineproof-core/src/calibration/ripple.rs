@@ -3,7 +3,7 @@
 //! A reading is D + g + M g², with residual directivity D, residual source match M and the reflection g
 //! of the line's end, which turns once in the line's round trip τ. So D stands still while g turns once
 //! and M g² twice: their sum makes |Γ| ripple, and half of its peak to peak is D + M for a line that
-//! ends in a short (EURAMET Calibration Guide 12; from memory). Here the three are told apart by their
+//! ends in a short (EURAMET Calibration Guide 12; from memory). Here the three are separated by their
 //! turning, least squares of the complex readings in windows of a few turns, which needs no peak to be
 //! hit; tracking goes into g.
 //!

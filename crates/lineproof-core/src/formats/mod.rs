@@ -28,7 +28,7 @@ pub use options::{FrequencyUnit, PairFormat, ReadOptions};
 pub use points::PointError;
 pub use touchstone::TouchstoneError;
 
-/// Reads a measurement; the format is told by content, `file_name` helps only where the content
+/// Reads a measurement; the format follows from the content, `file_name` helps only where the content
 /// has two readings (five numbers on each line of a `.s1p` or a `.s2p` file).
 ///
 /// # Errors

@@ -1,6 +1,6 @@
 //! Types that are the same cable electrically.
 //!
-//! Two types are told apart by a perfect measurement of one piece only as far as the spread between
+//! A perfect measurement of one piece distinguishes two types only as far as the spread between
 //! pieces lets it. With normal spreads the best possible judge is right with probability Φ(d/2), d
 //! the distance of the two in standard deviations. Below [`CLOSEST`] he is right less than four
 //! times in five: such types are named as a group. A group holds only types that are pairwise so
@@ -82,7 +82,7 @@ fn distance(
 }
 
 /// Squared distance of the losses: their common factor by the conductors' spread, its change over
-/// frequency by the dielectric's. Without common figures they can't be told apart.
+/// frequency by the dielectric's. Without common figures they cannot be distinguished.
 fn loss_square(a: &[Option<Compared>], b: &[Option<Compared>], limit: f64) -> f64 {
     let ratios: Vec<(f64, f64)> = a
         .iter()

@@ -33,7 +33,7 @@ pub fn step_for_reflection_range_hz(range_m: f64, velocity_factor: f64) -> f64 {
     SPEED_OF_LIGHT_M_S * velocity_factor / (2.0 * range_m)
 }
 
-/// Distance at which two echoes are just told apart, m, from 0 Hz to `stop_hz` with an impulse
+/// Distance at which two echoes are just resolved, m, from 0 Hz to `stop_hz` with an impulse
 /// `width` wide in units of 1/`stop_hz`.
 pub fn resolution_m(stop_hz: f64, velocity_factor: f64, width: f64) -> f64 {
     0.5 * SPEED_OF_LIGHT_M_S * velocity_factor * width / stop_hz

@@ -7,7 +7,7 @@
 //!
 //! Assumes that the fixtures are the same both times: what plugs, their fitting and the analyser's
 //! drift between the two sweeps differ by stays in. At multiples of half a wave of Δl the two
-//! eigenvalues are alike and nothing is told: points weigh by |1 − e^(−2γΔl)|. Whole turns are counted
+//! eigenvalues are alike and carry no information: points weigh by |1 − e^(−2γΔl)|. Whole turns are counted
 //! from 0 Hz, so steps must be finer than half a turn of Δl.
 
 use std::f64::consts::TAU;

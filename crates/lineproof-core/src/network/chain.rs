@@ -100,7 +100,7 @@ impl Chain {
     /// De-embedding: what lies between `left` and `right` if the whole of it is `self`.
     ///
     /// # Errors
-    /// [`NetworkError::NoInverse`] if either can't be taken away.
+    /// [`NetworkError::NoInverse`] if either cannot be de-embedded.
     pub fn between(self, left: Self, right: Self) -> Result<Self, NetworkError> {
         Ok(left.inverse()? * self * right.inverse()?)
     }

@@ -37,8 +37,8 @@ pub enum NetworkError {
         /// The parameters that were asked for.
         wanted: &'static str,
     },
-    /// A chain matrix that can't be inverted, so that its two-port can't be taken away.
-    #[error("a two-port that lets nothing through can't be taken away")]
+    /// A chain matrix without inverse, so that its two-port cannot be de-embedded.
+    #[error("a two-port that transmits nothing cannot be de-embedded")]
     NoInverse,
     /// A reference impedance that is not a positive finite number.
     #[error("reference impedance {z_ref_ohm} ohm is not a positive number")]

@@ -120,7 +120,7 @@ impl Scattering {
         reflection.is_finite().then_some(reflection)
     }
 
-    /// Reflection at port 2 that makes port 1 show `input_reflection`: the two-port taken away from
+    /// Reflection at port 2 that makes port 1 show `input_reflection`: the two-port de-embedded from
     /// a one-port reading. `None` if the two-port lets nothing through.
     pub fn load_reflection(self, input_reflection: Complex64) -> Option<Complex64> {
         let seen = input_reflection - self.s11;

@@ -80,13 +80,13 @@ fn all_options() -> [ReadOptions; 3] {
         strict: true,
         ..default
     };
-    let told = ReadOptions {
+    let stated = ReadOptions {
         freq_unit: Some(FrequencyUnit::MHz),
         pair_format: Some(PairFormat::RealImaginary),
         z_ref_ohm: Some(75.0),
         ..default
     };
-    [default, strict, told]
+    [default, strict, stated]
 }
 
 /// Reads with every reader and checks what holds for any outcome.

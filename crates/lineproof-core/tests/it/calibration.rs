@@ -330,7 +330,7 @@ fn described_standards_are_the_characterised_ones_to_10_ghz() {
     }
 }
 
-/// Characterised standards called ideal are far off at some GHz; told what they are, the instrument's
+/// Characterised standards taken for ideal are far off at some GHz; described as they are, the instrument's
 /// readings of the mismatch come out as characterised.
 #[test]
 fn readings_with_standards_called_ideal_are_improved_to_the_characterised_mismatch() {

@@ -133,7 +133,7 @@ const REFUSED: &[Refused<'_>] = &[
     ("Frequency (MHz),Freq (kHz),R,X\n1,1,30,40\n", "`Frequency (MHz)` and `Freq (kHz)` can both be the frequency", Some((1, 1))),
     ("Frequency (MHz),SWR\n100,3\n", "the columns `Frequency (MHz),SWR` determine no reflection: SWR is a magnitude alone; without the angle it can't tell impedance, length or velocity factor", Some((1, 1))),
     ("Frequency (MHz),Return loss (dB)\n100,3\n", "the columns `Frequency (MHz),Return loss (dB)` determine no reflection: a magnitude needs its angle", Some((1, 1))),
-    ("Frequency (MHz),R,|X|\n100,30,40\n", "the columns `Frequency (MHz),R,|X|` determine no reflection: the reactance has no sign, so inductive and capacitive can't be told apart", Some((1, 1))),
+    ("Frequency (MHz),R,|X|\n100,30,40\n", "the columns `Frequency (MHz),R,|X|` determine no reflection: the reactance has no sign, so inductive and capacitive cannot be distinguished", Some((1, 1))),
     ("Frequency (MHz),|Z|\n100,30\n", "the columns `Frequency (MHz),|Z|` determine no reflection: the magnitude of an impedance needs its angle", Some((1, 1))),
     ("Frequency (MHz),apples,pears\n100,3,4\n", "the columns `Frequency (MHz),apples,pears` determine no reflection: expected R and X, real and imaginary part, or magnitude and angle", Some((1, 1))),
     ("Frequency (MHz),Magnitude,Phase\n100,0.5,1.5\n", "the angles in `Phase` can be degrees or radians: all are within 3.15 of zero", Some((1, 1))),

@@ -2,7 +2,7 @@
 //!
 //! One file of JSON lines for each table, a row each; the sweeps and photos as files of their own,
 //! named in their rows by `path`; and `cables.csv`, the list of cables for a spreadsheet, which is
-//! not read back. Rows are told apart by their ids, so a second import of the same archive adds
+//! not read back. Rows are identified by their ids, so a second import of the same archive adds
 //! nothing, and two shelves become one by importing the one into the other.
 
 mod read;

@@ -8,7 +8,7 @@ use lineproof_simulator::{Cable, Instrument, Scenario, Simulation, linear_grid};
 
 use crate::bench;
 
-/// Relative. Foretold at the place and with the levels of the first fit; the second fit moves both.
+/// Relative. Predicted at the place and with the hyperparameters of the first fit; the second fit moves both.
 const FORETOLD_TOL: f64 = 0.25;
 
 const WANTED: Wanted = Wanted {

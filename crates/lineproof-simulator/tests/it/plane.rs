@@ -374,13 +374,13 @@ fn an_adapter_that_is_described_is_no_part_of_the_cable() {
         loss_db: Uncertain::exact(0.0),
     };
     let forgotten = run(&scenario, |_, _| Plane::default());
-    let told = run(&scenario, |_, _| Plane {
+    let described = run(&scenario, |_, _| Plane {
         near: Some(described),
         ..Plane::default()
     });
     let outside = |cases: &[Case]| cases.iter().filter(|c| !c.inside[1]).count();
     summary("adapter forgotten", &forgotten);
-    let (inside, _) = summary("adapter described", &told);
+    let (inside, _) = summary("adapter described", &described);
     assert!(inside >= FEWEST_INSIDE, "{inside} intervals hold");
     assert_eq!(
         outside(&forgotten),

@@ -144,7 +144,7 @@ impl Header {
     pub(super) fn no_pair(&self) -> DelimitedError {
         let has = |role: Role| self.columns.iter().any(|(_, c)| c.role == role);
         let reason = if has(Role::ReactanceMagnitude) {
-            "the reactance has no sign, so inductive and capacitive can't be told apart"
+            "the reactance has no sign, so inductive and capacitive cannot be distinguished"
         } else if has(Role::Resistance) {
             "a resistance needs its reactance"
         } else if has(Role::Real) || has(Role::Imaginary) {

@@ -87,7 +87,7 @@ async fn seen(units: Units, Query(typed): Query<Typed>) -> Response {
     let main = html! {
         h1 { "What may it be?" }
         (ways("/types/seen"))
-        p { "Say what you see and measure; what you leave empty counts for nothing. With a calliper on the dielectric you need no analyser." }
+        p { "Say what you see and measure; what you leave empty counts for nothing. With a caliper on the dielectric you need no analyser." }
         div.columns.lead {
             form method="get" action="/types/seen" data-live {
                 (fields.show(&SEEN, &typed, said))
