@@ -226,8 +226,19 @@ struct Needs {
     stop_hz: f64,
     step_hz: f64,
     points: usize,
-    /// Whether the stop goes beyond what is needed because the points allow it.
-    comfortable: bool,
+    /// How far the stop goes beyond what is needed because the points allow it.
+    reach: Reach,
+}
+
+/// How far the points take a sweep.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Reach {
+    /// No further than what was asked, or not even there in one sweep.
+    Needed,
+    /// As far as the phase can be followed, which is short of a comfortable sweep.
+    Points,
+    /// A comfortable sweep.
+    Comfortable,
 }
 
 impl Needs {
@@ -256,22 +267,46 @@ impl Needs {
             stop_hz: 0.0,
             step_hz: PHASE_STEP_DEG / 360.0 / (2.0 * one_way_delay_s.high),
             points: 0,
-            comfortable: true,
+            reach: Reach::Needed,
         };
-        let comfortable_hz = (quarter_wave_hz.high * COMFORTABLE_QUARTER_WAVES).max(COMFORTABLE_HZ);
-        needs.stop_at(least_hz.max(comfortable_hz), request);
-        if needs.points > request.points {
-            needs.comfortable = false;
-            needs.stop_at(least_hz, request);
-        }
+        needs.stop_at(round_up(least_hz, 2), request);
+        needs.reach_out(request);
         needs
     }
 
+    /// Moves the stop from what is needed up to a comfortable sweep, or as far towards it as the
+    /// points follow the phase: points that the sweep has anyway are not left on the first quarter wave.
+    fn reach_out(&mut self, request: &PlanRequest) {
+        if self.points > request.points {
+            return;
+        }
+        let comfortable_hz =
+            (self.quarter_wave_hz.high * COMFORTABLE_QUARTER_WAVES).max(COMFORTABLE_HZ);
+        let followed_hz = request.analyser_hz.low + self.widest_hz(request);
+        let (stop_hz, reach) = if comfortable_hz <= followed_hz {
+            // Rounding up could ask for a point too many: the last digits are given up then.
+            let stop_hz = round_up(comfortable_hz, 2).min(followed_hz);
+            (stop_hz, Reach::Comfortable)
+        } else {
+            (round_down(followed_hz, 2), Reach::Points)
+        };
+        if stop_hz > self.stop_hz {
+            self.reach = reach;
+            self.stop_at(stop_hz, request);
+        }
+    }
+
+    /// Widest sweep whose phase is followed, Hz.
+    fn widest_hz(&self, request: &PlanRequest) -> f64 {
+        self.step_hz * (request.points - 1) as f64
+    }
+
     fn stop_at(&mut self, stop_hz: f64, request: &PlanRequest) {
-        self.stop_hz = round_up(stop_hz, 2);
-        let reachable_hz = self.stop_hz.min(request.analyser_hz.high);
+        self.stop_hz = stop_hz;
+        let reachable_hz = stop_hz.min(request.analyser_hz.high);
         let span_hz = reachable_hz - request.analyser_hz.low;
-        self.points = (span_hz / self.step_hz).ceil() as usize + 1;
+        // 1 part in 10⁹ is let pass, as in `round_up`.
+        self.points = (span_hz / self.step_hz - 1e-9).ceil() as usize + 1;
     }
 
     /// One sweep where the points suffice; else one from the start and one up to the stop, both
@@ -282,7 +317,7 @@ impl Needs {
         if self.points <= request.points {
             return vec![self.sweep(start_hz, stop_hz, request.points)];
         }
-        let widest = self.step_hz * (request.points - 1) as f64;
+        let widest = self.widest_hz(request);
         let low_stop = round_down(start_hz + widest, 2);
         let wanted = highest(&request.frequencies_hz);
         let high_stop = if wanted > low_stop {
@@ -376,10 +411,15 @@ fn reasons(request: &PlanRequest, needs: &Needs, plan: &Plan) -> Vec<String> {
             format_frequency(highest(&request.frequencies_hz))
         ));
     }
-    if needs.comfortable {
-        reasons.push(format!(
+    match needs.reach {
+        Reach::Needed => {}
+        Reach::Points => reasons.push(format!(
+            "the stop is as high as {} points follow the phase of this length: more crossings to average, and loss that shows",
+            request.points
+        )),
+        Reach::Comfortable => reasons.push(format!(
             "the points allow {COMFORTABLE_QUARTER_WAVES} quarter waves or 100 MHz, whichever is higher: more crossings to average, and loss that shows"
-        ));
+        )),
     }
     let largest = largest_phase_step(plan);
     reasons.push(format!(
@@ -582,6 +622,34 @@ mod tests {
             assert!(got.shortfalls.is_empty(), "{:?}", got.shortfalls);
             assert!(covers(&got, 145e6), "{length} m: {:?}", got.sweeps);
         }
+    }
+
+    /// Issue 18 §11: at velocity factor 0.66 the stop fell from 110 MHz (50 m) to 1.4 MHz (60 m).
+    /// Points that are there are used: a longer cable takes the stop down in proportion to its
+    /// delay, never by more.
+    #[test]
+    fn a_longer_cable_takes_the_stop_down_in_proportion() {
+        for points in [101, 201, 401] {
+            let mut before: Option<(f64, f64)> = None;
+            for step in 0..80 {
+                let length_m = 10.0 * 1.05f64.powi(step);
+                let got = plan(&request(Range::exactly(length_m), points)).unwrap();
+                assert_eq!(got.sweeps.len(), 1, "{length_m} m: {got:?}");
+                let stop_hz = got.sweeps[0].stop_hz;
+                assert!(got.sweeps[0].phase_step_deg <= PHASE_STEP_DEG + 1e-6);
+                if let Some((shorter_m, stop_before_hz)) = before {
+                    // Two significant digits round by up to a tenth.
+                    let least = stop_before_hz * shorter_m / length_m * 0.9;
+                    assert!(
+                        stop_hz >= least,
+                        "{length_m} m, {points} points: {stop_hz} Hz after {stop_before_hz} Hz"
+                    );
+                }
+                before = Some((length_m, stop_hz));
+            }
+        }
+        let long = plan(&request(Range::exactly(60.0), 201)).unwrap();
+        assert!(long.reasons.iter().any(|r| r.contains("201 points follow")));
     }
 
     fn covers(plan: &Plan, freq_hz: f64) -> bool {
