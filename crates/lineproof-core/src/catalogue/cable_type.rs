@@ -48,6 +48,16 @@ impl Filling {
     pub fn highest_c(self) -> f64 {
         if self == Self::Ptfe { 200.0 } else { 80.0 }
     }
+
+    /// Thermal conductivity, W/(m·K): polyethylene 0.33, PTFE 0.25 (handbook values, from memory); foam
+    /// and air-spaced a third of solid polyethylene, as their air is (from memory).
+    pub fn conductivity_w_m_k(self) -> f64 {
+        match self {
+            Self::SolidPolyethylene => 0.33,
+            Self::Ptfe => 0.25,
+            Self::FoamedPolyethylene | Self::AirSpaced => 0.12,
+        }
+    }
 }
 
 /// One type of cable. Diameters and impedance are nominal.

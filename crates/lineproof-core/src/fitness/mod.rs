@@ -9,6 +9,7 @@
 //! on it: results are then a [`Span`] over all phases, widened by the line's own uncertainty.
 //! Voltage, power and temperature are estimates; local rules and licensed practice come first.
 
+mod heat;
 mod removal;
 mod stress;
 mod transfer;
@@ -20,8 +21,11 @@ use num_complex::Complex64;
 use crate::line::loss_law::neper_of_db;
 use crate::uncertain::Uncertain;
 
+pub use heat::{HeatPath, core_resistance_k_m_w, jacket_c};
 pub use removal::{FarEndSeen, remove_line};
-pub use stress::{Ratings, Stress, loss_at_temperature_db, stress};
+pub use stress::{
+    ConductorHeat, PowerBasis, RATING_OVER_BALANCE, Ratings, Stress, loss_at_temperature_db, stress,
+};
 pub use transfer::{Transfer, WrongImpedance, transfer, wrong_impedance};
 
 /// One run of cable at one frequency.

@@ -1,6 +1,6 @@
 //! Fitness as text.
 
-use lineproof_core::fitness::Span;
+use lineproof_core::fitness::{ConductorHeat, PowerBasis, Span};
 use lineproof_core::quantity::{format_frequency, format_uncertain};
 
 use super::number::significant;
@@ -130,7 +130,12 @@ pub fn stress_rows(fitness: &Fitness, asked: &Asked) -> Vec<Vec<String>> {
     let rated = fitness
         .rated_as
         .as_ref()
-        .map_or_else(String::new, |t| format!("by the ratings of {t}"));
+        .map_or_else(String::new, |t| match s.power_basis {
+            Some(PowerBasis::HeatBalance | PowerBasis::HeatBalanceBelowRating) => {
+                format!("by the heat that a jacket of {t} gives off")
+            }
+            _ => format!("by the ratings of {t}"),
+        });
     let mut rows = vec![
         row(
             "peak voltage",
@@ -158,11 +163,17 @@ pub fn stress_rows(fitness: &Fitness, asked: &Asked) -> Vec<Vec<String>> {
     if let Some(w) = s.allowed_average_w {
         rows.push(row("average allowed", watts(w), rated));
     }
-    if let Some(c) = s.conductor_c {
+    if let Some(heat) = s.conductor {
         rows.push(row(
             "inner conductor",
-            format!("{c:.0} °C"),
-            format!("at its hottest, {} °C around it", asked.ambient_c),
+            match heat {
+                ConductorHeat::At(c) => format!("{c:.0} °C"),
+                ConductorHeat::Beyond(c) => format!("above {c:.0} °C"),
+            },
+            match heat {
+                ConductorHeat::At(_) => format!("at its hottest, {} °C around it", asked.ambient_c),
+                ConductorHeat::Beyond(_) => "more than its dielectric stands".to_owned(),
+            },
         ));
     }
     rows

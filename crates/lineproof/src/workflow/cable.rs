@@ -282,7 +282,8 @@ impl KnownCable {
         })
     }
 
-    fn dielectric_share(&self, freq_hz: f64) -> f64 {
+    /// Part of the loss at `freq_hz` that the dielectric causes, 0 to 1.
+    pub fn dielectric_share(&self, freq_hz: f64) -> f64 {
         if let Some(point) = self.law_at(freq_hz) {
             return point.dielectric_part;
         }

@@ -1,8 +1,9 @@
 //! What a cable is fit for: the core's pure functions put to one use and a table of bands.
 
+use lineproof_core::catalogue::CableType;
 use lineproof_core::fitness::{
-    Line, Load, Ratings, Span, Stress, Transfer, WrongImpedance, loss_at_temperature_db, stress,
-    transfer, wrong_impedance,
+    HeatPath, Line, Load, PowerBasis, Ratings, Span, Stress, Transfer, WrongImpedance,
+    core_resistance_k_m_w, loss_at_temperature_db, stress, transfer, wrong_impedance,
 };
 use lineproof_core::quantity::{format_frequency, format_power};
 use lineproof_core::uncertain::Uncertain;
@@ -201,7 +202,14 @@ fn ratings(cable: &KnownCable, freq_hz: f64) -> Ratings {
         return Ratings::default();
     };
     let ambient_c = t.power.as_ref().map_or(40.0, |p| p.ambient_c().0);
+    // A piece without a length has no loss of a metre: then its type's.
+    let loss_db_per_m = cable
+        .loss_db_per_m(freq_hz)
+        .ok()
+        .or_else(|| t.loss.typical_db_m(freq_hz).ok());
     Ratings {
+        heat: heat_path(t),
+        loss_db_per_m: loss_db_per_m.map(|l| (l.value, cable.dielectric_share(freq_hz))),
         average_w: t.power.as_ref().and_then(|p| p.average_w(freq_hz)),
         ambient_c,
         highest_c: t.filling.highest_c(),
@@ -210,6 +218,20 @@ fn ratings(cable: &KnownCable, freq_hz: f64) -> Ratings {
             .as_ref()
             .map(|v| v.value * std::f64::consts::SQRT_2),
     }
+}
+
+/// The way of heat through a type whose jacket is known.
+fn heat_path(t: &CableType) -> Option<HeatPath> {
+    let core = t
+        .inner_diameter_m
+        .as_ref()
+        .zip(t.dielectric_diameter_m.as_ref());
+    Some(HeatPath {
+        jacket_diameter_m: t.jacket_diameter_m.as_ref()?.value,
+        core_k_m_w: core.map_or(0.0, |(inner, outer)| {
+            core_resistance_k_m_w(inner.value, outer.value, t.filling.conductivity_w_m_k())
+        }),
+    })
 }
 
 fn checks(asked: &Asked, transfer: &Transfer, stress: Option<&Stress>) -> Vec<Check> {
@@ -234,9 +256,10 @@ fn checks(asked: &Asked, transfer: &Transfer, stress: Option<&Stress>) -> Vec<Ch
             what: "heat",
             passes: Some(stress.average_w <= allowed),
             text: format!(
-                "{} average against {} that the rating allows here",
+                "{} average against {} that {} here",
                 format_power(stress.average_w),
-                format_power(allowed)
+                format_power(allowed),
+                allowed_by(stress.power_basis)
             ),
         });
     }
@@ -252,6 +275,16 @@ fn checks(asked: &Asked, transfer: &Transfer, stress: Option<&Stress>) -> Vec<Ch
         });
     }
     checks
+}
+
+/// What allows an average power.
+fn allowed_by(basis: Option<PowerBasis>) -> &'static str {
+    match basis {
+        Some(PowerBasis::HeatBalance | PowerBasis::HeatBalanceBelowRating) => {
+            "the jacket carries off into still air"
+        }
+        _ => "the rating allows",
+    }
 }
 
 fn bands(cable: &KnownCable, asked: &Asked) -> Vec<Band> {
@@ -295,12 +328,7 @@ fn remarks(
         ),
         Some(t) => {
             let at = format_frequency(asked.freq_hz);
-            if stress.allowed_average_w.is_none() {
-                remarks.push(format!(
-                    "{} has no power rating at {at} in the catalogue",
-                    t.designation
-                ));
-            }
+            remarks.extend(rating_remark(t, &at, stress.power_basis));
             if stress.allowed_peak_w.is_none() {
                 remarks.push(format!(
                     "{} has no voltage rating in the catalogue",
@@ -308,7 +336,7 @@ fn remarks(
                 ));
             }
             if t.power.as_ref().is_some_and(|p| !p.ambient_c().1)
-                && stress.allowed_average_w.is_some()
+                && stress.power_basis == Some(PowerBasis::Rating)
             {
                 remarks.push(
                     "the maker does not say at which ambient the power holds: 40 °C is taken"
@@ -329,6 +357,28 @@ fn remarks(
     remarks
         .push("plugs, switches and tuners have limits of their own, often lower ones".to_owned());
     remarks
+}
+
+/// What is to be known of the power that a type is rated for.
+fn rating_remark(t: &CableType, at: &str, basis: Option<PowerBasis>) -> Option<String> {
+    let limit = t.filling.highest_c();
+    match basis {
+        Some(PowerBasis::Rating) => None,
+        None => Some(format!(
+            "{} has no power rating at {at} in the catalogue",
+            t.designation
+        )),
+        Some(PowerBasis::HeatBalance) => Some(format!(
+            "{} has no power rating at {at} in the catalogue: the power is what its jacket carries off into still \
+             air with the inner conductor at {limit} °C, good to a quarter",
+            t.designation
+        )),
+        Some(PowerBasis::HeatBalanceBelowRating) => Some(format!(
+            "the rating of {} at {at} asks for more heat than its jacket carries off into still air with the inner \
+             conductor at {limit} °C: the heat balance is taken instead",
+            t.designation
+        )),
+    }
 }
 
 fn cautions(asked: &Asked, run_m: Option<f64>) -> Vec<String> {
@@ -379,6 +429,26 @@ mod tests {
         assert!((loss.value - 2.32).abs() < 0.2, "{loss}");
         let check = got.checks.iter().find(|c| c.what == "loss").unwrap();
         assert_eq!(check.passes, None, "{}", check.text);
+    }
+
+    /// Issue 18 §11: this was "fit, 59 °C" by a rating of 119 W, with a jacket above 110 °C by the heat.
+    #[test]
+    fn a_rating_beyond_what_the_jacket_carries_off_is_not_believed() {
+        let t = Catalogue::built_in().find("RG-174").unwrap();
+        let mut asked = asked();
+        (asked.freq_hz, asked.run_m) = (435e6, Some(5.0));
+        (asked.peak_w, asked.ambient_c) = (Some(100.0), 40.0);
+        asked.most_loss_db = None;
+        let got = fitness(&KnownCable::of_type(t), &asked).unwrap();
+        let stress = got.stress.unwrap();
+        let wanted = lineproof_core::fitness::ConductorHeat::Beyond(80.0);
+        assert_eq!(stress.conductor, Some(wanted));
+        assert_eq!(got.checks[0].passes, Some(false), "{:?}", got.checks);
+        assert!(
+            got.remarks
+                .iter()
+                .any(|r| r.contains("heat balance is taken"))
+        );
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! What a cable is fit for, for programs.
 
-use lineproof_core::fitness::{Stress, WrongImpedance};
+use lineproof_core::fitness::{ConductorHeat, Stress, WrongImpedance};
 use lineproof_core::uncertain::Uncertain;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -91,15 +91,19 @@ struct UseStress {
     peak_a: f64,
     /// Average power into the run, W.
     average_w: f64,
-    /// Average power that the rating allows here, W; null without a rating.
+    /// Average power that rating or heat allow here, W; null if neither is known.
     #[schema(required)]
     allowed_average_w: Option<f64>,
     /// Peak power that the voltage rating allows here, W; null without a rating.
     #[schema(required)]
     allowed_peak_w: Option<f64>,
-    /// Temperature of the inner conductor at its hottest spot, °C; null without a rating.
+    /// Temperature of the inner conductor at its hottest spot, °C; null if it is not known or beyond what
+    /// the dielectric stands.
     #[schema(required)]
     conductor_c: Option<f64>,
+    /// Temperature that the dielectric stands, °C, if the inner conductor gets hotter than that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    conductor_above_c: Option<f64>,
 }
 
 /// What a cable of another impedance costs between a source and a load of the system's.
@@ -188,7 +192,11 @@ impl UseStress {
             average_w: stress.average_w,
             allowed_average_w: stress.allowed_average_w,
             allowed_peak_w: stress.allowed_peak_w,
-            conductor_c: stress.conductor_c,
+            conductor_c: stress.conductor.and_then(ConductorHeat::celsius),
+            conductor_above_c: match stress.conductor {
+                Some(ConductorHeat::Beyond(limit_c)) => Some(limit_c),
+                _ => None,
+            },
         }
     }
 }
