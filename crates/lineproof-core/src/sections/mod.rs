@@ -32,11 +32,37 @@ pub struct Cable {
     pub loss_db_per_m: f64,
 }
 
-/// Delay that is not cable: plugs, a tee, a fixture.
+/// Delay that is not cable: plugs, a tee, a fixture. What is at the near end is there while the piece is
+/// trimmed, a far plug comes after the last cut.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Allowance {
-    /// One way, s.
-    pub one_way_delay_s: f64,
+    /// At the near end, one way, s.
+    pub near_s: f64,
+    /// At the far end, one way, s.
+    pub far_s: f64,
+}
+
+impl Allowance {
+    /// A piece with a plug at its near end alone.
+    pub fn near(one_way_delay_s: f64) -> Self {
+        Self {
+            near_s: one_way_delay_s,
+            far_s: 0.0,
+        }
+    }
+
+    /// A piece with like plugs at both ends that have this delay together.
+    pub fn both(one_way_delay_s: f64) -> Self {
+        Self {
+            near_s: 0.5 * one_way_delay_s,
+            far_s: 0.5 * one_way_delay_s,
+        }
+    }
+
+    /// Near and far end together, one way, s.
+    pub fn total_s(self) -> f64 {
+        self.near_s + self.far_s
+    }
 }
 
 /// A piece of cable to cut.
@@ -116,7 +142,7 @@ pub fn section(
     allowance: Allowance,
     repeats_half: bool,
 ) -> Result<Section, SectionError> {
-    let plugs_s = allowance.one_way_delay_s;
+    let plugs_s = allowance.total_s();
     let shortest_s = plugs_s + SHORTEST_M * cable.delay_s_per_m.value;
     let mut angle_rad = angle_rad;
     let mut half_waves_added = 0;
@@ -233,9 +259,7 @@ mod tests {
 
     #[test]
     fn plugs_shorten_the_cable_and_half_waves_help_where_none_is_left() {
-        let plugs = Allowance {
-            one_way_delay_s: 120e-12,
-        };
+        let plugs = Allowance::both(120e-12);
         let bare = section(cable(0.66), FRAC_PI_2, 145e6, Allowance::default(), false).unwrap();
         let plugged = section(cable(0.66), FRAC_PI_2, 145e6, plugs, false).unwrap();
         let shorter = bare.length_m.value - plugged.length_m.value;

@@ -2,7 +2,8 @@
 //!
 //! With the far end open a piece shows its lowest impedance where it is a quarter wave, shorted
 //! where it is half a wave, so every piece can be tuned on a frequency of its own, whatever
-//! angle it is to have. Frequency and whole delay are in inverse proportion.
+//! angle it is to have. Frequency and whole delay are in inverse proportion. While a piece is trimmed its
+//! far plug is not on it, so the frequency that it is trimmed to is that of the piece without it.
 
 use super::{Allowance, Cable, Section, quarter_wave_hz};
 
@@ -22,8 +23,10 @@ pub struct Stages {
     pub cut_m: f64,
     /// Far end while measuring.
     pub far_end: FarEndState,
-    /// Frequency of the lowest impedance when the piece is right, Hz.
+    /// Frequency of the lowest impedance when the piece is right, its far plug not yet fitted, Hz.
     pub target_hz: f64,
+    /// The same with the far plug on; absent for a piece without one.
+    pub plugged_hz: Option<f64>,
     /// Where it may stand after the first cut, Hz: lowest, highest.
     pub first_hz: (f64, f64),
     /// Length to take off for each hertz that the frequency is too low, m/Hz.
@@ -51,15 +54,17 @@ pub fn stages(
         FarEndState::Short => 2.0,
     };
     let dip_hz = |one_way_s: f64| waves * quarter_wave_hz(one_way_s);
-    let target_hz = dip_hz(section.one_way_delay_s);
+    let trimmed_s = section.one_way_delay_s - allowance.far_s;
+    let target_hz = dip_hz(trimmed_s);
     let slow = cable.delay_s_per_m.value + cable.delay_s_per_m.u95();
     let fast = cable.delay_s_per_m.value - cable.delay_s_per_m.u95();
-    let first = |delay_s_per_m: f64| dip_hz(cut_m * delay_s_per_m + allowance.one_way_delay_s);
-    let whole_m = section.one_way_delay_s / cable.delay_s_per_m.value;
+    let first = |delay_s_per_m: f64| dip_hz(cut_m * delay_s_per_m + allowance.near_s);
+    let whole_m = trimmed_s / cable.delay_s_per_m.value;
     Stages {
         cut_m,
         far_end,
         target_hz,
+        plugged_hz: (allowance.far_s > 0.0).then(|| dip_hz(section.one_way_delay_s)),
         first_hz: (first(slow), first(fast)),
         trim_m_per_hz: whole_m / target_hz,
         hz_per_mm: 1e-3 * target_hz / whole_m,
@@ -95,9 +100,7 @@ mod tests {
 
     #[test]
     fn the_first_cut_is_long_and_its_dip_low() {
-        let plugs = Allowance {
-            one_way_delay_s: 60e-12,
-        };
+        let plugs = Allowance::near(60e-12);
         let cable = cable(0.66);
         let piece = section(cable, 1.0, 14.1e6, plugs, false).unwrap();
         let way = stages(cable, &piece, plugs, FarEndState::Open);
@@ -110,5 +113,24 @@ mod tests {
         let off_m = way.trim_m_per_hz * 0.01 * way.target_hz;
         let delay_then = 0.25 / low_hz - off_m * cable.delay_s_per_m.value;
         assert!((0.25 / delay_then / way.target_hz - 1.0).abs() < 2e-4);
+    }
+    /// Issue 18 §11: the way said to fit only the near plug and counted both, so that a quarter wave at
+    /// 145 MHz with two plugs of 60 ps was trimmed 3.4 % long.
+    #[test]
+    fn a_piece_trimmed_without_its_far_plug_is_right_with_it() {
+        let (cable, plugs) = (cable(0.66), Allowance::both(120e-12));
+        let piece = section(cable, std::f64::consts::FRAC_PI_2, 145e6, plugs, false).unwrap();
+        let way = stages(cable, &piece, plugs, FarEndState::Open);
+        let trimmed_m = (0.25 / way.target_hz - plugs.near_s) / cable.delay_s_per_m.value;
+        assert!(
+            (trimmed_m / piece.length_m.value - 1.0).abs() < 1e-9,
+            "{trimmed_m} m trimmed, {} m wanted",
+            piece.length_m.value
+        );
+        assert!((way.plugged_hz.unwrap() - 145e6).abs() < 1e-3);
+        assert_eq!(
+            stages(cable, &piece, Allowance::near(120e-12), FarEndState::Open).plugged_hz,
+            None
+        );
     }
 }

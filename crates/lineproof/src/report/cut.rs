@@ -79,13 +79,22 @@ pub fn steps(piece: &PieceCut, feet: bool) -> [String; 4] {
             mega(way.first_hz.1)
         ),
         format!(
-            "Take off {} for each {} that it stands below {}; take four fifths of it, measure again, then the rest.",
+            "Take off {} for each {} that it stands below {}; take four fifths of it, measure again, then the rest.{}",
             in_feet_or_metres(way.trim_m_per_hz * step_hz(way.target_hz), feet),
             format_frequency(step_hz(way.target_hz)),
-            mega(way.target_hz)
+            mega(way.target_hz),
+            way.plugged_hz.map_or_else(String::new, far_plug_text)
         ),
         format!("A millimetre moves it by {}.", mega_or_kilo(way.hz_per_mm)),
     ]
+}
+
+/// What the far plug does when it comes on.
+fn far_plug_text(plugged_hz: f64) -> String {
+    format!(
+        " Then fit the far plug: its half of the plug delay takes the piece to {}.",
+        mega(plugged_hz)
+    )
 }
 
 /// What to do with each line of a set.

@@ -125,9 +125,7 @@ pub fn cut(known: &KnownCable, asked: &Asked) -> Result<CutAnswer, CutError> {
     let mut cutter = Cutter {
         cable: known.to_cut(asked.freq_hz)?,
         freq_hz: asked.freq_hz,
-        plugs: Allowance {
-            one_way_delay_s: asked.plug_delay_s,
-        },
+        plugs: allowance(asked),
         answer: empty(Some(known.name.clone())),
     };
     cutter.answer.deg_per_mm =
@@ -147,6 +145,17 @@ pub fn cut(known: &KnownCable, asked: &Asked) -> Result<CutAnswer, CutError> {
         );
     }
     Ok(cutter.answer)
+}
+
+/// Where the plugs of a piece are: a stub has one end on the line and the other open or shorted, every
+/// other piece goes between two connectors.
+fn allowance(asked: &Asked) -> Allowance {
+    match asked.wanted {
+        Wanted::Reactance { .. } | Wanted::Notch { .. } | Wanted::Match { .. } => {
+            Allowance::near(asked.plug_delay_s)
+        }
+        _ => Allowance::both(asked.plug_delay_s),
+    }
 }
 
 fn empty(cable: Option<String>) -> CutAnswer {

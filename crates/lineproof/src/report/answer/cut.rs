@@ -51,8 +51,11 @@ struct PieceToCut {
     cut_m: f64,
     /// How the far end is kept while measuring.
     far_end: KeptEnd,
-    /// Frequency of the lowest impedance when the piece is right, Hz.
+    /// Frequency of the lowest impedance when the piece is right, its far plug not yet fitted, Hz.
     target_hz: f64,
+    /// The same with the far plug on, Hz; absent for a piece without one or whose plugs have no delay.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    plugged_hz: Option<f64>,
     /// Where it may stand after the first cut: lowest and highest, Hz.
     #[schema(min_items = 2, max_items = 2)]
     first_hz: [f64; 2],
@@ -123,6 +126,7 @@ impl PieceToCut {
             cut_m: way.cut_m,
             far_end: way.far_end.into(),
             target_hz: way.target_hz,
+            plugged_hz: way.plugged_hz,
             first_hz: way.first_hz.into(),
             trim_m_per_hz: way.trim_m_per_hz,
             hz_per_mm: way.hz_per_mm,
