@@ -29,6 +29,10 @@ pub const TOLERANCE_REL: f64 = 0.05;
 /// Probability above which the verdict is stated without reserve.
 const SURE: f64 = 0.95;
 
+/// Largest reflection that still is a match: 20 dB of return loss, SWR 1.22. A cable within the tolerance
+/// draws a circle of 0.05, and good plugs add about as much. Common practice.
+const MATCHED: f64 = 0.1;
+
 /// Impedances that cables are made for, ohm.
 const USUAL_OHM: [f64; 7] = [25.0, 50.0, 60.0, 75.0, 93.0, 100.0, 125.0];
 
@@ -344,9 +348,16 @@ fn nominal(z_ohm: f64) -> f64 {
 
 fn sentence(a: &Assessment) -> String {
     let nominal_ohm = plain(a.nominal_ohm, 3);
-    let reaches = plain(a.largest_reflection, 2);
+    let reaches = reflection_text(a.largest_reflection);
     match a.verdict {
-        Verdict::Match => format!("a match to {nominal_ohm} ohm: |Γ| stays below {reaches}"),
+        Verdict::Match if a.largest_reflection <= MATCHED => {
+            format!("a match to {nominal_ohm} ohm: |Γ| stays below {reaches}")
+        }
+        Verdict::Match => format!(
+            "the cable is {nominal_ohm} ohm, but the line is no match as it is: |Γ| reaches {reaches} at {}, which \
+             plugs, an adapter or a fault make, not the cable's impedance",
+            hertz(a.largest_at_hz)
+        ),
         Verdict::NotAMatch => format!(
             "not a match: |Γ| reaches {reaches}, as {} ohm would",
             plain(nominal(a.impedance_ohm.value), 3)
@@ -359,9 +370,40 @@ fn sentence(a: &Assessment) -> String {
     }
 }
 
+/// `0.2 (14 dB return loss)`.
+fn reflection_text(reflection: f64) -> String {
+    format!(
+        "{} ({} dB return loss)",
+        plain(reflection, 2),
+        plain(-20.0 * reflection.log10(), 2)
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Issue 18 §11: 14 dB was called a match.
+    #[test]
+    fn fourteen_decibels_are_no_match_whatever_the_impedance() {
+        let assessment = |largest_reflection| Assessment {
+            verdict: Verdict::Match,
+            probability: 0.99,
+            nominal_ohm: 50.0,
+            impedance_ohm: Uncertain::new(50.1, 0.5),
+            at_hz: 1e8,
+            largest_reflection,
+            largest_at_hz: 430e6,
+            text: String::new(),
+            working: Vec::new(),
+            condition: None,
+        };
+        let poor = sentence(&assessment(0.2));
+        assert!(poor.contains("no match as it is"), "{poor}");
+        assert!(poor.contains("14 dB return loss"), "{poor}");
+        let good = sentence(&assessment(0.05));
+        assert!(good.starts_with("a match to 50 ohm"), "{good}");
+    }
 
     #[test]
     fn one_point_below_the_quarter_wave_gives_the_impedance() {
