@@ -158,6 +158,31 @@ pub fn contradiction(sweep: &Sweep, declared: FarEnd) -> Option<FarEnd> {
     }
 }
 
+/// As [`contradiction`] for a far end whose load is known to be `load_ohm`: one far from the analyser's
+/// reference reflects so much that it looks like an open or a short, and that contradicts nothing.
+pub fn contradiction_with_load(sweep: &Sweep, declared: FarEnd, load_ohm: f64) -> Option<FarEnd> {
+    let seen = contradiction(sweep, declared)?;
+    (declared != FarEnd::Load || !load_looks_like(sweep, load_ohm, seen)).then_some(seen)
+}
+
+/// How much more than the load's own reflection a loaded cable may show everywhere in its first turn: what
+/// a cable of up to 75 ohm adds.
+const LOAD_MARGIN: f64 = 0.15;
+
+/// Whether a load of `load_ohm` would make the sweep look like this.
+fn load_looks_like(sweep: &Sweep, load_ohm: f64, seen: FarEnd) -> bool {
+    let reference_ohm = sweep.z_ref_ohm();
+    let reflection = (load_ohm - reference_ohm) / (load_ohm + reference_ohm);
+    let suits = match seen {
+        FarEnd::Open => reflection > SMALL,
+        FarEnd::Short => reflection < -SMALL,
+        FarEnd::Load => true,
+    };
+    let turn = points_within(&unwrapped_phase(sweep.reflection()), TAU);
+    let sizes = sweep.reflection()[..turn].iter().map(|g| g.norm());
+    suits && sizes.fold(f64::INFINITY, f64::min) < reflection.abs() + LOAD_MARGIN
+}
+
 /// What the sweep looks like, name aside.
 pub fn look(sweep: &Sweep) -> Look {
     if let Some(far_end) = first_point(sweep) {
@@ -355,6 +380,37 @@ mod tests {
             for end in [FarEnd::Open, FarEnd::Short, FarEnd::Load] {
                 let sweep = line(end, 75.0, 100e-9, 0.2, &g);
                 assert_eq!(look(&sweep), Look::Is(end), "{step_hz} Hz, {end}");
+            }
+        }
+    }
+
+    /// Issue 18 §12: a far-end load of 10 or 250 ohm was refused as contradicted.
+    #[test]
+    fn a_load_far_from_the_reference_contradicts_nothing() {
+        let g = grid(1e6, 300e6, 401);
+        let loaded = |load_ohm: f64, z0: f64| {
+            let end = Complex64::new((load_ohm - z0) / (load_ohm + z0), 0.0);
+            let rho = (z0 - 50.0) / (z0 + 50.0);
+            let reflection = g.iter().map(|f| {
+                let g =
+                    end * (-2.0 * Complex64::new(0.02 * (f / 1e8).sqrt(), TAU * f * 20e-9)).exp();
+                (rho + g) / (1.0 + rho * g)
+            });
+            Sweep::new(g.clone(), reflection.collect(), 50.0).unwrap()
+        };
+        for load_ohm in [10.0, 250.0] {
+            for z0 in [50.0, 75.0] {
+                let sweep = loaded(load_ohm, z0);
+                let seen = contradiction_with_load(&sweep, FarEnd::Load, load_ohm);
+                assert_eq!(seen, None, "{load_ohm} ohm on {z0} ohm");
+            }
+            // The other way round, or with nothing on it, the load is not what was said.
+            let sweep = loaded(2500.0 / load_ohm, 50.0);
+            assert!(contradiction_with_load(&sweep, FarEnd::Load, load_ohm).is_some());
+            for end in [FarEnd::Open, FarEnd::Short] {
+                let sweep = line(end, 50.0, 20e-9, 0.02, &g);
+                let seen = contradiction_with_load(&sweep, FarEnd::Load, load_ohm);
+                assert_eq!(seen, Some(end));
             }
         }
     }

@@ -463,7 +463,8 @@ impl Gathered {
     }
 
     fn declared(&mut self, sweep: &Sweep, declared: FarEnd, label: &str) -> FarEnd {
-        if let Some(seen) = far_end::contradiction(sweep, declared) {
+        let load_ohm = self.bench.far_load.ohm.value;
+        if let Some(seen) = far_end::contradiction_with_load(sweep, declared, load_ohm) {
             self.warnings.push(Warning::new(
                 WarningCode::FarEndMismatch,
                 format!(

@@ -95,7 +95,8 @@ fn loaded_sweeps_differ(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
 /// lies before the far end for sure explains it. A wrong file and a fault at the very end look alike.
 fn far_end_contradicted(bench: &Bench, events: &[EventFound]) -> Option<Warning> {
     let (label, declared, seen) = bench.sweeps.iter().find_map(|s| {
-        let seen = far_end::contradiction(&s.sweep, s.far_end)?;
+        let load_ohm = bench.far_load.ohm.value;
+        let seen = far_end::contradiction_with_load(&s.sweep, s.far_end, load_ohm)?;
         Some((&s.label, s.far_end, seen))
     })?;
     let before_far_end = |event: &EventFound| {
