@@ -80,12 +80,21 @@ pub fn parse_resistance_ohm(text: &str) -> Result<Reading, QuantityError> {
     parse(text, &unit::RESISTANCE)
 }
 
-/// Reactance in ohm, as [`parse_resistance_ohm`] but of either sign: `-48ohm` is capacitive.
+/// Reactance in ohm, as [`parse_resistance_ohm`] but of either sign: `-48ohm` is capacitive. The j of an
+/// imaginary number may stand before or after it, as screens print it: `-j48ohm`, `48johm`.
 ///
 /// # Errors
 /// [`QuantityError`].
+///
+/// ```
+/// # use lineproof_core::quantity::parse_reactance_ohm;
+/// assert_eq!(parse_reactance_ohm("-j54.6ohm").unwrap().value, -54.6);
+/// ```
 pub fn parse_reactance_ohm(text: &str) -> Result<Reading, QuantityError> {
-    parse(text, &unit::REACTANCE)
+    match text.matches('j').count() {
+        1 => parse(&text.replace('j', ""), &unit::REACTANCE),
+        _ => parse(text, &unit::REACTANCE),
+    }
 }
 
 /// Capacitance in farad: `98pF`, `0.1nF`.

@@ -6,6 +6,7 @@
 //! factor, see [`crate::identify`].
 
 mod cable_type;
+mod claim;
 mod error;
 mod loss;
 mod names;
@@ -16,6 +17,7 @@ mod table;
 use std::sync::OnceLock;
 
 pub use cable_type::{CableType, Figure, Filling};
+pub use claim::{Claim, Claimed};
 pub use error::CatalogueError;
 pub use loss::{CONDUCTOR_SPREAD, DIELECTRIC_SPREAD, LossCurve, LossKind, LossPoint, OutOfData};
 pub use names::Unknown;

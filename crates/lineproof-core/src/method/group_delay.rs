@@ -38,10 +38,13 @@ pub fn reflection_delay_s(phase_change_rad: f64, freq_change_hz: f64) -> f64 {
 /// [`Unserved`] if the delay is not above 0 s.
 pub fn from_readings(round_trip_delay_s: Uncertain, known: Known) -> Result<Report, Unserved> {
     if round_trip_delay_s.value <= 0.0 {
-        return Err(Unserved::new(METHOD, "a delay must be above 0 s"));
+        return Err(Unserved::new(
+            Method::PulseDelay,
+            "a delay must be above 0 s",
+        ));
     }
     let delay = round_trip_delay_s.scaled(0.5);
-    let mut report = Report::new(METHOD);
+    let mut report = Report::new(Method::PulseDelay);
     report.working.push(format!(
         "{} / 2 = {} one way",
         seconds(round_trip_delay_s.value),

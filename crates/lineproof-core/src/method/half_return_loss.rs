@@ -14,7 +14,7 @@ use crate::uncertain::{Uncertain, propagate};
 use super::budget::{plug_u, trace};
 use super::phase::{Trace, refer_gain};
 use super::regression::{LossCurve, LossPoint};
-use super::text::{decibel, hertz, number, ohm, significant};
+use super::text::{decibel, hertz, number, ohm, plain, significant};
 use super::{Method, Report, Unserved, eighth_wave, open_short};
 
 const METHOD: Method = Method::HalfReturnLoss;
@@ -24,6 +24,54 @@ const STATED_HZ: f64 = 100e6;
 
 /// Reflection of an impedance that is unknown: between 33 and 75 ohm for a 50-ohm reference.
 const UNKNOWN_MISMATCH: f64 = 0.2;
+
+/// How far a cable may be from the reference that its reflection was read against.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Mismatch {
+    /// Largest reflection of the cable's impedance against the reference.
+    reflection: f64,
+    /// The impedance and the reference, ohm, where the impedance is known.
+    known_ohm: Option<(Uncertain, f64)>,
+}
+
+impl Mismatch {
+    /// Of a cable that nobody knows the impedance of: as far as 75 ohm from 50.
+    pub const UNKNOWN: Self = Self {
+        reflection: UNKNOWN_MISMATCH,
+        known_ohm: None,
+    };
+
+    /// Of a cable of `z0_ohm` against `reference_ohm`: the far end of its 95 % interval.
+    pub fn of(z0_ohm: Uncertain, reference_ohm: f64) -> Self {
+        let reflection = |z: f64| ((z - reference_ohm) / (z + reference_ohm)).abs();
+        let [low, high] = [-1.0, 1.0].map(|side| z0_ohm.value + side * z0_ohm.u95());
+        Self {
+            reflection: reflection(low).max(reflection(high)),
+            known_ohm: Some((z0_ohm, reference_ohm)),
+        }
+    }
+
+    /// Bias of a loss of `loss_db` that this may make, dB.
+    pub(super) fn bias_db(self, loss_db: f64) -> f64 {
+        bias_db(loss_db.max(0.0) / DB_PER_NEPER, self.reflection)
+    }
+
+    /// What the reader should know of it.
+    pub(super) fn remark(self, bias_db: f64) -> String {
+        let bias = decibel(bias_db);
+        match self.known_ohm {
+            None => format!(
+                "biased by up to {bias} if the cable is as far from the reference as 75 ohm from 50; the interval covers it"
+            ),
+            Some((z0_ohm, reference_ohm)) => format!(
+                "biased by up to {bias} for a cable of {} ± {} ohm read against {}; the interval covers it",
+                plain(z0_ohm.value, 3),
+                plain(z0_ohm.u95(), 2),
+                ohm(reference_ohm)
+            ),
+        }
+    }
+}
 
 /// One-way loss, dB, from return losses with the far end open and shorted; one of them may be
 /// absent.
@@ -61,6 +109,7 @@ pub fn from_readings(
     open_db: Option<Uncertain>,
     short_db: Option<Uncertain>,
     freq_hz: Option<f64>,
+    mismatch: Mismatch,
 ) -> Result<Report, Unserved> {
     let read: Vec<_> = open_db.iter().chain(&short_db).copied().collect();
     let loss_db = one_way_loss_db(open_db.map(|q| q.value), short_db.map(|q| q.value))
@@ -71,7 +120,7 @@ pub fn from_readings(
         .map(|q| (share * q.u).powi(2))
         .sum::<f64>()
         .sqrt();
-    let bias = bias_db(loss_db.max(0.0) / DB_PER_NEPER, UNKNOWN_MISMATCH);
+    let bias = mismatch.bias_db(loss_db);
     // With both ends the first-order parts of the bias cancel.
     let left = if read.len() == 2 {
         0.3 * bias
@@ -89,10 +138,7 @@ pub fn from_readings(
     report
         .loss_db
         .push((freq_hz, Uncertain::new(loss_db, u.hypot(left))));
-    report.remarks.push(format!(
-        "biased by up to {} if the reference is as far from the cable as 75 ohm from 50; the interval covers it",
-        decibel(bias)
-    ));
+    report.remarks.push(mismatch.remark(bias));
     report.finished()
 }
 

@@ -4,10 +4,12 @@
 //! the geometry alone and VF on the dielectric alone.
 
 use crate::bench::{FarEnd, Load, Marking};
+use crate::catalogue::{Catalogue, Claim, Claimed};
 use crate::constants::ETA_0_OVER_2PI_OHM;
-use crate::uncertain::Uncertain;
+use crate::uncertain::{COVERAGE_FACTOR_95, Uncertain};
 
-use super::text::plain;
+use super::half_return_loss::Mismatch;
+use super::text::{plain, significant};
 use super::velocity::{self, Known};
 use super::{
     Method, Report, Unserved, eighth_wave, group_delay, half_return_loss, inductance_capacitance,
@@ -81,6 +83,8 @@ pub struct Readings {
     pub round_trip_delay_s: Option<Uncertain>,
     /// Length by tape, m.
     pub length_m: Option<Uncertain>,
+    /// Whether that length was stated in feet or inches.
+    pub length_in_feet: bool,
     /// Velocity factor, if known and no length.
     pub velocity_factor: Option<Uncertain>,
     /// One-way loss of the piece, dB, where it corrects other readings.
@@ -100,6 +104,8 @@ pub struct Answer {
     pub unserved: Vec<Unserved>,
     /// What the readings say together and against the marking.
     pub remarks: Vec<String>,
+    /// Why the readings can't all be right; empty if they can.
+    pub impossible: Vec<String>,
 }
 
 /// Serves every method that has its readings, then compares them with each other and the marking.
@@ -111,11 +117,12 @@ pub fn answer(readings: &Readings) -> Answer {
     for served in delay_methods(readings) {
         answer.add(served);
     }
-    let z0 = answer.best_impedance();
+    let z0 = answer.best_impedance().or(claimed_impedance(readings));
     for served in loss_methods(readings, z0) {
         answer.add(served);
     }
     answer.widen_by_calibration(readings);
+    answer.withdraw_impossible();
     answer.remarks = remarks(&answer, readings);
     answer
 }
@@ -131,6 +138,21 @@ impl Answer {
     pub fn best_velocity_factor(&self) -> Option<Uncertain> {
         let found = self.reports.iter().filter_map(|r| r.velocity_factor);
         found.min_by(|a, b| a.u.total_cmp(&b.u))
+    }
+
+    /// A delay by an order that makes the velocity impossible is not stated: the order, the length or
+    /// the reading is wrong, and nobody knows which. A pulse's delay needs no order.
+    fn withdraw_impossible(&mut self) {
+        for report in &mut self.reports {
+            if report.impossible.is_empty() {
+                continue;
+            }
+            self.impossible.append(&mut report.impossible);
+            if report.method != Method::PulseDelay {
+                report.one_way_delay_s = None;
+            }
+        }
+        self.impossible.dedup();
     }
 
     fn add(&mut self, served: Result<Report, Unserved>) {
@@ -166,6 +188,7 @@ fn known(readings: &Readings) -> Known {
         velocity_factor: readings
             .velocity_factor
             .or(marked.map(|vf| Uncertain::within(vf, 0.03))),
+        length_in_feet: readings.length_in_feet,
     }
 }
 
@@ -243,18 +266,36 @@ fn delay_methods(r: &Readings) -> Vec<Result<Report, Unserved>> {
     served
 }
 
+/// Impedance that the marking claims, with what pieces of one type differ by.
+fn claimed_impedance(r: &Readings) -> Option<Uncertain> {
+    let claims = Claim::all(&r.marking, Catalogue::built_in());
+    let claimed: Option<Vec<_>> = claims.iter().map(Claim::impedance_ohm).collect();
+    let claimed = claimed?;
+    let (low, high) = claimed.iter().fold((f64::INFINITY, 0.0_f64), |(a, b), c| {
+        (a.min(c.figure.value), b.max(c.figure.value))
+    });
+    let middle = low.midpoint(high);
+    Some(Uncertain::within(
+        middle,
+        MARKED_Z0_TOLERANCE * middle + 0.5 * (high - low),
+    ))
+}
+
 fn loss_methods(r: &Readings, z0: Option<Uncertain>) -> Vec<Result<Report, Unserved>> {
     let mut served = Vec::new();
+    let reference_ohm = calibration_load(r).ohm.value;
+    let mismatch = z0.map_or(Mismatch::UNKNOWN, |z0| Mismatch::of(z0, reference_ohm));
     if let Some(swr) = r.swr_peak {
-        served.push(swr_peak::from_readings(swr, r.swr_peak_hz, r.antenna_on));
+        served.push(swr_peak::from_readings(
+            swr,
+            r.swr_peak_hz,
+            r.antenna_on,
+            mismatch,
+        ));
     }
     if let Some(low) = r.low_resistance_ohm {
-        let marked = r
-            .marking
-            .impedance_ohm
-            .map(|z| Uncertain::within(z, 0.05 * z));
         // Without any other word a cable in a 50-ohm system is taken as 50 ohm, loosely.
-        let z0 = z0.or(marked).unwrap_or(Uncertain::new(50.0, 5.0));
+        let z0 = z0.unwrap_or(Uncertain::new(50.0, 5.0));
         served.push(low_resistance::from_readings(low, z0, r.low_resistance_hz));
     }
     if r.open_return_loss_db.is_some() || r.short_return_loss_db.is_some() {
@@ -262,6 +303,7 @@ fn loss_methods(r: &Readings, z0: Option<Uncertain>) -> Vec<Result<Report, Unser
             r.open_return_loss_db,
             r.short_return_loss_db,
             r.return_loss_hz,
+            mismatch,
         ));
     }
     served
@@ -280,6 +322,7 @@ fn remarks(answer: &Answer, readings: &Readings) -> Vec<String> {
     if let (Some(vf), Some(marked)) = (vf, readings.marking.velocity_factor) {
         remarks.extend(velocity_against_marking(vf, marked));
     }
+    remarks.extend(loss_against_claim(answer, readings));
     let by_analyser =
         |r: &Report| r.impedance_ohm.is_some() && r.method != Method::InductanceCapacitance;
     let load = calibration_load(readings);
@@ -434,7 +477,7 @@ fn velocity_against_marking(vf: Uncertain, marked: f64) -> Option<String> {
         "length measured long, or a lighter foam"
     };
     let doubt =
-        velocity::why_impossible(vf.value, None).map_or(String::new(), |w| format!("; {w}"));
+        velocity::why_impossible(vf.value, None, false).map_or(String::new(), |w| format!("; {w}"));
     Some(format!(
         "velocity factor {} against {} as marked: {likely}{doubt}",
         plain(vf.value, 3),
@@ -442,9 +485,134 @@ fn velocity_against_marking(vf: Uncertain, marked: f64) -> Option<String> {
     ))
 }
 
+/// Excess of loss over a claim that gets a remark, and the one that fails: relative, and dB, whichever is
+/// larger. Common practice without a single source.
+const LOSS_REMARK: f64 = 0.10;
+const LOSS_LIMIT: f64 = 0.20;
+const LOSS_LIMIT_DB: f64 = 0.3;
+
+/// The loss of the piece beside what jacket or sheet make it: the reading known best.
+fn loss_against_claim(answer: &Answer, readings: &Readings) -> Option<String> {
+    let found = answer
+        .reports
+        .iter()
+        .flat_map(|r| r.loss_db.iter().copied());
+    let (at_hz, found) = found.min_by(|a, b| a.1.u.total_cmp(&b.1.u))?;
+    let claims = Claim::all(&readings.marking, Catalogue::built_in());
+    let claims_loss = readings.marking.loss.is_some() || claims.iter().any(|c| c.sheet.is_some());
+    if !claims_loss {
+        return None;
+    }
+    let Some(freq_hz) = at_hz else {
+        return Some(
+            "the loss that is claimed was not compared: at which frequency was it read?".to_owned(),
+        );
+    };
+    let Some(length) = readings.length_m else {
+        return Some("the loss that is claimed was not compared: it needs the length".to_owned());
+    };
+    let claimed = claims
+        .iter()
+        .filter_map(|c| Some((c, c.loss_db_m(freq_hz)?)));
+    let (claim, claimed) = claimed.min_by(|a, b| {
+        let off = |c: &Claimed| (c.figure.value * length.value - found.value).abs();
+        off(&a.1).total_cmp(&off(&b.1))
+    })?;
+    let source = match claim.sheet.filter(|_| claimed.by_sheet) {
+        Some(sheet) => format!("by the sheet of {}", sheet.designation),
+        None => "as marked".to_owned(),
+    };
+    Some(loss_remark(
+        found,
+        claimed.figure.scaled(length.value),
+        &source,
+        readings.antenna_on,
+    ))
+}
+
+fn loss_remark(found: Uncertain, claimed: Uncertain, source: &str, antenna_on: bool) -> String {
+    let excess = found.value - claimed.value;
+    let unsure = found.u.hypot(claimed.u) * COVERAGE_FACTOR_95;
+    let limit = (LOSS_LIMIT * claimed.value).max(LOSS_LIMIT_DB);
+    let grade = if excess - unsure > limit {
+        "more than its type explains: look for water, corrosion, a bad plug, or another type than claimed"
+    } else if excess > limit {
+        "more than a good cable has, though the interval does not decide: read it again with the far end open"
+    } else if excess > LOSS_REMARK * claimed.value {
+        "usable; note it and repeat it next year"
+    } else {
+        "as it should be"
+    };
+    let limit_text = if antenna_on {
+        ", an upper limit with the antenna on,"
+    } else {
+        ""
+    };
+    format!(
+        "loss {} ± {} dB{limit_text} against {} dB {source} ({:+.2} dB, {:+.0} %): {grade}",
+        significant(found.value, 3),
+        significant(found.u95(), 2),
+        significant(claimed.value, 3),
+        excess,
+        100.0 * excess / claimed.value
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Issue 18 §12: `--marked-impedance 50` left the mismatch of 75 ohm in the interval, ± 58 %.
+    #[test]
+    fn a_marked_impedance_takes_the_assumed_mismatch_out() {
+        let read = |marked: Option<f64>| {
+            let found = answer(&Readings {
+                swr_peak: Some(Uncertain::within(9.0, 0.05)),
+                swr_peak_hz: Some(16e6),
+                marking: Marking {
+                    impedance_ohm: marked,
+                    ..Marking::default()
+                },
+                ..Readings::default()
+            });
+            found.reports[0].loss_db[0].1
+        };
+        assert!(read(None).relative() > 0.25);
+        assert!(read(Some(50.0)).relative() < 0.04, "{}", read(Some(50.0)));
+    }
+
+    /// Issue 18 §12: peaks of |Z| of an open line, a half wave apart from zero, were called low points.
+    #[test]
+    fn peaks_of_the_impedance_are_not_taken_for_quarter_waves() {
+        // 10 m of velocity factor 0.66: quarter wave at 4.9465 MHz, peaks at 2, 4 and 6 of them.
+        let peaks = [9.893e6, 19.786e6, 29.679e6].map(|f| Uncertain::within(f, 5e2));
+        let found = answer(&Readings {
+            resonances_hz: peaks.to_vec(),
+            length_m: Some(Uncertain::within(10.0, 0.005)),
+            ..Readings::default()
+        });
+        let vf = found.best_velocity_factor().unwrap();
+        assert!((vf.value - 0.66).abs() < 0.001, "{vf}");
+        assert!(
+            found.reports[0]
+                .remarks
+                .iter()
+                .any(|r| r.contains("peaks of |Z|"))
+        );
+    }
+
+    /// Issue 18 §12: a pulse's round trip was called "group delay".
+    #[test]
+    fn a_pulse_is_called_a_pulse() {
+        let found = answer(&Readings {
+            round_trip_delay_s: Some(Uncertain::within(39.9e-9, 5e-11)),
+            ..Readings::default()
+        });
+        assert_eq!(
+            found.reports[0].method.to_string(),
+            "pulse round trip (TDR)"
+        );
+    }
 
     fn drawer_cable() -> Readings {
         Readings {

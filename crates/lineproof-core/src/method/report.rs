@@ -37,6 +37,8 @@ pub enum Method {
     SwrPeak,
     /// Resistance at a resonance where it is low.
     LowResistance,
+    /// Round trip of a pulse, or of an echo in a time-domain picture.
+    PulseDelay,
 }
 
 impl fmt::Display for Method {
@@ -56,6 +58,7 @@ impl fmt::Display for Method {
             Self::ResistanceExtremes => "resistance extremes",
             Self::SwrPeak => "SWR peak",
             Self::LowResistance => "low resistance at resonance",
+            Self::PulseDelay => "pulse round trip (TDR)",
         })
     }
 }
@@ -83,6 +86,8 @@ pub struct Report {
     pub working: Vec<String>,
     /// What the reader should know about this result: biases, assumptions.
     pub remarks: Vec<String>,
+    /// Why what was read can't be right; empty if it can.
+    pub impossible: Vec<String>,
     /// Points of the sweeps that the method used, for pictures.
     pub used: Vec<UsedPoint>,
 }
@@ -114,6 +119,7 @@ impl Report {
             loss_db: Vec::new(),
             working: Vec::new(),
             remarks: Vec::new(),
+            impossible: Vec::new(),
             used: Vec::new(),
         }
     }

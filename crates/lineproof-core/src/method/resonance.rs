@@ -75,8 +75,8 @@ pub fn from_readings(
         let reason = "resonances must be frequencies above 0 Hz in rising order";
         return Err(Unserved::new(METHOD, reason));
     };
-    let orders = orders(&values, far_end);
     let mut report = Report::new(METHOD);
+    let orders = orders_or_those_of_peaks(&mut report, &values, far_end);
     if values.len() == 1 {
         report.remarks.push(format!(
             "one resonance shows no spacing: taken as the lowest, {}",
@@ -250,6 +250,38 @@ fn remark_on_orders(
     }
 }
 
+/// Orders of the frequencies as low points; as peaks of |Z| where only these stand at whole orders: people
+/// read the peaks, which are as easy to see.
+fn orders_or_those_of_peaks(report: &mut Report, values: &[f64], far_end: FarEnd) -> Vec<u32> {
+    let low = orders(values, far_end);
+    let other_end = if far_end == FarEnd::Short {
+        FarEnd::Open
+    } else {
+        FarEnd::Short
+    };
+    let peaks = orders(values, other_end);
+    let uneven = |orders: &[u32]| relative_spread(values, orders) > UNIFORM_SPREAD;
+    if values.len() < 2 || !uneven(&low) || uneven(&peaks) {
+        return low;
+    }
+    let list: Vec<_> = peaks.iter().take(SHOWN).map(u32::to_string).collect();
+    report.remarks.push(format!(
+        "the frequencies stand as {} quarter waves: with the far end {} those are peaks of |Z|, not its low points; taken so",
+        list.join(" : "),
+        if far_end == FarEnd::Short { "shorted" } else { "open" }
+    ));
+    peaks
+}
+
+fn relative_spread(values: &[f64], orders: &[u32]) -> f64 {
+    let delays: Vec<_> = values
+        .iter()
+        .zip(orders)
+        .map(|(&f, &order)| one_way_delay_s(f, order))
+        .collect();
+    spread_of(&delays) * delays.len() as f64 / delays.iter().sum::<f64>()
+}
+
 fn remark_on_spread(report: &mut Report, spread: f64) {
     if spread > UNIFORM_SPREAD {
         report.remarks.push(format!(
@@ -294,6 +326,7 @@ mod tests {
         let known = Known {
             length_m: Some(Uncertain::within(27.0, 0.1)),
             velocity_factor: None,
+            length_in_feet: false,
         };
         let report = from_readings(&[Uncertain::within(7.3e6, 5e4)], FarEnd::Open, known).unwrap();
         assert!(report.velocity_factor.is_none());

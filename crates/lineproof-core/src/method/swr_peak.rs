@@ -9,7 +9,7 @@ use crate::constants::DB_PER_NEPER;
 use crate::uncertain::Uncertain;
 
 use super::budget::{open_or_short, reflection_u};
-use super::half_return_loss::bias_db;
+use super::half_return_loss::{Mismatch, bias_db};
 use super::phase::{Reading, Trace};
 use super::text::{decibel, hertz, number, plain, round_up_hertz};
 use super::{Method, Report, Unserved, UsedPoint};
@@ -32,6 +32,7 @@ pub fn from_readings(
     swr: Uncertain,
     freq_hz: Option<f64>,
     antenna_on: bool,
+    mismatch: Mismatch,
 ) -> Result<Report, Unserved> {
     // Below this the interval of the reading would reach an SWR of 1 and the loss infinity.
     let usable = swr.value > 1.0 && swr.value - swr.u > 1.0;
@@ -43,16 +44,13 @@ pub fn from_readings(
         return Err(Unserved::new(METHOD, reason));
     }
     let loss = swr.map(one_way_loss_db);
-    let bias = bias_db(loss.value / DB_PER_NEPER, UNKNOWN_MISMATCH);
+    let bias = mismatch.bias_db(loss.value);
     let mut report = Report::new(METHOD);
     write_working(&mut report, swr.value);
     report
         .loss_db
         .push((freq_hz, loss.widened(bias / 3f64.sqrt())));
-    report.remarks.push(format!(
-        "biased by up to {} if the cable is as far from the reference as 75 ohm from 50; the interval covers it",
-        decibel(bias)
-    ));
+    report.remarks.push(mismatch.remark(bias));
     if antenna_on {
         report
             .remarks

@@ -4,7 +4,7 @@
 //! cable up to 0.95; above 1 nothing can be, below 0.4 no coaxial cable is.
 
 use crate::bench::Bench;
-use crate::constants::SPEED_OF_LIGHT_M_S;
+use crate::constants::{METRES_PER_FOOT, SPEED_OF_LIGHT_M_S};
 use crate::uncertain::{Uncertain, propagate};
 
 use super::Report;
@@ -27,6 +27,8 @@ pub struct Known {
     pub length_m: Option<Uncertain>,
     /// Velocity factor, for example from the marking.
     pub velocity_factor: Option<Uncertain>,
+    /// Whether the length was stated in feet or inches: then it is not feet taken for metres.
+    pub length_in_feet: bool,
 }
 
 impl From<&Bench> for Known {
@@ -37,6 +39,7 @@ impl From<&Bench> for Known {
                 .marking
                 .velocity_factor
                 .map(|vf| Uncertain::within(vf, MARKED_VF_HALF_WIDTH)),
+            length_in_feet: false,
         }
     }
 }
@@ -56,8 +59,9 @@ pub fn length_m(velocity_factor: Uncertain, one_way_delay_s: Uncertain) -> Uncer
 }
 
 /// Why a velocity factor can't be, with the mistakes that would explain it; nothing if it can.
-/// `order` is the number of quarter waves assumed, if a resonance was used.
-pub fn why_impossible(velocity_factor: f64, order: Option<u32>) -> Option<String> {
+/// `order` is the number of quarter waves assumed, if a resonance was used; a length that was stated
+/// `in_feet` is not one of feet taken for metres.
+pub fn why_impossible(velocity_factor: f64, order: Option<u32>, in_feet: bool) -> Option<String> {
     if POSSIBLE.contains(&velocity_factor) {
         return None;
     }
@@ -68,17 +72,26 @@ pub fn why_impossible(velocity_factor: f64, order: Option<u32>) -> Option<String
         }
     };
     offer("the ratio is upside down", 1.0 / velocity_factor);
-    offer(
-        "the length is in feet, not metres",
-        velocity_factor * 0.3048,
-    );
+    if !in_feet {
+        let text = "the length is in feet, not metres";
+        offer(text, velocity_factor * METRES_PER_FOOT);
+    }
     offer(
         "the length is in metres, not feet",
-        velocity_factor / 0.3048,
+        velocity_factor / METRES_PER_FOOT,
     );
     offer("a round trip was taken as one way", velocity_factor * 2.0);
     offer("one way was taken as a round trip", velocity_factor * 0.5);
     if let Some(order) = order {
+        // A high |Z| stands a quarter wave beside each low one.
+        let peak = order + 1;
+        offer(
+            &format!(
+                "it is a peak of |Z|, {}, not a low point",
+                quarter_waves(peak)
+            ),
+            velocity_factor * f64::from(order) / f64::from(peak),
+        );
         for other in (order % 2..order + 9)
             .step_by(2)
             .filter(|&o| o > 0 && o != order)
@@ -113,8 +126,12 @@ pub(crate) fn complete(report: &mut Report, known: Known, order: Option<u32>) {
             seconds(delay.value),
             number(vf.value)
         ));
-        match why_impossible(vf.value, order) {
-            Some(why) => report.remarks.push(why),
+        match why_impossible(vf.value, order, known.length_in_feet) {
+            Some(why) => {
+                report.impossible.extend(too_high(vf.value, length, order));
+                report.impossible.push(why.clone());
+                report.remarks.push(why);
+            }
             None => report.velocity_factor = Some(vf),
         }
     } else if let Some(vf) = known.velocity_factor {
@@ -132,23 +149,47 @@ pub(crate) fn complete(report: &mut Report, known: Known, order: Option<u32>) {
     }
 }
 
+/// What no cable of this length reaches: the frequency of `order` quarter waves in free space.
+fn too_high(velocity_factor: f64, length_m: Uncertain, order: Option<u32>) -> Option<String> {
+    let order = order.filter(|_| velocity_factor > 1.0)?;
+    let free_hz = 0.25 * f64::from(order) * SPEED_OF_LIGHT_M_S / length_m.value;
+    Some(format!(
+        "the first low impedance of {} of any cable, {}, lies below {}",
+        metres(length_m.value),
+        quarter_waves(order),
+        short_hertz(free_hz)
+    ))
+}
+
+/// Four digits.
+fn short_hertz(freq_hz: f64) -> String {
+    format!("{} MHz", significant(freq_hz / 1e6, 4))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn an_inverted_ratio_is_named() {
-        let why = why_impossible(1.161, None).unwrap();
+        let why = why_impossible(1.161, None, false).unwrap();
         assert!(why.contains("upside down (it would be 0.861)"), "{why}");
-        assert_eq!(why_impossible(0.66, None), None);
+        assert_eq!(why_impossible(0.66, None, false), None);
     }
 
     #[test]
     fn another_order_is_offered() {
-        let why = why_impossible(2.651, Some(1)).unwrap();
+        let why = why_impossible(2.651, Some(1), false).unwrap();
         assert!(
             why.contains("3 quarter waves, not 1 (it would be 0.884)"),
             "{why}"
         );
+    }
+
+    /// Issue 18 §12: a peak of |Z| that was taken for a quarter wave makes the velocity factor double.
+    #[test]
+    fn a_peak_taken_for_a_dip_is_offered() {
+        let why = why_impossible(2.0 * 0.66, Some(1), true).unwrap();
+        assert!(why.contains("a peak of |Z|, 2 quarter waves"), "{why}");
     }
 }

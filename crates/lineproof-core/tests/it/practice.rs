@@ -6,10 +6,13 @@
 
 use std::f64::consts::{FRAC_PI_2, TAU};
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane};
+use lineproof_core::bench::{
+    Analyser, Bench, EndedSweep, FarEnd, Load, MarkedLoss, Marking, Plane,
+};
 use lineproof_core::constants::{METRES_PER_FOOT, SPEED_OF_LIGHT_M_S};
 use lineproof_core::estimate::estimate;
 use lineproof_core::line::loss_law;
+use lineproof_core::method::half_return_loss::Mismatch;
 use lineproof_core::method::readings::{Answer, Readings, answer};
 use lineproof_core::method::velocity::{self, Known};
 use lineproof_core::method::{Method, Report, half_return_loss, low_resistance, resonance};
@@ -40,6 +43,7 @@ fn with_length(length_m: Uncertain) -> Known {
     Known {
         length_m: Some(length_m),
         velocity_factor: None,
+        length_in_feet: false,
     }
 }
 
@@ -78,6 +82,19 @@ fn pc04_an_impossible_quarter_wave_is_refused_and_the_third_one_offered() {
         remarks.contains("3 quarter waves, not 1 (it would be 0.884)"),
         "{remarks}"
     );
+    let found = answer(&Readings {
+        quarter_wave_hz: Some(Uncertain::within(7.58e6, 5e3)),
+        length_m: Some(feet(86.0)),
+        length_in_feet: true,
+        ..Readings::default()
+    });
+    let text = found.impossible.join("\n");
+    assert!(text.contains("lies below 2.859 MHz"), "PC04: {text}");
+    assert!(!text.contains("in feet, not metres"), "PC04: {text}");
+    assert!(
+        found.reports.iter().all(|r| r.one_way_delay_s.is_none()),
+        "PC04: a delay is stated"
+    );
 }
 
 #[test]
@@ -89,7 +106,7 @@ fn pc05_round_trip_delay_and_the_inverted_ratio() {
     };
     let found = answer(&readings).best_velocity_factor().unwrap();
     assert_near("PC05", "velocity factor", found.value, 0.8613, 0.00005);
-    let why = velocity::why_impossible(1.16, None).unwrap();
+    let why = velocity::why_impossible(1.16, None, false).unwrap();
     assert!(why.contains("upside down (it would be 0.862)"), "{why}");
 }
 
@@ -170,6 +187,15 @@ fn pc26_swr_peak_with_the_antenna_on() {
         swr_peak: Some(Uncertain::within(9.0, 0.5)),
         swr_peak_hz: Some(16e6),
         antenna_on: true,
+        length_m: Some(feet(100.0)),
+        marking: Marking {
+            impedance_ohm: Some(50.0),
+            loss: Some(MarkedLoss {
+                db_per_100m: 0.85 / METRES_PER_FOOT,
+                at_hz: 16e6,
+            }),
+            ..Marking::default()
+        },
         ..Readings::default()
     };
     let found = answer(&readings);
@@ -180,6 +206,16 @@ fn pc26_swr_peak_with_the_antenna_on() {
         report.remarks.iter().any(|r| r.contains("upper limit")),
         "{:?}",
         report.remarks
+    );
+    // +0.12 dB, +14 %: usable, remark, repeat next year.
+    let text = found.remarks.join("\n");
+    assert!(
+        text.contains("against 0.850 dB as marked (+0.12 dB, +14 %)"),
+        "PC26: {text}"
+    );
+    assert!(
+        text.contains("usable; note it and repeat it next year"),
+        "PC26: {text}"
     );
 }
 
@@ -197,7 +233,7 @@ fn pc35_half_return_loss_against_the_wrong_reference() {
     // The plain readings are 13 and 21 % off; the interval covers the truth.
     for read_db in [0.4241, 0.4521] {
         let read = Some(Uncertain::within(read_db, 0.00005));
-        let report = half_return_loss::from_readings(None, read, None).unwrap();
+        let report = half_return_loss::from_readings(None, read, None, Mismatch::UNKNOWN).unwrap();
         let (_, loss) = report.loss_db[0];
         let truth = Uncertain::exact(0.18737);
         assert!(

@@ -233,6 +233,7 @@ impl KnownArgs {
             ..Knowledge::default()
         };
         readings.length_m = known.length()?;
+        readings.length_in_feet = self.length.is_some_and(Reading::is_in_feet);
         readings.velocity_factor = uncertain(self.velocity_factor);
         readings.loss_db = uncertain(self.loss);
         let load = self.load_ohms.map(|r| measured_load("load", r));

@@ -108,7 +108,8 @@ pub(crate) fn velocity_factor(text: &str) -> Result<Reading, String> {
     }
 }
 
-/// Impedance as `R±jX` with its unit at the end: `0.9-j75.3ohm`, `1.2+74.9johm`.
+/// Impedance as `R±jX` with its unit at the end: `0.9-j75.3ohm`, `1.2+74.9johm`; `50ohm` has no reactance,
+/// `-j54.6ohm` no resistance.
 pub(crate) fn impedance(text: &str) -> Result<[Reading; 2], String> {
     let example = || format!("expected an impedance such as `0.9-j75.3ohm`, found `{text}`");
     let compact: String = text.chars().filter(|c| !c.is_whitespace()).collect();
@@ -121,15 +122,25 @@ pub(crate) fn impedance(text: &str) -> Result<[Reading; 2], String> {
         .skip(1)
         .filter(|&(i, c)| "+-".contains(c) && !numbers[..i].ends_with(['e', 'E']))
         .map(|(i, _)| i)
-        .last()
-        .ok_or_else(example)?;
+        .last();
+    let part = |number: &str| {
+        quantity::parse_reactance_ohm(&format!("{number}{unit}")).map_err(|e| e.to_string())
+    };
+    let none = Reading {
+        value: 0.0,
+        half_digit: 0.0,
+    };
+    let Some(sign) = sign else {
+        return match numbers.matches('j').count() {
+            0 => Ok([part(numbers)?, none]),
+            1 => Ok([none, part(&numbers.replace('j', ""))?]),
+            _ => Err(example()),
+        };
+    };
     let (resistance, reactance) = numbers.split_at(sign);
     if reactance.matches('j').count() != 1 {
         return Err(example());
     }
-    let part = |number: &str| {
-        quantity::parse_reactance_ohm(&format!("{number}{unit}")).map_err(|e| e.to_string())
-    };
     Ok([part(resistance)?, part(&reactance.replace('j', ""))?])
 }
 
@@ -275,7 +286,10 @@ mod tests {
         let parts = |text| impedance(text).unwrap().map(|r| r.value);
         assert_eq!(parts("0.9-j75.3ohm"), [0.9, -75.3]);
         assert_eq!(parts("1.2 + 74.9j ohm"), [1.2, 74.9]);
-        assert!(impedance("75.3ohm").unwrap_err().contains("0.9-j75.3ohm"));
+        // Issue 18 §12: a pure resistance and a pure reactance were refused.
+        assert_eq!(parts("50ohm"), [50.0, 0.0]);
+        assert_eq!(parts("-j54.6ohm"), [0.0, -54.6]);
+        assert!(impedance("5-75.3ohm").unwrap_err().contains("0.9-j75.3ohm"));
         assert!(impedance("0.9-j75.3").is_err());
         assert!(impedance("").is_err());
     }

@@ -13,6 +13,9 @@ use lineproof_core::finding::judge::method_found;
 pub fn text(answer: &Answer) -> String {
     let mut page = Page::default();
     page.paragraph("", &sentence(answer));
+    for why in &answer.impossible {
+        page.paragraph("  - ", why);
+    }
     for (i, remark) in answer.remarks.iter().enumerate() {
         if i == 0 {
             page.line("");
@@ -47,7 +50,14 @@ pub(crate) fn sentence(answer: &Answer) -> String {
     if let Some(loss) = tightest(losses.map(|l| l.1)) {
         parts.push(format!("loss {} dB", with_interval(loss)));
     }
-    if parts.is_empty() {
+    if !answer.impossible.is_empty() {
+        let rest = if parts.is_empty() {
+            String::new()
+        } else {
+            format!(" What stands: {}.", parts.join(", "))
+        };
+        format!("These readings cannot all be right.{rest}")
+    } else if parts.is_empty() {
         "These readings do not determine anything; the reasons stand below.".to_owned()
     } else {
         format!("{}.", parts.join(", "))

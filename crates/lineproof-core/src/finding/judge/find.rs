@@ -188,7 +188,7 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
 fn trusted_length(bench: &Bench, delay: Uncertain, finding: &mut Finding) -> Option<Uncertain> {
     let length = bench.length_m?;
     let vf = velocity::velocity_factor(length, delay);
-    match velocity::why_impossible(vf.value, None) {
+    match velocity::why_impossible(vf.value, None, false) {
         None => Some(length),
         Some(why) => {
             finding.warnings.push(Warning::new(

@@ -20,6 +20,8 @@ pub struct ReadingsAnswer {
     velocity_factor: Option<RatioFound>,
     /// Each method by itself; those that these readings do not serve have a `reason`.
     methods: Vec<MethodFound>,
+    /// Why the readings can't all be right, a sentence each; none if they can.
+    impossible: Vec<String>,
     /// What the readings say of each other and of the marking, a sentence each.
     remarks: Vec<String>,
 }
@@ -32,6 +34,7 @@ impl ReadingsAnswer {
             impedance: answer.best_impedance().map(OhmFound::from),
             velocity_factor: answer.best_velocity_factor().map(RatioFound::from),
             methods: methods_found(&answer),
+            impossible: answer.impossible,
             remarks: answer.remarks,
         }
     }

@@ -116,6 +116,7 @@ fn shown(found: &Answer, units: Units) -> Markup {
         } @else {
             p.answer { (text::sentence(found)) }
         }
+        @if !found.impossible.is_empty() { ul { @for why in &found.impossible { li { (why) } } } }
         @if !found.remarks.is_empty() { ul { @for remark in &found.remarks { li { (remark) } } } }
         @for method in served { (one(method, units)) }
         @if !unserved.is_empty() {
