@@ -61,7 +61,10 @@ pub fn router(shared: Shared) -> Router {
             access::token,
         ))
         .layer(CsrfLayer::new().with_rejection_response(refusal::foreign_origin))
-        .layer(CatchPanicLayer::custom(refusal::panicked));
+        .layer(CatchPanicLayer::custom(refusal::panicked))
+        .layer(middleware::from_fn(async |units, request, next| {
+            frame::around(&pages::LINKS, units, request, next).await
+        }));
     if open {
         // On the loopback interface compressing takes longer than sending.
         router = router.layer(CompressionLayer::new());

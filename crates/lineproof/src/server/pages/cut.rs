@@ -160,9 +160,7 @@ async fn page(
             }
         }
     };
-    let page = Frame::new("Cut", "/cut", units)
-        .scripts(&["live.js"])
-        .show(&main);
+    let page = Frame::new("Cut", "/cut").scripts(&["live.js"]).show(main);
     Ok((refused.map_or(StatusCode::OK, |r| r.status()), page).into_response())
 }
 

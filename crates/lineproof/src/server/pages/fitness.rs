@@ -70,9 +70,7 @@ async fn page(
             }
         }
     };
-    let page = Frame::new("Use", "/use", units)
-        .scripts(&["live.js"])
-        .show(&main);
+    let page = Frame::new("Use", "/use").scripts(&["live.js"]).show(main);
     Ok((refused.map_or(StatusCode::OK, |r| r.status()), page).into_response())
 }
 

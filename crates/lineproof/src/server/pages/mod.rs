@@ -20,10 +20,23 @@ use axum::Router;
 use axum::http::Uri;
 use axum::response::{IntoResponse, Response};
 
+use super::frame::Link;
 use super::refusal::Refusal;
 use super::shared::Shared;
 
-/// All pages. A page is added here and in [`PAGES`](super::frame::PAGES).
+/// The pages of the navigation, in its order.
+pub const LINKS: [Link; 8] = [
+    ("/", "Assay"),
+    ("/shelf", "Shelf"),
+    ("/sort", "Sort"),
+    ("/plan", "Plan"),
+    ("/readings", "Readings"),
+    ("/use", "Use"),
+    ("/cut", "Cut"),
+    ("/types", "Types"),
+];
+
+/// All pages. A page is added here and in [`LINKS`].
 pub fn router() -> Router<Shared> {
     Router::new()
         .merge(assay::router())

@@ -1,7 +1,7 @@
 //! Which sweep to take, while one types.
 
 use axum::Router;
-use axum::extract::{Query, State};
+use axum::extract::Query;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
@@ -16,7 +16,6 @@ use crate::server::form::{Field, Fields, Typed};
 use crate::server::frame::Frame;
 use crate::server::refusal::Refusal;
 use crate::server::shared::Shared;
-use crate::server::units::Units;
 use lineproof_core::finding::judge::advice::line_cautions;
 
 /// Fields of the question.
@@ -34,7 +33,7 @@ pub(super) fn router() -> Router<Shared> {
     Router::new().route("/plan", get(page))
 }
 
-async fn page(State(_): State<Shared>, units: Units, Query(typed): Query<Typed>) -> Response {
+async fn page(Query(typed): Query<Typed>) -> Response {
     let fields = Fields::of::<PlanArgs>(&FIELDS, None);
     let answer = (!typed.is_empty(&FIELDS)).then(|| planned(&fields, &typed));
     let refused = match &answer {
@@ -58,9 +57,9 @@ async fn page(State(_): State<Shared>, units: Units, Query(typed): Query<Typed>)
             }
         }
     };
-    let page = Frame::new("Plan a sweep", "/plan", units)
+    let page = Frame::new("Plan a sweep", "/plan")
         .scripts(&["live.js"])
-        .show(&main);
+        .show(main);
     (refused.map_or(StatusCode::OK, |r| r.status()), page).into_response()
 }
 

@@ -91,9 +91,9 @@ async fn page(units: Units, Query(typed): Query<Typed>) -> Response {
             }
         }
     };
-    let page = Frame::new("Readings", "/readings", units)
+    let page = Frame::new("Readings", "/readings")
         .scripts(&["live.js"])
-        .show(&main);
+        .show(main);
     (refused.map_or(StatusCode::OK, |r| r.status()), page).into_response()
 }
 
