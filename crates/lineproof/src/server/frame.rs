@@ -1,7 +1,9 @@
 //! What every page shares: head, navigation, foot.
 
+use std::sync::Arc;
+
 use axum::Extension;
-use axum::extract::Request;
+use axum::extract::{Request, State};
 use axum::http::StatusCode;
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
@@ -113,13 +115,18 @@ impl IntoResponse for Page {
 }
 
 /// Puts the frame with the navigation around a page, as the person likes its units.
-pub async fn around(pages: &[Link], units: Units, request: Request, next: Next) -> Response {
+pub async fn around(
+    State(pages): State<Arc<[Link]>>,
+    units: Units,
+    request: Request,
+    next: Next,
+) -> Response {
     let mut response = next.run(request).await;
     let Some(page) = response.extensions_mut().remove::<Page>() else {
         return response;
     };
     let (parts, _empty) = response.into_parts();
-    let whole = page.frame.whole(&page.main, pages, units);
+    let whole = page.frame.whole(&page.main, &pages, units);
     (parts.status, parts.headers, whole).into_response()
 }
 

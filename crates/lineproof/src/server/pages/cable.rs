@@ -9,7 +9,6 @@ use axum::routing::{get, post};
 use lineproof_record::Cable;
 use maud::{Markup, PreEscaped, html};
 
-use super::parts;
 use crate::report::html as partial;
 use crate::report::shelf::{History, Shown, day};
 use crate::report::subject::Subject;
@@ -17,6 +16,7 @@ use crate::report::subject::{self, SubjectError};
 use crate::server::api::shelf::{Change, Said, apply};
 use crate::server::form::Typed;
 use crate::server::frame::{Frame, Page};
+use crate::server::parts;
 use crate::server::refusal::{Refusal, Refused, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;

@@ -7,7 +7,6 @@ use lineproof_core::quantity::format_frequency;
 use lineproof_record::Shelf;
 use maud::{Markup, html};
 
-use super::parts;
 use crate::kept::Kept;
 use crate::report::compare as text;
 use crate::report::number::pair;
@@ -15,6 +14,7 @@ use crate::report::shelf::day;
 use crate::server::form::Typed;
 use crate::server::frame::{Frame, Page};
 use crate::server::link;
+use crate::server::parts;
 use crate::server::record;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;

@@ -10,11 +10,11 @@ use lineproof_draw::{Label, LabelError, Sheet};
 use lineproof_record::{Filter, Shelf};
 use maud::{Markup, PreEscaped, html};
 
-use super::parts;
 use crate::cli::label::DrawnArgs;
 use crate::report::{label as print, pdf};
 use crate::server::form::{Field, Fields, Typed};
 use crate::server::frame::Frame;
+use crate::server::parts;
 use crate::server::record;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;

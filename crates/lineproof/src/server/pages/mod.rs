@@ -7,9 +7,6 @@ pub mod cut;
 pub mod enter;
 pub mod fitness;
 pub mod labels;
-mod parts;
-pub mod plan;
-pub mod readings;
 pub mod shelf;
 pub mod sort;
 pub mod source;
@@ -20,23 +17,10 @@ use axum::Router;
 use axum::http::Uri;
 use axum::response::{IntoResponse, Response};
 
-use super::frame::Link;
 use super::refusal::Refusal;
 use super::shared::Shared;
 
-/// The pages of the navigation, in its order.
-pub const LINKS: [Link; 8] = [
-    ("/", "Assay"),
-    ("/shelf", "Shelf"),
-    ("/sort", "Sort"),
-    ("/plan", "Plan"),
-    ("/readings", "Readings"),
-    ("/use", "Use"),
-    ("/cut", "Cut"),
-    ("/types", "Types"),
-];
-
-/// All pages. A page is added here and in [`LINKS`].
+/// Pages that no question has yet.
 pub fn router() -> Router<Shared> {
     Router::new()
         .merge(assay::router())
@@ -46,8 +30,6 @@ pub fn router() -> Router<Shared> {
         .merge(enter::router())
         .merge(fitness::router())
         .merge(labels::router())
-        .merge(plan::router())
-        .merge(readings::router())
         .merge(shelf::router())
         .merge(sort::router())
         .merge(types::router())

@@ -8,12 +8,12 @@ use axum::routing::get;
 use lineproof_record::Listed;
 use maud::{Markup, html};
 
-use super::parts;
 use crate::cli::shelf::ListArgs;
 use crate::report::number::pair;
 use crate::report::shelf::day;
 use crate::server::form::{Field, Fields, Typed};
 use crate::server::frame::{Frame, Page};
+use crate::server::parts;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;

@@ -14,7 +14,6 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
-use super::parts;
 use crate::cli::sort::AskedArgs;
 use crate::report::answer::Table;
 use crate::report::number::{pair, significant};
@@ -24,6 +23,7 @@ use crate::server::boxes::{self, AskedOfAll, Named, Progress, Sorting};
 use crate::server::form::{Field, Fields, Typed, marked};
 use crate::server::frame::{Frame, Page};
 use crate::server::link;
+use crate::server::parts;
 use crate::server::refusal::{Refusal, Refused, RefusedPage};
 use crate::server::shared::Shared;
 use crate::workflow::sort::Row;

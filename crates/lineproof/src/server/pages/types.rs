@@ -12,13 +12,13 @@ use lineproof_core::quantity::format_frequency;
 use lineproof_draw::Curve;
 use maud::{Markup, PreEscaped, html};
 
-use super::parts;
 use crate::cli::types::TypesArgs;
 use crate::report::number::significant;
 use crate::report::types as text;
 use crate::server::form::{Field, Fields, Typed};
 use crate::server::frame::{Frame, Page};
 use crate::server::link;
+use crate::server::parts;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
