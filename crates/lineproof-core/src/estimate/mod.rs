@@ -9,71 +9,31 @@
 //! that remain of the analyser, noise. All of it is fitted at once to all sweeps by Gauss–Newton
 //! with Gaussian priors; the sizes of wander, errors and noise come from the data.
 
-mod aliases;
-mod climb;
-mod conductor;
-mod detection;
-mod errand;
-mod events;
-mod explain;
-mod fault;
-mod fit;
-mod forward;
-mod further;
-mod hunt;
-mod lanes;
-mod line_law;
-mod plane;
+#[cfg(test)]
+mod derivatives;
+mod model;
 mod posterior;
-mod profile;
-mod proposal;
-mod settle;
-mod solve;
-mod stack;
-mod start;
-mod steel_core;
-mod unknowns;
-mod without;
+mod prior;
+mod search;
 
 use thiserror::Error;
 
 use crate::bench::{Bench, FarEnd};
-use forward::Readings;
-use plane::{AtPlane, PlanePrior};
-use unknowns::{Kind, Known, Levels};
+use model::{AtPlane, Kind, Readings, thin};
+use prior::{Known, PlanePrior};
+use search::UNEXPLAINED_RMS;
 
-pub use detection::LeastChange;
-pub use errand::Errand;
-pub use events::{Event, Side};
-pub use explain::{Cause, Explanation};
-pub use further::{Further, Measure, Quantity, Wanted};
-pub use posterior::{Estimate, LossParts};
-pub use profile::{Profile, ProfilePoint};
-pub use steel_core::SteelCore;
-pub use without::{Part, Plug};
-
-/// The largest part of an interval.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Limit {
-    /// The value of the calibration load.
-    Load,
-    /// What calibration leaves of the analyser's errors, connections included.
-    Calibration,
-    /// The plugs, which the sweep can't tell from the cable.
-    Connectors,
-    /// The cable's own unevenness.
-    Uniformity,
-    /// Noise of the readings.
-    Noise,
-    /// The sweeps say little: what is known of cables in general carries the value.
-    Prior,
-}
+pub use posterior::{
+    Estimate, Event, Further, LeastChange, Limit, LossParts, Measure, Part, Plug, Profile,
+    ProfilePoint, Quantity, QuantityFrequencies, Side, SteelCore,
+};
+pub use search::{Cause, Explanation, Progress};
 
 /// Why there is no estimate.
 #[derive(Clone, Debug, Error, PartialEq)]
 #[non_exhaustive]
 pub enum EstimateError {
-    /// No sweep that tells anything about the line.
+    /// No sweep says anything about the line.
     #[error("no sweep to estimate from")]
     NoSweeps,
     /// Fewer points than a line has parameters.
@@ -84,7 +44,7 @@ pub enum EstimateError {
         /// Points that would do.
         wanted: usize,
     },
-    /// Whoever asked wants no answer any more.
+    /// It was cancelled.
     #[error("the estimate was stopped")]
     Stopped,
     /// No start led to a minimum.
@@ -103,32 +63,19 @@ const FEWEST_POINTS: usize = 8;
 /// Most points of each sweep; of more, that many are taken, spread over the band. What averages
 /// out with more points is noise, and noise is not what limits so long a sweep.
 const MOST_POINTS: usize = 1001;
-/// Most nodes of the impedance along the cable.
-const MOST_NODES: usize = 160;
-/// Points of each reading set while the levels are learnt (more for a cable of many nodes).
-const FEW_POINTS: usize = 120;
-/// Rounds of level correction on part of the points, and on all.
-const FEW_ROUNDS: usize = 6;
-const LEVEL_ROUNDS: usize = 2;
-/// Steps of Gauss–Newton at fixed levels that count as not converging.
-const MOST_STEPS: usize = 30;
-/// A fit that leaves more than this (complex rms) explains nothing: ten times a poor analyser's
-/// noise.
-const UNEXPLAINED_RMS: f64 = 0.03;
-
 /// Estimates the line from all sweeps of the bench.
 ///
 /// # Errors
 /// [`EstimateError`] says what the data lack.
 pub fn estimate(bench: &Bench) -> Result<Estimate, EstimateError> {
-    estimate_for(bench, &Errand::default())
+    estimate_for(bench, &Progress::default())
 }
 
-/// [`estimate`] for one who may give it up and wants to know how far it is.
+/// [`estimate`] for a caller who may cancel it and follows its progress.
 ///
 /// # Errors
-/// [`EstimateError`] says what the data lack; [`EstimateError::Stopped`] if it was given up.
-pub fn estimate_for(bench: &Bench, errand: &Errand) -> Result<Estimate, EstimateError> {
+/// [`EstimateError`] says what the data lack; [`EstimateError::Stopped`] if it was cancelled.
+pub fn estimate_for(bench: &Bench, progress: &Progress) -> Result<Estimate, EstimateError> {
     let readings = collect(bench);
     if readings.is_empty() {
         return Err(EstimateError::NoSweeps);
@@ -141,8 +88,8 @@ pub fn estimate_for(bench: &Bench, errand: &Errand) -> Result<Estimate, Estimate
         });
     }
     let checks: Vec<Readings> = checks(bench).collect();
-    let chosen = explain::best(&readings, &checks, known_of(bench), errand);
-    if errand.is_given_up() {
+    let chosen = search::best(&readings, &checks, known_of(bench), progress);
+    if progress.is_cancelled() {
         return Err(EstimateError::Stopped);
     }
     let chosen = chosen.ok_or(EstimateError::NoStart)?;
@@ -177,7 +124,7 @@ fn collect(bench: &Bench) -> Vec<Readings> {
     });
     reflections
         .chain(throughs)
-        .map(|r| start::thin(&r, f64::INFINITY, MOST_POINTS))
+        .map(|r| thin(&r, f64::INFINITY, MOST_POINTS))
         .collect()
 }
 
@@ -201,17 +148,8 @@ fn checks(bench: &Bench) -> impl Iterator<Item = Readings> {
             reflection: sweep.reflection().to_vec(),
             transmission: Vec::new(),
         };
-        start::thin(&readings, f64::INFINITY, MOST_POINTS)
+        thin(&readings, f64::INFINITY, MOST_POINTS)
     })
-}
-
-fn covered(readings: &[Readings]) -> (f64, f64) {
-    let of_cable = || readings.iter().filter(|r| r.kind.is_of_cable());
-    let all = || of_cable().flat_map(|r| r.freq_hz.iter().copied());
-    (
-        all().fold(f64::INFINITY, f64::min),
-        all().fold(0.0, f64::max),
-    )
 }
 
 fn known_of(bench: &Bench) -> Known {
@@ -230,30 +168,5 @@ fn known_of(bench: &Bench) -> Known {
         ends_early: false,
         any_conductor: false,
         plane: PlanePrior::of(&bench.plane),
-    }
-}
-
-fn kinds(readings: &[Readings]) -> Vec<Kind> {
-    readings.iter().map(|r| r.kind).collect()
-}
-
-fn noise_levels(readings: &[Readings], reflection: f64, transmission: f64) -> Vec<f64> {
-    let mut levels = Vec::new();
-    for r in readings {
-        levels.push(reflection);
-        if r.kind == Kind::Through {
-            levels.push(transmission);
-        }
-    }
-    levels
-}
-
-/// A pocket analyser and a good cable.
-fn first_levels(readings: &[Readings]) -> Levels {
-    Levels {
-        shared: 1e-3,
-        connection: 5e-4,
-        wander: 3e-3,
-        noise: noise_levels(readings, 1e-3, 1e-3),
     }
 }

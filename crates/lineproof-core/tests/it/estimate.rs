@@ -6,7 +6,7 @@ use std::sync::atomic::AtomicBool;
 use lineproof_core::bench::{
     Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane, UNMEASURED_LOAD_U_REL,
 };
-use lineproof_core::estimate::{Errand, Estimate, EstimateError, estimate, estimate_for};
+use lineproof_core::estimate::{Estimate, EstimateError, Progress, estimate, estimate_for};
 use lineproof_core::formats::{Network, ReadOptions, read};
 use lineproof_core::sweep::{Reverse, Sweep, ThroughSweep};
 use lineproof_core::uncertain::Uncertain;
@@ -237,9 +237,9 @@ fn an_errand_says_whether_faults_are_sought() {
         (example!("lamp-room-50"), false),
         (example!("stairs-dented"), true),
     ] {
-        let errand = Errand::default();
+        let errand = Progress::default();
         let found = estimate_for(&bench, &errand).unwrap();
-        assert_eq!(errand.seeks_faults(), wanted);
+        assert_eq!(errand.searches_faults(), wanted);
         assert_eq!(found.events().is_empty(), !wanted);
     }
 }
@@ -248,7 +248,7 @@ fn an_errand_says_whether_faults_are_sought() {
 #[test]
 fn a_stopped_estimate_says_so() {
     let through = real_cable();
-    let given_up = Errand::unless(Arc::new(AtomicBool::new(true)));
+    let given_up = Progress::cancelled_by(Arc::new(AtomicBool::new(true)));
     let stopped = estimate_for(&reflection_only(&through), &given_up);
     assert_eq!(stopped.err(), Some(EstimateError::Stopped));
 }

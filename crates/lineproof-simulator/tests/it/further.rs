@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests are tests too")]
 
 use lineproof_core::bench::{Bench, EndedSweep, FarEnd, Load};
-use lineproof_core::estimate::{Estimate, Measure, Quantity, Wanted, estimate};
+use lineproof_core::estimate::{Estimate, Measure, Quantity, QuantityFrequencies, estimate};
 use lineproof_simulator::{Cable, Instrument, Scenario, Simulation, linear_grid};
 
 use crate::bench;
@@ -11,7 +11,7 @@ use crate::bench;
 /// Relative. Predicted at the place and with the hyperparameters of the first fit; the second fit moves both.
 const FORETOLD_TOL: f64 = 0.25;
 
-const WANTED: Wanted = Wanted {
+const WANTED: QuantityFrequencies = QuantityFrequencies {
     impedance_hz: 100e6,
     delay_hz: 300e6,
     loss_hz: 100e6,

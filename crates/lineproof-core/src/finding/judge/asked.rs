@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::criteria::Criteria;
 use super::types::OwnTypes;
-use crate::estimate::Errand;
+use crate::estimate::Progress;
 use crate::identify::Observed;
 
 /// What is asked besides the usual, and what was noted while sweeping.
@@ -23,7 +23,7 @@ pub struct Asked {
     /// What caliper, meter and eye say of it.
     pub look: Observed,
     /// What passes between the estimate and the one who waits for it.
-    pub errand: Arc<Errand>,
+    pub errand: Arc<Progress>,
 }
 
 /// What the cable is for, as far as it was said.

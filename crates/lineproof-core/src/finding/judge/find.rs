@@ -1,7 +1,7 @@
 //! A bench to a finding: every method, the estimate from all sweeps, and what follows from them.
 
 use crate::bench::Bench;
-use crate::estimate::{Estimate, Limit, Wanted, estimate_for};
+use crate::estimate::{Estimate, Limit, QuantityFrequencies, estimate_for};
 use crate::method::{self, Report, Unserved, velocity};
 use crate::parallel::join;
 use crate::quantity::{format_frequency, format_length};
@@ -91,10 +91,10 @@ fn judge(
 }
 
 /// Frequencies that impedance, delay and loss are stated at.
-fn wanted(estimate: &Estimate) -> Wanted {
+fn wanted(estimate: &Estimate) -> QuantityFrequencies {
     let (low, high) = estimate.covered_hz();
     let at_hz = stated_hz(low, high);
-    Wanted {
+    QuantityFrequencies {
         impedance_hz: at_hz,
         delay_hz: SETTLED_HZ,
         loss_hz: at_hz,

@@ -1,7 +1,7 @@
 //! Which further measurement would narrow which number, from the estimate's own posterior.
 
 use crate::bench::FarEnd;
-use crate::estimate::{Estimate, Further, Measure, Quantity, Wanted};
+use crate::estimate::{Estimate, Further, Measure, Quantity, QuantityFrequencies};
 use crate::uncertain::COVERAGE_FACTOR_95;
 
 use crate::finding::marking::Quantity as Stated;
@@ -13,7 +13,7 @@ const WORTH: f64 = 0.2;
 
 /// Measurements that narrow an interval by more than a fifth; for each quantity the most useful
 /// first.
-pub fn helps(estimate: &Estimate, wanted: Wanted) -> Vec<Help> {
+pub fn helps(estimate: &Estimate, wanted: QuantityFrequencies) -> Vec<Help> {
     let further = estimate.further(wanted);
     let worth = further
         .iter()

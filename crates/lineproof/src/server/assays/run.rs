@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::Instant;
 
-use lineproof_core::estimate::Errand;
+use lineproof_core::estimate::Progress;
 use lineproof_core::formats::ReadOptions;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -45,7 +45,7 @@ pub struct Working {
     pub since: Instant,
     /// Its sweeps, once they are read.
     pub sweeps: Vec<Shown>,
-    errand: Arc<Errand>,
+    errand: Arc<Progress>,
 }
 
 /// What a run is about.
@@ -105,7 +105,7 @@ impl Working {
 
     /// What it is about now.
     pub fn step(&self) -> Step {
-        if self.errand.seeks_faults() {
+        if self.errand.searches_faults() {
             Step::SeekFaults
         } else if self.sweeps.is_empty() {
             Step::Read
@@ -148,7 +148,7 @@ impl Files {
     }
 
     /// The run that goes on with them.
-    pub fn working(&self, errand: &Arc<Errand>) -> Working {
+    pub fn working(&self, errand: &Arc<Progress>) -> Working {
         let read = self.used.iter().filter_map(|(_, file)| file.as_ref().ok());
         Working {
             sweeps: read.map(Shown::unjudged).collect(),

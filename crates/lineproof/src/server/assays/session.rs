@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use lineproof_core::estimate::Errand;
+use lineproof_core::estimate::Progress;
 use tokio::sync::watch;
 use tokio::task::AbortHandle;
 use uuid::Uuid;
@@ -163,7 +163,7 @@ impl Session {
             let begun = || session.become_stage(number, is_working(Working::begun()));
             let same = Arc::clone(&session);
             let work = move |stop| {
-                request.asked.errand = Arc::new(Errand::unless(stop));
+                request.asked.errand = Arc::new(Progress::cancelled_by(stop));
                 let files = Files::read(&now.files, &now.facts, &request.read);
                 let working = files.working(&request.asked.errand);
                 same.become_stage(number, is_working(working));

@@ -6,7 +6,7 @@ use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use axum::http::StatusCode;
-use lineproof_core::estimate::Errand;
+use lineproof_core::estimate::Progress as EstimateProgress;
 use serde::Serialize;
 use tokio::sync::{Notify, watch};
 use tokio::task::JoinSet;
@@ -264,7 +264,7 @@ async fn one(shared: Shared, sorting: Arc<Sorting>, filled: Arc<Filled>) {
     let find = move |stop| {
         let bytes = same.bytes.iter().map(|b| b.to_vec()).collect();
         let mut request = sorting.asked.request.clone();
-        request.asked.errand = Arc::new(Errand::unless(stop));
+        request.asked.errand = Arc::new(EstimateProgress::cancelled_by(stop));
         find_read(&same.cable, bytes, &request, sorting.asked.wanted_ohm)
     };
     let found = shared.work().run_unless(|| (), find).await;

@@ -6,11 +6,12 @@ use axum::http::header::SET_COOKIE;
 use axum::http::{HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
-use maud::html;
+use maud::{Markup, html};
 use serde::Deserialize;
 
-use crate::server::frame::{Frame, Page};
+use crate::server::frame::Frame;
 use crate::server::shared::Shared;
+use crate::server::units::Units;
 
 pub(super) fn router() -> Router<Shared> {
     Router::new().route("/enter", get(ask).post(enter))
@@ -21,7 +22,7 @@ struct Shown {
     token: String,
 }
 
-async fn ask() -> Page {
+async fn ask() -> Markup {
     form(None)
 }
 
@@ -44,7 +45,7 @@ async fn enter(State(shared): State<Shared>, Form(shown): Form<Shown>) -> Respon
 }
 
 /// The form that asks for it.
-pub fn form(wrong: Option<&str>) -> Page {
+pub fn form(wrong: Option<&str>) -> Markup {
     let main = html! {
         h1 { "Enter the token" }
         p { "The terminal where `lineproof serve` was started shows it." }
@@ -56,5 +57,5 @@ pub fn form(wrong: Option<&str>) -> Page {
             button { "Enter" }
         }
     };
-    Frame::new("Enter", "").show(main)
+    Frame::new("Enter", "", Units::default()).show(&main)
 }

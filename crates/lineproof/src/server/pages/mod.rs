@@ -7,6 +7,9 @@ pub mod cut;
 pub mod enter;
 pub mod fitness;
 pub mod labels;
+mod parts;
+pub mod plan;
+pub mod readings;
 pub mod shelf;
 pub mod sort;
 pub mod source;
@@ -20,7 +23,7 @@ use axum::response::{IntoResponse, Response};
 use super::refusal::Refusal;
 use super::shared::Shared;
 
-/// Pages that no question has yet.
+/// All pages. A page is added here and in [`PAGES`](super::frame::PAGES).
 pub fn router() -> Router<Shared> {
     Router::new()
         .merge(assay::router())
@@ -30,6 +33,8 @@ pub fn router() -> Router<Shared> {
         .merge(enter::router())
         .merge(fitness::router())
         .merge(labels::router())
+        .merge(plan::router())
+        .merge(readings::router())
         .merge(shelf::router())
         .merge(sort::router())
         .merge(types::router())

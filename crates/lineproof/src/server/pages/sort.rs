@@ -14,6 +14,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
+use super::parts;
 use crate::cli::sort::AskedArgs;
 use crate::report::answer::Table;
 use crate::report::number::{pair, significant};
@@ -21,11 +22,11 @@ use crate::report::sort as text;
 use crate::server::assays::{Facts, Session};
 use crate::server::boxes::{self, AskedOfAll, Named, Progress, Sorting};
 use crate::server::form::{Field, Fields, Typed, marked};
-use crate::server::frame::{Frame, Page};
+use crate::server::frame::Frame;
 use crate::server::link;
-use crate::server::parts;
 use crate::server::refusal::{Refusal, Refused, RefusedPage};
 use crate::server::shared::Shared;
+use crate::server::units::Units;
 use crate::workflow::sort::Row;
 use crate::workflow::sort::grade::Grade;
 use crate::workflow::sort::group;
@@ -49,8 +50,8 @@ pub(super) fn router() -> Router<Shared> {
         .route("/sort/{id}/cables.json", get(json))
 }
 
-async fn first() -> Page {
-    ask(&Typed::default(), None)
+async fn first(units: Units) -> Markup {
+    ask(units, &Typed::default(), None)
 }
 
 /// Files and fields of a form.
@@ -148,6 +149,7 @@ pub fn found(shared: &Shared, id: &str) -> Result<Arc<Sorting>, Refusal> {
 
 async fn begin(
     State(shared): State<Shared>,
+    units: Units,
     headers: HeaderMap,
     form: Multipart,
 ) -> Result<Response, RefusedPage> {
@@ -155,7 +157,7 @@ async fn begin(
     match begun(&shared, files, &typed) {
         Ok(sorting) => Ok(Redirect::to(&link::path(&["sort", &sorting.id])).into_response()),
         Err(refusal) => {
-            let page = ask(&typed, Some(&refusal.said));
+            let page = ask(units, &typed, Some(&refusal.said));
             Ok((refusal.status(), page).into_response())
         }
     }
@@ -191,7 +193,7 @@ fn file(name: &str, content: impl IntoResponse) -> Response {
     ([(CONTENT_DISPOSITION, kept_as)], content).into_response()
 }
 
-fn ask(typed: &Typed, refused: Option<&Refused>) -> Page {
+fn ask(units: Units, typed: &Typed, refused: Option<&Refused>) -> Markup {
     let fields = Fields::of::<AskedArgs>(&FIELDS, None);
     let main = html! {
         h1 { "Sort a box" }
@@ -218,15 +220,16 @@ fn ask(typed: &Typed, refused: Option<&Refused>) -> Page {
             p.soft { "A memory card or a synchronised folder can be watched: drop it above, and each cable appears as its sweeps arrive. From a terminal it is " code { "lineproof sort FOLDER --watch" } "." }
         }
     };
-    Frame::new("Sort a box", "/sort")
+    Frame::new("Sort a box", "/sort", units)
         .scripts(&["sort.js"])
-        .show(main)
+        .show(&main)
 }
 
 async fn page(
     State(shared): State<Shared>,
+    units: Units,
     InPath(id): InPath<String>,
-) -> Result<Page, RefusedPage> {
+) -> Result<Markup, RefusedPage> {
     let sorting = found(&shared, &id)?;
     let (progress, rows) = (sorting.progress(), sorting.rows());
     let main = html! {
@@ -244,10 +247,10 @@ async fn page(
             }
         }
     };
-    Ok(Frame::new("Sort a box", "/sort")
+    Ok(Frame::new("Sort a box", "/sort", units)
         .scripts(&["sort.js"])
         .again(!progress.over)
-        .show(main))
+        .show(&main))
 }
 
 /// Shown by the script of a page that looks into a folder.

@@ -1,0 +1,376 @@
+//! What the analyser would read of a cable with given unknowns, and the derivatives.
+//!
+//! The chain from the far end to the reading: far end → far plug → cable → near plug →
+//! the calibration's map (its standards were taken as ideal) → smooth residual errors.
+
+mod calibration_map;
+mod chain;
+mod far_end;
+mod point;
+
+use std::f64::consts::TAU;
+
+use num_complex::Complex64;
+
+use self::calibration_map::{CalibrationMap, Mapped};
+use self::chain::Chain;
+use self::far_end::{End, far_end};
+use self::point::{Part, Point};
+use super::connectors::{adapter_loss_shape, plug_delay_s};
+use super::fault::{Fault, SERIES_Z, StretchPoint};
+use super::fault_cuts::{Cut, Piece, PieceKind, cut_cells};
+use super::lanes::{LANES, Lanes, gather, lane, splat};
+use super::layout::{
+    BAND_TRACKING, BandPlace, Between, CONNECTION_FUNCTIONS, FAR_MATCH, Layout, SHARED_FUNCTIONS,
+    SOURCE_MATCH, TRACKING, far_match_part,
+};
+use super::line::{LineLaw, LinePoint};
+use super::parameters::{AT, Adapter, Plug};
+use super::reading::Kind;
+use super::smooth::{add_smooth, smooth_basis, smooth_value};
+use super::stack::{Gradient, Section, Stack};
+use crate::bench::FarEnd;
+
+pub(crate) use self::point::{Grid, Prediction};
+
+/// Predicts readings, a few frequencies at a time, without allocating for each.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Forward {
+    stack: Stack,
+    sections: Vec<Section>,
+    gradient: Gradient,
+    body: Vec<Part>,
+    pieces: Vec<Piece>,
+    cuts: Vec<Cut>,
+    ends: [End; LANES],
+    stages: [Stages; LANES],
+    predictions: [Prediction; LANES],
+}
+
+/// Values between the cable and the reading, kept from prediction for its derivatives.
+#[derive(Clone, Debug, Default)]
+struct Stages {
+    /// Reflection at the near plug, as it is.
+    reflection: Complex64,
+    /// The same after the calibration's map.
+    mapped: Mapped,
+    /// Residual errors: offset, proportional, quadratic, shared and own together.
+    errors: [Complex64; SHARED_FUNCTIONS],
+    /// Errors of transmission: tracking, source match.
+    tracking: Complex64,
+    source: Complex64,
+}
+
+impl Forward {
+    /// Gives `each` the place and the prediction of every reading of a set on a grid.
+    pub(crate) fn predict(
+        &mut self,
+        layout: &Layout,
+        theta: &[f64],
+        set: usize,
+        freq_hz: &[f64],
+        mut each: impl FnMut(usize, &Prediction),
+    ) {
+        let law = LineLaw::of_unknowns(theta);
+        let lines: Vec<LinePoint> = freq_hz.iter().map(|&f| law.at(f)).collect();
+        let terms = layout.terms;
+        let bases: Vec<Complex64> = freq_hz
+            .iter()
+            .flat_map(|&f| smooth_basis(f, terms))
+            .collect();
+        let grid = Grid {
+            layout,
+            theta,
+            set,
+            freq_hz,
+            lines: &lines,
+            bases: &bases,
+        };
+        self.in_groups(&grid, false, &mut each);
+    }
+
+    /// The same with the derivatives, and from what is known of the grid.
+    pub(crate) fn differentiate(&mut self, grid: &Grid, mut each: impl FnMut(usize, &Prediction)) {
+        self.in_groups(grid, true, &mut each);
+    }
+
+    fn in_groups(
+        &mut self,
+        grid: &Grid,
+        with_derivatives: bool,
+        each: &mut dyn FnMut(usize, &Prediction),
+    ) {
+        self.lay_body(grid.layout, grid.theta);
+        let count = grid.freq_hz.len();
+        for first in (0..count).step_by(LANES) {
+            // lanes beyond the last point repeat it, and are not given away
+            // four frequencies at once: the stack is the hot loop, and its arithmetic is the same
+            // in each
+            let points = std::array::from_fn(|i| grid.point((first + i).min(count - 1)));
+            self.predict_group(&points);
+            if with_derivatives {
+                self.differentiate_group(&points);
+            }
+            for (i, prediction) in (first..count).zip(&self.predictions) {
+                each(i, prediction);
+            }
+        }
+    }
+
+    /// What of the cable does not depend on the frequency.
+    fn lay_body(&mut self, layout: &Layout, theta: &[f64]) {
+        let nodes = &theta[layout.node_range()];
+        let between: Vec<Between> = layout.between().collect();
+        let (pieces, cuts) = (&mut self.pieces, &mut self.cuts);
+        cut_cells(between.len(), layout.fault_at(), theta, pieces, cuts);
+        self.body.clear();
+        for (i, &Piece { cell, share, kind }) in self.pieces.iter().enumerate() {
+            let between = between[cell];
+            let (first, second) = (nodes[between.first], nodes[between.second]);
+            let wander = first + between.weight * (second - first);
+            let plain = |p: &Part| p.kind == PieceKind::Plain && kind == PieceKind::Plain;
+            // between two plain cells only wander steps, at every frequency alike: one tanh for all
+            let before = self.body.last().filter(|p| plain(p));
+            let rho_before = before.map(|p| (0.5 * (wander - p.wander)).tanh());
+            let alone = |i: usize| self.pieces.get(i).is_none_or(|p| p.cell != cell);
+            self.body.push(Part {
+                between,
+                wander,
+                kind,
+                share,
+                whole: kind == PieceKind::Plain && alone(i.wrapping_sub(1)) && alone(i + 1),
+                rho_before,
+            });
+        }
+    }
+
+    fn predict_group(&mut self, points: &[Point; LANES]) {
+        self.lay_sections(points);
+        self.ends = points.each_ref().map(far_end);
+        let far = gather(|i| self.ends[i].reflection);
+        let reflection = self.stack.reflection(&self.sections, far);
+        let arrives = if points[0].kind() == Kind::Through {
+            self.stack.transmission(&self.sections)
+        } else {
+            Lanes::default()
+        };
+        for (i, point) in points.iter().enumerate() {
+            let out = &mut self.predictions[i];
+            self.stages[i] = predict(point, lane(&reflection, i), lane(&arrives, i), out);
+        }
+    }
+
+    fn differentiate_group(&mut self, points: &[Point; LANES]) {
+        self.stack.reflection_gradient(&mut self.gradient);
+        self.in_lanes(points, differentiate_reflection);
+        if points[0].kind() == Kind::Through {
+            self.stack.transmission_gradient(&mut self.gradient);
+            self.in_lanes(points, differentiate_transmission);
+        }
+    }
+
+    /// Differentiates in every lane by the gradient that stands ready.
+    fn in_lanes(
+        &mut self,
+        points: &[Point; LANES],
+        differentiate: fn(&Point, &Stages, &Chain, &mut Prediction),
+    ) {
+        for (i, point) in points.iter().enumerate() {
+            let chain = Chain {
+                body: &self.body,
+                cuts: &self.cuts,
+                gradient: &self.gradient,
+                lane: i,
+                end: &self.ends[i],
+            };
+            differentiate(point, &self.stages[i], &chain, &mut self.predictions[i]);
+        }
+    }
+
+    fn lay_sections(&mut self, points: &[Point; LANES]) {
+        let plug = |at: Plug<usize>| {
+            let phase = |p: &Point| TAU * p.freq_hz * plug_delay_s(p.theta[at.delay]).0;
+            Section::new(
+                splat(points[0].theta[at.ln_z]).into(),
+                gather(|i| Complex64::new(0.0, phase(&points[i]))),
+            )
+        };
+        let layout = points[0].layout;
+        let share = 1.0 / layout.sections() as f64;
+        let ln_zc = gather(|i| points[i].line.ln_zc);
+        let cell = Section::new(ln_zc, gather(|i| points[i].line.gamma_l * share));
+        let stretches: Vec<[StretchPoint; LANES]> = (0..layout.fault_at().len())
+            .map(|fault| points.each_ref().map(|p| p.stretch(fault)))
+            .collect();
+        self.sections.clear();
+        self.sections.push(adapter(points, AT.near_adapter));
+        self.sections.push(plug(AT.near));
+        let cells = self.body.iter().map(|part| match part.kind {
+            PieceKind::Plain if part.whole => {
+                cell.with(ln_zc + splat(part.wander), part.rho_before)
+            }
+            PieceKind::Plain => {
+                let gamma_l = gather(|i| points[i].line.gamma_l * part.share);
+                Section::new(ln_zc, gamma_l).with(ln_zc + splat(part.wander), part.rho_before)
+            }
+            PieceKind::Stretch(fault) => {
+                let of = &stretches[fault];
+                Section::new(
+                    gather(|i| of[i].ln_zc + part.wander),
+                    gather(|i| of[i].gamma_l * part.share),
+                )
+            }
+            PieceKind::Series(fault) => Section::new(
+                splat(SERIES_Z.ln()).into(),
+                gather(|i| series_gamma_l(&points[i], fault)),
+            ),
+        });
+        self.sections.extend(cells);
+        self.sections.push(plug(AT.far));
+        self.sections.push(adapter(points, AT.far_adapter));
+    }
+}
+
+/// γl of the section that stands for a fault in series.
+fn series_gamma_l(point: &Point, fault: usize) -> Complex64 {
+    match *point.fault_at(fault) {
+        Fault::Series { ln_r, ln_l, .. } => point.series(ln_r, ln_l).into_iter().sum(),
+        Fault::Between { .. } | Fault::Around { .. } => Complex64::default(),
+    }
+}
+
+/// An adapter between plane and plug, or none if its delay is zero.
+fn adapter(points: &[Point; LANES], at: Adapter<usize>) -> Section {
+    let theta = points[0].theta;
+    let adapter = at.values(theta);
+    let gamma_l = |p: &Point| {
+        let loss = adapter.loss_np * adapter_loss_shape(p.freq_hz);
+        Complex64::new(loss, TAU * p.freq_hz * adapter.delay_s)
+    };
+    Section::new(splat(adapter.ln_z).into(), gather(|i| gamma_l(&points[i])))
+}
+
+/// What the calibration makes of a reflection; its own standards read as ideal whatever they are.
+fn mapped(point: &Point, reflection: Complex64) -> Mapped {
+    match point.kind() {
+        Kind::Check(standard) => Mapped {
+            value: match standard {
+                FarEnd::Open => Complex64::ONE,
+                FarEnd::Short => -Complex64::ONE,
+                FarEnd::Load => Complex64::ZERO,
+            },
+            ..Mapped::default()
+        },
+        Kind::Part(part) => Mapped {
+            by_reflection: Complex64::ZERO,
+            ..CalibrationMap::at(point.theta, point.freq_hz).map(part.reflection(point.freq_hz))
+        },
+        _ => CalibrationMap::at(point.theta, point.freq_hz).map(reflection),
+    }
+}
+
+/// From the reflection at the near plug and the wave that arrives at the far end to the reading(s).
+fn predict(
+    point: &Point,
+    reflection: Complex64,
+    arrives: Complex64,
+    out: &mut Prediction,
+) -> Stages {
+    let layout = point.layout;
+    let mapped = mapped(point, reflection);
+    let smooth = |first: usize| smooth_value(&point.theta[first..], point.basis);
+    let mut errors = std::array::from_fn(|i| smooth(layout.shared(i)));
+    for (i, error) in errors.iter_mut().enumerate().take(CONNECTION_FUNCTIONS) {
+        *error += smooth(layout.connection(point.set, i));
+    }
+    let b = mapped.value;
+    out.reflection = b + errors[0] + errors[1] * b + errors[2] * b * b;
+    let (mut tracking, mut source) = (Complex64::default(), Complex64::default());
+    if point.kind() == Kind::Through {
+        tracking = smooth(layout.connection(point.set, TRACKING)) + band_tracking(point);
+        source = smooth(layout.connection(point.set, SOURCE_MATCH));
+        out.transmission = arrives * (1.0 + tracking) * (1.0 + source * reflection);
+    }
+    Stages {
+        reflection,
+        mapped,
+        errors,
+        tracking,
+        source,
+    }
+}
+
+fn differentiate_reflection(point: &Point, stages: &Stages, chain: &Chain, out: &mut Prediction) {
+    let layout = point.layout;
+    let Stages { mapped, errors, .. } = stages;
+    let b = mapped.value;
+    // d(E₀ + (1 + E₁)b + E₂b²)/db
+    let by_mapped = 1.0 + errors[1] + 2.0 * errors[2] * b;
+    let scale = by_mapped * mapped.by_reflection;
+    clear(&mut out.by_unknown, layout);
+    chain.add(point, scale, &mut out.by_unknown);
+    let by_standard = AT.standards.zip_with(mapped.by_standard, |i, d| (i, d));
+    for (i, d) in by_standard.into_array() {
+        out.by_unknown[i] += by_mapped * d;
+    }
+    for (i, factor) in [Complex64::new(1.0, 0.0), b, b * b].into_iter().enumerate() {
+        add_smooth(&mut out.by_unknown[layout.shared(i)..], point.basis, factor);
+        if i < CONNECTION_FUNCTIONS {
+            let first = layout.connection(point.set, i);
+            add_smooth(&mut out.by_unknown[first..], point.basis, factor);
+        }
+    }
+    let far_match = layout.connection(point.set, FAR_MATCH);
+    if matches!(point.kind(), Kind::Through | Kind::OtherLoad) {
+        let by_match = scale * chain.by_far_end() * far_match_part(point.kind(), point.freq_hz);
+        add_smooth(&mut out.by_unknown[far_match..], point.basis, by_match);
+    }
+    if point.kind() == Kind::Through {
+        // through the source match the transmission depends on the input reflection
+        let through_input =
+            out.transmission * stages.source / (1.0 + stages.source * stages.reflection);
+        let by = &mut out.transmission_by_unknown;
+        clear(by, layout);
+        chain.add(point, through_input, by);
+        let by_match = through_input * chain.by_far_end();
+        add_smooth(&mut by[far_match..], point.basis, by_match);
+    }
+}
+
+/// Adds what does not come through the input reflection.
+fn differentiate_transmission(point: &Point, stages: &Stages, chain: &Chain, out: &mut Prediction) {
+    let Stages {
+        reflection,
+        tracking,
+        source,
+        ..
+    } = *stages;
+    let t = out.transmission;
+    let by = &mut out.transmission_by_unknown;
+    chain.add(point, t, by);
+    for (function, factor) in [
+        (FAR_MATCH, t * chain.by_far_end()),
+        (TRACKING, t / (1.0 + tracking)),
+        (SOURCE_MATCH, t * reflection / (1.0 + source * reflection)),
+    ] {
+        let first = point.layout.connection(point.set, function);
+        add_smooth(&mut by[first..], point.basis, factor);
+    }
+    let BandPlace { first, weight } = point.layout.band_place(point.freq_hz);
+    let first = point.layout.connection(point.set, BAND_TRACKING) + 2 * first;
+    let two = [1.0 - weight, weight].map(Complex64::from);
+    add_smooth(&mut by[first..], &two, t / (1.0 + tracking));
+}
+
+/// Error of transmission of the analyser's band.
+fn band_tracking(point: &Point) -> Complex64 {
+    let BandPlace { first, weight } = point.layout.band_place(point.freq_hz);
+    let first = point.layout.connection(point.set, BAND_TRACKING) + 2 * first;
+    let two = [1.0 - weight, weight].map(Complex64::from);
+    smooth_value(&point.theta[first..], &two)
+}
+
+fn clear(out: &mut Vec<Complex64>, layout: &Layout) {
+    out.clear();
+    out.resize(layout.len(), Complex64::default());
+}

@@ -1,0 +1,115 @@
+//! What is believed of faults beforehand.
+//!
+//! Sizes come from what is met in the trade: a crushed cable loses up to half of its dielectric's
+//! thickness over some centimetres; water raises the permittivity of foam by 10 to 60 %; a bad joint
+//! has a few to some tens of ohms. Common practice, no single source.
+
+use super::super::model::{Fault, Normal, OtherLine};
+
+/// A place that may be anywhere: the spread of an even distribution over the cable.
+const ANYWHERE: Normal = Normal::new(0.5, 0.289);
+/// ln of a loss tangent too small to count.
+const NO_TAN_DELTA: Normal = Normal::fixed(-12.0);
+
+/// Delay of a dent, s: 35 mm, within a factor of 1.8.
+const DENT_DELAY_S: f64 = 167e-12;
+const DENT_LN_SPREAD: f64 = 0.6;
+/// Spread of the step of ln z in a dent: either way, though crushing lowers it.
+pub(crate) const DENT_STEP_SD: f64 = 0.3;
+/// The shield is narrower there, and has a quarter of the resistance.
+const DENT: OtherLine<Normal> = OtherLine {
+    ln_z_step: Normal::new(0.0, DENT_STEP_SD),
+    ln_conductor: Normal::new(0.1, 0.1),
+    ln_tan_delta: NO_TAN_DELTA,
+};
+
+/// A wet stretch: step of ln z for a permittivity 10 to 60 % up, conductors' resistance up to twofold by
+/// corrosion, loss tangent of polyethylene with water in it.
+const WET: OtherLine<Normal> = OtherLine {
+    ln_z_step: Normal::new(-0.14, 0.08),
+    ln_conductor: Normal::new(0.35, 0.2),
+    ln_tan_delta: Normal::new(-4.1, 0.65),
+};
+/// Delay of a wet stretch, s: a metre, within a factor of 2.2.
+const WET_DELAY_S: f64 = 5.5e-9;
+const WET_LN_SPREAD: f64 = 0.8;
+
+/// Another cable spliced on: any impedance, half to twice the loss.
+const SPLICE: OtherLine<Normal> = OtherLine {
+    ln_z_step: Normal::new(0.0, 0.35),
+    ln_conductor: Normal::new(0.0, 0.6),
+    ln_tan_delta: Normal::new(-8.5, 1.0),
+};
+
+/// A bad joint, in units of the calibration load: ln of its resistance (8 ohm on 50 within a
+/// factor of 2.7) and of its inductance as a time constant (1.5 nH on 50 ohm within the same).
+const JOINT_LN_R: Normal = Normal::new(-1.8, 1.0);
+const JOINT_LN_L: Normal = Normal::new(-24.2, 1.0);
+
+/// ln of a usual dent's part of a cable of this delay.
+pub(crate) fn dent_ln_part(delay_s: f64) -> f64 {
+    (DENT_DELAY_S / delay_s).min(0.3).ln()
+}
+
+/// A dent in a cable of this delay.
+pub(crate) fn dent(delay_s: f64) -> Fault<Normal> {
+    Fault::Around {
+        middle: ANYWHERE,
+        ln_part: Normal::new(dent_ln_part(delay_s), DENT_LN_SPREAD),
+        other: DENT,
+    }
+}
+
+/// A wet stretch of a cable of this delay, somewhere between `first` and `second`; an end that is the
+/// cable's own stays there.
+pub(crate) fn wet(first: f64, second: f64, delay_s: f64) -> Fault<Normal> {
+    if first <= 0.0 || second >= 1.0 {
+        Fault::Between {
+            first: anywhere_but_at_an_end(first),
+            second: anywhere_but_at_an_end(second),
+            other: WET,
+        }
+    } else {
+        let usual = (WET_DELAY_S / delay_s).min(0.5).ln();
+        Fault::Around {
+            middle: ANYWHERE,
+            ln_part: Normal::new(usual, WET_LN_SPREAD),
+            other: WET,
+        }
+    }
+}
+
+/// Another cable from a place to the far end.
+pub(crate) fn splice_from() -> Fault<Normal> {
+    Fault::Between {
+        first: ANYWHERE,
+        second: Normal::fixed(1.0),
+        other: SPLICE,
+    }
+}
+
+/// Another cable from the near end to a place: the same fault, with the far part for the cable.
+pub(crate) fn splice_up_to() -> Fault<Normal> {
+    Fault::Between {
+        first: Normal::fixed(0.0),
+        second: ANYWHERE,
+        other: SPLICE,
+    }
+}
+
+/// A joint with resistance; one at a plug stays there.
+pub(crate) fn joint(place: f64) -> Fault<Normal> {
+    Fault::Series {
+        place: anywhere_but_at_an_end(place),
+        ln_r: JOINT_LN_R,
+        ln_l: JOINT_LN_L,
+    }
+}
+
+fn anywhere_but_at_an_end(place: f64) -> Normal {
+    if place <= 0.0 || place >= 1.0 {
+        Normal::fixed(place)
+    } else {
+        ANYWHERE
+    }
+}

@@ -1,0 +1,267 @@
+//! Which explanation the sweeps bear out: a cable that is whole, or a fault along it.
+//!
+//! Every explanation is the same model with something added, fitted to the same readings. What
+//! decides is the evidence (Laplace's approximation): how well an explanation fits less what its
+//! freedom costs it. A cable that nothing speaks against is not searched ([`super::fault_search`] searches).
+
+use super::super::model::{Readings, with_kinds};
+use super::super::prior::Known;
+use super::candidate::{
+    CandidateFit, FEW_ROUNDS, GOOD_WANDER, LEAST_GAIN, MOST_STEPS, MOST_WANDER, STEPS,
+    UNEXPLAINED_RMS, finer, fit_whole, is_hopeless, is_lost, is_suspicious, most_wander,
+};
+use super::cause::{Cause, Explanation};
+use super::evidence::{RIVAL, SURE, choose, explanations, is_whole};
+use super::problem::{Fit, Problem};
+use super::progress::Progress;
+use super::subset::{AllReadings, DataSubset};
+use super::{fault_search, growing_band};
+use crate::parallel::prelude::*;
+
+/// The explanation that was chosen.
+pub(crate) struct Chosen {
+    pub(crate) fit: Fit,
+    /// The unknowns as they were before the last steps at fixed hyperparameters: what still moves there is
+    /// not at rest.
+    pub(crate) before: Vec<f64>,
+    /// Readings with the far ends of the explanation.
+    pub(crate) readings: Vec<Readings>,
+    pub(crate) causes: Vec<Cause>,
+    /// Every explanation that was tried, the best first; only one if nothing spoke against it.
+    pub(crate) explanations: Vec<Explanation>,
+}
+
+/// Rounds of expectation-maximisation on all points.
+const ALL_POINTS_ROUNDS: usize = 2;
+/// Steps of the last fit: a long cable that wants more nodes than there are goes down slowly.
+const LAST_STEPS: usize = 90;
+/// What the growing band leaves, over its noise, from which the way to the minimum is long.
+const LOST_MISFIT: f64 = 1.5;
+
+/// Fits every explanation that is worth a try and keeps the best; `None` if nothing converges, or the
+/// search is cancelled.
+pub(crate) fn best(
+    readings: &[Readings],
+    checks: &[Readings],
+    known: Known,
+    progress: &Progress,
+) -> Option<Chosen> {
+    let all_readings = &AllReadings {
+        of_cable: readings,
+        checks,
+        cancel: progress.cancel_flag(),
+    };
+    let mut whole = fit_whole_cable(all_readings, known);
+    let mut all: Vec<CandidateFit> = whole.fit.take().into_iter().collect();
+    // a conductor that is not copper bends the loss as no fault does: tried first, it is one
+    // unknown
+    let odd = all.first().filter(|s| is_suspicious(s) && !is_hopeless(s));
+    if let Some(other) = odd.and_then(|odd| of_other_law(&whole.subset, odd)) {
+        whole.known = other.known;
+        all = vec![other];
+    }
+    let mut comes_near = true;
+    if all.first().is_none_or(is_suspicious) {
+        progress.now_searches_faults();
+        let fine = DataSubset::fine(all_readings, whole.known);
+        let WholeCable {
+            subset,
+            known,
+            ln_z,
+            ..
+        } = &whole;
+        comes_near = fault_search::search(subset, &fine, *known, ln_z, &mut all);
+    }
+    let is_to_refine = match whole.reach {
+        Reach::Coarse => comes_near,
+        Reach::Part => !is_whole(&all),
+        Reach::Whole => false,
+    };
+    if is_to_refine {
+        all = refined(all_readings, whole.known, &all)?;
+    }
+    // the list is made before the last fit, which is of the chosen one alone
+    let best = choose(&all)?;
+    let explanations = explanations(&all, best);
+    let mut chosen = all.swap_remove(best);
+    if !chosen.layout.faults().is_empty() {
+        let fine = DataSubset::fine(all_readings, chosen.known);
+        chosen = polished(&fine.with_kinds(&chosen.kinds), chosen)?;
+    }
+    finish(chosen, &all_readings.all(), explanations)
+}
+
+/// The cable without faults, and what of the sweeps it was fitted to.
+struct WholeCable<'a> {
+    /// Nothing if no start leads anywhere.
+    fit: Option<CandidateFit>,
+    known: Known,
+    subset: DataSubset<'a>,
+    reach: Reach,
+    /// Impedance along the cable as it came out on the frequencies that the nodes resolve.
+    ln_z: Vec<f64>,
+}
+
+fn fit_whole_cable<'a>(all: &AllReadings<'a>, known: Known) -> WholeCable<'a> {
+    let mut whole = WholeCable {
+        fit: None,
+        known,
+        subset: DataSubset::coarse(all),
+        reach: Reach::Coarse,
+        ln_z: Vec::new(),
+    };
+    let Some(start) = growing_band::best(all.of_cable, known, all.cancel) else {
+        return whole;
+    };
+    whole.known.delay_s = start.delay_s;
+    let known = whole.known;
+    let resolved = DataSubset::resolved(all, known);
+    let steps = if start.misfit < LOST_MISFIT {
+        MOST_STEPS
+    } else {
+        STEPS
+    };
+    whole.fit = fit_whole(&resolved, known, &start.singles, MOST_WANDER, steps);
+    if let Some(fit) = &whole.fit {
+        whole.ln_z = fit.theta[fit.layout.node_range()].to_vec();
+    }
+    if whole.fit.as_ref().is_some_and(|w| !is_lost(w)) {
+        whole.reach = if resolved.reaches(&whole.subset) {
+            Reach::Whole
+        } else {
+            Reach::Part
+        };
+        whole.subset = resolved;
+    } else {
+        whole.fit = fit_whole(&whole.subset, known, &start.singles, MOST_WANDER, STEPS);
+    }
+    whole
+}
+
+/// What of the sweeps explanations were compared on.
+#[derive(Clone, Copy, Debug)]
+enum Reach {
+    /// All frequencies, on fewer nodes than the cable wants.
+    Coarse,
+    /// The frequencies to which the most nodes are enough.
+    Part,
+    /// All frequencies, on as many nodes as there may be.
+    Whole,
+}
+
+/// The whole cable with conductors of any law, if the sweeps speak for it as for a fault and nothing
+/// is left to explain: a wrong far end would bend any law. The fall of cost is looked at first: twice what
+/// the evidence could rise by.
+fn of_other_law(subset: &DataSubset, whole: &CandidateFit) -> Option<CandidateFit> {
+    let known = Known {
+        any_conductor: true,
+        ..whole.known
+    };
+    // a few steps at fixed sizes cost a tenth of a fit, and rule out nearly every copper cable
+    if whole.fall(subset, known) < LEAST_GAIN {
+        return None;
+    }
+    let begin = whole.start_with(&whole.layout, &[]);
+    let other = fit_whole(subset, known, &begin, MOST_WANDER, STEPS)?;
+    let explains = other.ln_evidence > whole.ln_evidence + SURE && !is_suspicious(&other);
+    explains.then_some(other)
+}
+
+/// The best explanations on all nodes that the cable wants; the rest as they were.
+fn refined(
+    all_readings: &AllReadings,
+    known: Known,
+    all: &[CandidateFit],
+) -> Option<Vec<CandidateFit>> {
+    let best = &all[choose(all)?];
+    let fine = DataSubset::fine(all_readings, known);
+    let mut order: Vec<&CandidateFit> = all.iter().collect();
+    order.sort_by(|a, b| b.ln_evidence.total_cmp(&a.ln_evidence));
+    let is_rival =
+        |s: &CandidateFit| s.causes == best.causes || s.ln_evidence > best.ln_evidence - RIVAL;
+    let mut rivals: Vec<&CandidateFit> = Vec::new();
+    for s in order {
+        if is_rival(s) && rivals.iter().all(|r| r.causes != s.causes) {
+            rivals.push(s);
+        }
+    }
+    let finer = |s: &&CandidateFit| finer(&fine, s);
+    let mut refined: Vec<CandidateFit> = rivals.par_iter().filter_map(finer).collect();
+    // the others stand against the best as it was when they were compared
+    let of_best = refined.iter().find(|r| r.causes == best.causes)?;
+    let offset = of_best.ln_evidence - best.ln_evidence;
+    for s in all {
+        if refined.iter().all(|r| r.causes != s.causes) {
+            refined.push(CandidateFit {
+                ln_evidence: s.ln_evidence + offset,
+                ..s.clone()
+            });
+        }
+    }
+    Some(refined)
+}
+
+/// The same explanation come to rest.
+fn polished(subset: &DataSubset, chosen: CandidateFit) -> Option<CandidateFit> {
+    let layout = subset.layout(chosen.known, chosen.layout.faults());
+    let begin = if layout.nodes == chosen.layout.nodes {
+        chosen.theta.iter().copied().enumerate().collect()
+    } else {
+        chosen.start_with(&layout, &chosen.faults())
+    };
+    let hyperparameters = chosen.hyperparameters.clone();
+    let known = chosen.known;
+    let mut problem = Problem::new(
+        &subset.readings,
+        layout.clone(),
+        hyperparameters,
+        known,
+        &begin,
+    );
+    problem.most_wander = GOOD_WANDER;
+    problem.minimise(MOST_STEPS);
+    problem.learn_hyperparameters(FEW_ROUNDS)?;
+    Some(CandidateFit {
+        theta: problem.theta().to_vec(),
+        hyperparameters: problem.hyperparameters,
+        layout,
+        ..chosen
+    })
+}
+
+/// From part of the points to all.
+fn finish(
+    candidate: CandidateFit,
+    readings: &[Readings],
+    explanations: Vec<Explanation>,
+) -> Option<Chosen> {
+    let readings = with_kinds(readings, &candidate.kinds);
+    let begin: Vec<(usize, f64)> = candidate.theta.iter().copied().enumerate().collect();
+    let CandidateFit {
+        causes,
+        layout,
+        hyperparameters,
+        known,
+        ..
+    } = candidate;
+    let mut problem = Problem::new(&readings, layout, hyperparameters, known, &begin);
+    problem.most_wander = most_wander(&causes);
+    // all points may show more than the part that noise was learnt on
+    problem.raise_noise();
+    problem.minimise(MOST_STEPS);
+    problem.learn_hyperparameters(ALL_POINTS_ROUNDS)?;
+    let before = problem.theta().to_vec();
+    let is_hopeless = problem.hyperparameters.largest_noise() > UNEXPLAINED_RMS;
+    // a long valley takes steps, but no valley leads out of noise
+    if !problem.converged() && !is_hopeless {
+        problem.minimise(LAST_STEPS);
+    }
+    let fit = problem.finish()?;
+    Some(Chosen {
+        fit,
+        before,
+        readings,
+        causes,
+        explanations,
+    })
+}

@@ -1,0 +1,28 @@
+//! How the explanation is found: starting points, a band that grows, candidate faults, and the
+//! comparison of explanations by evidence.
+//!
+//! [`comparison::best`] is the way in. Each candidate is a [`problem::Problem`] minimised by
+//! Gauss–Newton with its hyperparameters learnt in between.
+
+mod candidate;
+mod cause;
+mod comparison;
+mod equations;
+mod evidence;
+mod fault_search;
+mod growing_band;
+mod linear;
+mod problem;
+mod progress;
+mod proposal;
+mod start;
+mod step;
+mod subset;
+
+pub(super) use candidate::{GOOD_WANDER, LEAST_STEP, UNEVEN, UNEXPLAINED_RMS};
+pub use cause::{Cause, Explanation};
+pub(super) use comparison::{Chosen, best};
+pub(super) use equations::noise_shape;
+pub(super) use evidence::SURE;
+pub(super) use problem::{Fit, Problem};
+pub use progress::Progress;

@@ -1,0 +1,239 @@
+//! Where the fit starts: delay and impedance by a search that does not follow slopes.
+//!
+//! The cost as a function of the delay has a minimum every half period of the stop frequency, so
+//! Gauss–Newton finds the right one only from close by. The delay is found roughly from the time
+//! domain (where the far end's echo stands), then every delay around it is tried with a coarse
+//! grid of impedances and losses; the best few go on.
+
+use std::f64::consts::TAU;
+
+use num_complex::Complex64;
+
+use super::super::model::{Kind, Readings, covered, thin};
+use super::super::prior::USUAL_CONDUCTOR;
+
+/// A start for the fit.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Start {
+    /// ln of impedance over calibration load.
+    pub(crate) ln_z: f64,
+    pub(crate) delay_s: f64,
+    pub(crate) ln_conductor: f64,
+    /// rms of what is left, complex.
+    pub(crate) rms: f64,
+}
+
+/// Points of each reading set that the search looks at.
+const SEARCH_POINTS: usize = 60;
+/// Parts of the band that the far end is looked for in, and starts from each.
+const BANDS: [(f64, usize); 3] = [(1.0, 6), (0.2, 3), (0.04, 3)];
+/// Part of the unfolded range in which the far end is looked for.
+const LONGEST_PART: f64 = 0.97;
+/// Impedances tried, over the calibration load.
+const RATIOS: [f64; 9] = [0.5, 0.7, 0.86, 1.0, 1.15, 1.3, 1.5, 1.85, 2.4];
+/// Conductor losses tried, as factors on an ordinary cable's.
+const LOSSES: [f64; 3] = [0.4, 1.2, 3.5];
+
+/// Starts, the likely ones first: the best of the whole band, then of its lower parts. At the top of
+/// a long cable's sweep the far end's echo is lost in the cable and smeared by dispersion; at the
+/// bottom it stands out. Each band is searched when its first start is asked for.
+pub(crate) fn search(readings: &[Readings], far_ratio: f64) -> impl Iterator<Item = Start> {
+    let (_, stop_hz) = covered(readings);
+    BANDS
+        .iter()
+        .flat_map(move |(part, count)| search_band(readings, far_ratio, part * stop_hz, *count))
+}
+
+/// The best `count` starts by the readings up to `stop_hz`, best first.
+fn search_band(readings: &[Readings], far_ratio: f64, stop_hz: f64, count: usize) -> Vec<Start> {
+    let part: Vec<Readings> = readings
+        .iter()
+        .map(|r| thin(r, stop_hz, usize::MAX))
+        .collect();
+    let thinned: Vec<Readings> = part
+        .iter()
+        .map(|r| thin(r, f64::INFINITY, SEARCH_POINTS))
+        .collect();
+    let mut found = Vec::new();
+    // The near end's echo comes again at the end of the range; a cable that long would turn by
+    // nearly a whole turn from point to point, and no sweep of it could be told from a short one's.
+    let longest = LONGEST_PART * unfolded_range(readings);
+    let step = 1.0 / (16.0 * stop_hz);
+    // peaks are as wide as a fringe, so each peak's neighbours are tried as well
+    for rough in echo_delays(&part) {
+        // a fringe this schedule and that, and the whole range below a fringe for very short pieces
+        let reach = (1.2 / stop_hz / step).ceil() as i64;
+        for k in -reach..=reach {
+            let delay_s = rough + k as f64 * step;
+            if delay_s > 0.02 / stop_hz && delay_s < longest {
+                try_delay(&thinned, delay_s, far_ratio, &mut found);
+            }
+        }
+    }
+    // delays within a fifth of a period are one start: the fit finds its way between them
+    found.sort_by(|a, b| a.rms.total_cmp(&b.rms));
+    distinct(found, 0.2 / stop_hz, count)
+}
+
+/// Tries every loss and impedance at one delay. The line has a real impedance here, so it needs
+/// one exponential for each point and loss.
+fn try_delay(readings: &[Readings], delay_s: f64, far_ratio: f64, found: &mut Vec<Start>) {
+    let far_load = (far_ratio - 1.0) / (far_ratio + 1.0);
+    for loss in LOSSES {
+        let ln_conductor = (USUAL_CONDUCTOR * loss).ln();
+        let one_way: Vec<Vec<Complex64>> = readings
+            .iter()
+            .map(|r| propagation(&r.freq_hz, delay_s, ln_conductor))
+            .collect();
+        // the exponentials are the cost: every impedance reuses those of its loss
+        for ratio in RATIOS {
+            let rho = (ratio - 1.0) / (ratio + 1.0);
+            let (mut sum, mut count) = (0.0, 0);
+            for (set, waves) in readings.iter().zip(&one_way) {
+                let far = match set.kind {
+                    Kind::Open => 1.0,
+                    Kind::Short => -1.0,
+                    Kind::Load | Kind::OtherLoad => far_load,
+                    Kind::Through | Kind::Check(_) | Kind::Part(_) => 0.0,
+                };
+                let (misfit, n) = misfit(set, waves, rho, far);
+                sum += misfit;
+                count += n;
+            }
+            let rms = (sum / count.max(1) as f64).sqrt();
+            found.push(Start {
+                ln_z: ratio.ln(),
+                delay_s,
+                ln_conductor,
+                rms,
+            });
+        }
+    }
+}
+
+/// e^(−γl) of a line with conductor loss at each frequency.
+fn propagation(freq_hz: &[f64], delay_s: f64, ln_conductor: f64) -> Vec<Complex64> {
+    let conductor = ln_conductor.exp() * delay_s;
+    let wave = |&f: &f64| Complex64::from_polar((-conductor * f.sqrt()).exp(), -TAU * f * delay_s);
+    freq_hz.iter().map(wave).collect()
+}
+
+/// Sum of squares of readings less a uniform line of reflection `rho` against the reference, and
+/// the number of readings.
+fn misfit(set: &Readings, waves: &[Complex64], rho: f64, far: f64) -> (f64, usize) {
+    let inside = (far - rho) / (1.0 - rho * far);
+    let mut sum = 0.0;
+    for (reading, wave) in set.reflection.iter().zip(waves) {
+        let back = inside * wave * wave;
+        sum += (reading - (rho + back) / (1.0 + rho * back)).norm_sqr();
+    }
+    for (reading, wave) in set.transmission.iter().zip(waves) {
+        let arrives = (1.0 - rho * rho) * wave / (1.0 - rho * rho * wave * wave);
+        sum += (reading - arrives).norm_sqr();
+    }
+    (sum, set.reflection.len() + set.transmission.len())
+}
+
+fn distinct(sorted: Vec<Start>, apart_s: f64, count: usize) -> Vec<Start> {
+    let mut kept: Vec<Start> = Vec::new();
+    for s in sorted {
+        if kept.len() == count {
+            break;
+        }
+        if kept.iter().all(|k| (k.delay_s - s.delay_s).abs() > apart_s) {
+            kept.push(s);
+        }
+    }
+    kept
+}
+
+/// One-schedule delays at which the far end's echo may stand, strongest first: peaks of the
+/// transforms of all sweeps together, up to the range that the step allows.
+fn echo_delays(readings: &[Readings]) -> Vec<f64> {
+    let stop_hz = readings
+        .iter()
+        .filter_map(|r| r.freq_hz.last())
+        .fold(0.0, |a: f64, &b| a.max(b));
+    let longest = unfolded_range(readings);
+    if longest <= 0.0 {
+        return Vec::new();
+    }
+    // a third of a round trip's resolution, so that no peak falls between two
+    let spacing = 1.0 / (6.0 * stop_hz);
+    let count = ((longest / spacing) as usize).clamp(8, 60_000);
+    let mut size = vec![0.0; count];
+    for set in readings {
+        let (values, factor): (Vec<Complex64>, f64) = match set.kind {
+            Kind::Through => (set.transmission.clone(), 1.0),
+            _ => (echoes(set), 2.0),
+        };
+        transform(&set.freq_hz, &values, factor * spacing, &mut size);
+    }
+    strongest_peaks(&size, 3)
+        .into_iter()
+        .map(|i| i as f64 * spacing)
+        .collect()
+}
+
+/// One-schedule delay from which echoes come again because of the step, s; zero for single points.
+pub(crate) fn unfolded_range(readings: &[Readings]) -> f64 {
+    let step_hz = readings.iter().map(mean_step).fold(f64::INFINITY, f64::min);
+    if step_hz.is_finite() && step_hz > 0.0 {
+        0.5 / step_hz
+    } else {
+        0.0
+    }
+}
+
+/// A loaded sweep of a matched cable has no far-end echo; a constant near-end reflection would
+/// stand at zero, so the mean is taken out.
+fn echoes(set: &Readings) -> Vec<Complex64> {
+    if !matches!(set.kind, Kind::Load | Kind::OtherLoad) {
+        return set.reflection.clone();
+    }
+    let mean = set.reflection.iter().sum::<Complex64>() / set.reflection.len() as f64;
+    set.reflection.iter().map(|r| r - mean).collect()
+}
+
+fn mean_step(readings: &Readings) -> f64 {
+    let n = readings.freq_hz.len();
+    if n < 2 {
+        return f64::INFINITY;
+    }
+    (readings.freq_hz[n - 1] - readings.freq_hz[0]) / (n - 1) as f64
+}
+
+/// Adds |Σ value·window·e^(+jωt)| for t = k·spacing to `size`; a Hann window keeps side lobes of
+/// the far end below other echoes.
+fn transform(freq_hz: &[f64], values: &[Complex64], spacing_s: f64, size: &mut [f64]) {
+    let n = freq_hz.len();
+    let window = |i: usize| 0.5 * (1.0 - (TAU * (i as f64 + 0.5) / n as f64).cos());
+    let mut state: Vec<Complex64> = values
+        .iter()
+        .enumerate()
+        .map(|(i, v)| v * window(i) / n as f64)
+        .collect();
+    let turn: Vec<Complex64> = freq_hz
+        .iter()
+        .map(|f| Complex64::from_polar(1.0, TAU * f * spacing_s))
+        .collect();
+    for s in size {
+        *s += state.iter().sum::<Complex64>().norm();
+        for (z, t) in state.iter_mut().zip(&turn) {
+            *z *= t;
+        }
+    }
+}
+
+fn strongest_peaks(size: &[f64], count: usize) -> Vec<usize> {
+    let higher = |i: usize, k: usize| size.get(k).is_none_or(|&s| size[i] >= s);
+    let mut peaks: Vec<usize> = (0..size.len())
+        .filter(|&i| higher(i, i.wrapping_sub(1)) && higher(i, i + 1))
+        .collect();
+    peaks.sort_by(|&a, &b| size[b].total_cmp(&size[a]));
+    let best = peaks.first().map_or(0.0, |&i| size[i]);
+    peaks.truncate(count);
+    // a far end is not lost below a quarter: plugs reflect less
+    peaks.retain(|&i| size[i] > 0.25 * best);
+    peaks
+}
