@@ -1,6 +1,6 @@
 //! Simulated cables to estimate.
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, Load, Marking, Plane};
+use lineproof_core::bench::{Bench, Load};
 use lineproof_core::estimate::{Estimate, estimate};
 use lineproof_simulator::{Cable, Scenario, Simulation};
 
@@ -13,25 +13,12 @@ pub fn everyday(seed: u64) -> Simulation {
 /// What the program gets of it: the load's value by ohmmeter.
 pub fn bench(simulation: &Simulation) -> Bench {
     let kit_load = Load::by_ohmmeter(simulation.truth.load_ohm);
-    let sweeps = simulation.sweeps.iter().map(|(far_end, sweep)| EndedSweep {
-        far_end: *far_end,
-        sweep: sweep
-            .clone()
-            .with_reference(kit_load.ohm.value)
-            .expect("a positive reference"),
-        label: far_end.to_string(),
-    });
-    Bench {
-        sweeps: sweeps.collect(),
-        throughs: Vec::new(),
-        kit_load,
-        far_load: kit_load,
-        length_m: None,
-        marking: Marking::default(),
-        analyser: Analyser::POCKET,
-        shorter: None,
-        plane: Plane::default(),
+    let mut bench = Bench::new(kit_load).expect("a positive load");
+    for (far_end, sweep) in &simulation.sweeps {
+        let added = bench.add_sweep(*far_end, sweep.clone(), far_end.to_string());
+        added.expect("one reference");
     }
+    bench
 }
 
 /// Our estimate, from readings to intervals.

@@ -21,7 +21,7 @@ fn main() {
         .expect("usage: estimate-once FOLDER");
     let simulation = everyday(SEED);
     let bench = bench(&simulation);
-    for sweep in &bench.sweeps {
+    for sweep in bench.sweeps() {
         write(Path::new(&folder), sweep);
     }
     let mut best_s = f64::INFINITY;

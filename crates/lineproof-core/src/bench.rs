@@ -3,6 +3,8 @@
 
 use std::fmt;
 
+use thiserror::Error;
+
 use crate::calibration::Standard;
 use crate::calibration::fixture::Adapter;
 use crate::sweep::{Sweep, ThroughSweep};
@@ -74,6 +76,16 @@ impl Load {
             measured: false,
         }
     }
+
+    /// The load, if it is a resistance.
+    fn checked(self) -> Result<Self, BenchError> {
+        if positive(self.ohm.value) {
+            return Ok(self);
+        }
+        Err(BenchError::Load {
+            ohm: self.ohm.value,
+        })
+    }
 }
 
 /// What the jacket or the seller claims. Absent fields are not claimed.
@@ -130,27 +142,103 @@ impl Analyser {
     }
 }
 
+/// Farthest, relative, that a calibration load may be from the reference it stands for: a kit's load is
+/// within 2 % and a resistor soldered for the purpose (47 or 51 for 50 ohm) within 6 %. What is farther
+/// off is a mistake, such as the load of another system. Common practice, no single source.
+pub const LARGEST_LOAD_DEVIATION: f64 = 0.1;
+
+/// Why something can't stand on the bench.
+#[derive(Clone, Debug, Error, PartialEq)]
+#[non_exhaustive]
+pub enum BenchError {
+    /// A load that is no resistance.
+    #[error("a load of {ohm} ohm is not a positive number")]
+    Load {
+        /// The offending value, ohm.
+        ohm: f64,
+    },
+    /// A length that is none.
+    #[error("a length of {length_m} m is not a positive number")]
+    Length {
+        /// The offending value, m.
+        length_m: f64,
+    },
+    /// A calibration load that can't be what the analyser took it for.
+    #[error(
+        "`{label}` refers to {reference_ohm} ohm, and the calibration load of {load_ohm} ohm is more \
+         than {:.0} % from that", 100.0 * LARGEST_LOAD_DEVIATION
+    )]
+    LoadFarFromReference {
+        /// How messages call the sweep.
+        label: String,
+        /// Reference that it came with, ohm.
+        reference_ohm: f64,
+        /// The calibration load, ohm.
+        load_ohm: f64,
+    },
+    /// Sweeps that refer to different impedances can't share one calibration load.
+    #[error("`{label}` refers to {found_ohm} ohm, the sweeps before it to {first_ohm} ohm")]
+    References {
+        /// How messages call the sweep.
+        label: String,
+        /// Its reference, ohm.
+        found_ohm: f64,
+        /// Reference of the first sweep, ohm.
+        first_ohm: f64,
+    },
+}
+
 /// Everything known about one cable on the bench.
+///
+/// # The calibration load is the unit
+///
+/// An open/short/load calibration measures every impedance in units of its load, whatever reference the
+/// file states: the analyser took the load for its nominal value. A sweep that is added therefore
+/// keeps its reflections and takes the load's value as its reference. Sweeps that refer to that value
+/// already (corrected elsewhere for what the load is, say) stay as they are. What can be neither is
+/// refused: sweeps of different references, and a load too far from the reference it stood for
+/// ([`LARGEST_LOAD_DEVIATION`]).
+///
+/// ```
+/// use lineproof_core::bench::{Bench, FarEnd, Load};
+/// use lineproof_core::sweep::Sweep;
+///
+/// let sweep = Sweep::new(vec![1e6, 2e6], vec![0.99.into(), 0.98.into()], 50.0)?;
+/// let mut bench = Bench::new(Load::by_ohmmeter(49.8))?;
+/// bench.add_sweep(FarEnd::Open, sweep.clone(), "open.s1p")?;
+/// assert_eq!(bench.sweeps()[0].sweep.z_ref_ohm(), 49.8);
+///
+/// let error = Bench::new(Load::by_ohmmeter(75.0))?
+///     .add_sweep(FarEnd::Open, sweep, "open.s1p")
+///     .unwrap_err();
+/// assert_eq!(
+///     error.to_string(),
+///     "`open.s1p` refers to 50 ohm, and the calibration load of 75 ohm is more than 10 % from that"
+/// );
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Bench {
     /// Reflection sweeps, any number of each far end. Their reference is `kit_load`.
-    pub sweeps: Vec<EndedSweep>,
+    pub(crate) sweeps: Vec<EndedSweep>,
     /// Two-port sweeps of the same cable, with a label each.
-    pub throughs: Vec<(ThroughSweep, String)>,
+    pub(crate) throughs: Vec<(ThroughSweep, String)>,
     /// The load used to calibrate the analyser: the unit of every impedance.
-    pub kit_load: Load,
+    pub(crate) kit_load: Load,
     /// What ended the cable in the `load` sweeps: the kit's load unless stated otherwise.
-    pub far_load: Load,
+    pub(crate) far_load: Load,
     /// Physical length by tape, m.
-    pub length_m: Option<Uncertain>,
+    pub(crate) length_m: Option<Uncertain>,
     /// What the jacket claims.
-    pub marking: Marking,
+    pub(crate) marking: Marking,
     /// What the analyser may be off by.
-    pub analyser: Analyser,
+    pub(crate) analyser: Analyser,
     /// What is known of the calibrated plane.
-    pub plane: Plane,
+    pub(crate) plane: Plane,
     /// A shorter piece of the same cable behind the same plugs and adapters.
-    pub shorter: Option<ShorterPiece>,
+    pub(crate) shorter: Option<ShorterPiece>,
+    /// Reference that the sweeps came with where it was not the kit load's value, ohm.
+    came_with_ohm: Option<f64>,
 }
 
 /// A shorter piece of the same cable, swept from end to end behind the same plugs and adapters.
@@ -218,6 +306,284 @@ pub struct KnownStandards {
 }
 
 impl Bench {
+    /// A bench without sweeps: the calibration's load, a pocket analyser, nothing else known. The far
+    /// end's load is the kit's until [`Bench::with_far_load`].
+    ///
+    /// # Errors
+    /// [`BenchError::Load`] if the load is no positive resistance.
+    pub fn new(kit_load: Load) -> Result<Self, BenchError> {
+        let kit_load = kit_load.checked()?;
+        Ok(Self {
+            sweeps: Vec::new(),
+            throughs: Vec::new(),
+            kit_load,
+            far_load: kit_load,
+            length_m: None,
+            marking: Marking::default(),
+            analyser: Analyser::POCKET,
+            plane: Plane::default(),
+            shorter: None,
+            came_with_ohm: None,
+        })
+    }
+
+    /// With another load at the far end than the calibration's.
+    ///
+    /// # Errors
+    /// [`BenchError::Load`] if it is no positive resistance.
+    pub fn with_far_load(self, far_load: Load) -> Result<Self, BenchError> {
+        let far_load = far_load.checked()?;
+        Ok(Self { far_load, ..self })
+    }
+
+    /// With a length by tape, m; without one if `None`.
+    ///
+    /// # Errors
+    /// [`BenchError::Length`] if it is not a positive number.
+    pub fn with_length(self, length_m: Option<Uncertain>) -> Result<Self, BenchError> {
+        match length_m {
+            Some(l) if !positive(l.value) => Err(BenchError::Length { length_m: l.value }),
+            _ => Ok(Self { length_m, ..self }),
+        }
+    }
+
+    /// With what the jacket claims.
+    #[must_use]
+    pub fn with_marking(self, marking: Marking) -> Self {
+        Self { marking, ..self }
+    }
+
+    /// With another analyser than a pocket one.
+    #[must_use]
+    pub fn with_analyser(self, analyser: Analyser) -> Self {
+        Self { analyser, ..self }
+    }
+
+    /// With what is known of the calibrated plane; its sweeps are brought to the kit load's value.
+    ///
+    /// # Errors
+    /// [`BenchError`] if one of its sweeps can't be.
+    pub fn with_plane(mut self, plane: Plane) -> Result<Self, BenchError> {
+        let Plane { checks, parts, .. } = plane;
+        self.plane = Plane {
+            checks: Vec::new(),
+            parts: Vec::new(),
+            ..plane
+        };
+        for check in checks {
+            self.add_check(check.far_end, check.sweep, check.label)?;
+        }
+        for part in parts {
+            self.add_part(part.part, part.sweep, part.label)?;
+        }
+        Ok(self)
+    }
+
+    /// Adds a reflection sweep of the cable, brought to the kit load's value as its reference.
+    ///
+    /// # Errors
+    /// [`BenchError`] if it can't be.
+    pub fn add_sweep(
+        &mut self,
+        far_end: FarEnd,
+        sweep: Sweep,
+        label: impl Into<String>,
+    ) -> Result<(), BenchError> {
+        let label = label.into();
+        let sweep = self.brought(sweep, &label)?;
+        self.sweeps.push(EndedSweep {
+            far_end,
+            sweep,
+            label,
+        });
+        Ok(())
+    }
+
+    /// Adds a sweep from port to port, brought to the kit load's value as its reference.
+    ///
+    /// # Errors
+    /// [`BenchError`] if it can't be.
+    pub fn add_through(
+        &mut self,
+        through: ThroughSweep,
+        label: impl Into<String>,
+    ) -> Result<(), BenchError> {
+        let label = label.into();
+        let through = self.brought_through(through, &label)?;
+        self.throughs.push((through, label));
+        Ok(())
+    }
+
+    /// Sets the sweep through a shorter piece of the same cable, `length_m` long by tape.
+    ///
+    /// # Errors
+    /// [`BenchError`] if the sweep can't be brought to the kit load's value, or the length is none.
+    pub fn set_shorter(
+        &mut self,
+        through: ThroughSweep,
+        length_m: Uncertain,
+        label: &str,
+    ) -> Result<(), BenchError> {
+        if !positive(length_m.value) {
+            return Err(BenchError::Length {
+                length_m: length_m.value,
+            });
+        }
+        let through = self.brought_through(through, label)?;
+        self.shorter = Some(ShorterPiece { through, length_m });
+        Ok(())
+    }
+
+    /// Adds a standard of the calibration that was measured again at the plane.
+    ///
+    /// # Errors
+    /// [`BenchError`] if its sweep can't be brought to the kit load's value.
+    pub fn add_check(
+        &mut self,
+        standard: FarEnd,
+        sweep: Sweep,
+        label: impl Into<String>,
+    ) -> Result<(), BenchError> {
+        let label = label.into();
+        let sweep = self.brought(sweep, &label)?;
+        self.plane.checks.push(EndedSweep {
+            far_end: standard,
+            sweep,
+            label,
+        });
+        Ok(())
+    }
+
+    /// Adds another part of known values that was measured at the plane.
+    ///
+    /// # Errors
+    /// [`BenchError`] if its sweep can't be brought to the kit load's value.
+    pub fn add_part(
+        &mut self,
+        part: Standard,
+        sweep: Sweep,
+        label: impl Into<String>,
+    ) -> Result<(), BenchError> {
+        let label = label.into();
+        let sweep = self.brought(sweep, &label)?;
+        self.plane.parts.push(KnownPart { part, sweep, label });
+        Ok(())
+    }
+
+    /// Sets what a ripple shows of the calibration.
+    pub fn set_residual(&mut self, residual: KnownResidual) {
+        self.plane.residual = residual;
+    }
+
+    /// Leaves out the reflection sweeps for which `keep` is false.
+    pub fn retain_sweeps(&mut self, keep: impl FnMut(&EndedSweep) -> bool) {
+        self.sweeps.retain(keep);
+    }
+
+    /// Leaves out the sweeps from port to port for which `keep` is false.
+    pub fn retain_throughs(&mut self, mut keep: impl FnMut(&ThroughSweep) -> bool) {
+        self.throughs.retain(|(through, _)| keep(through));
+    }
+
+    /// Leaves out the shorter piece; whether there was one.
+    pub fn remove_shorter(&mut self) -> bool {
+        self.shorter.take().is_some()
+    }
+
+    /// Takes both loads for exact: what they are off by is the same in another set of sweeps that this one
+    /// is compared with.
+    pub fn trust_loads(&mut self) {
+        self.kit_load.ohm.u = 0.0;
+        self.far_load.ohm.u = 0.0;
+    }
+
+    /// The reference that a sweep takes on the bench, ohm, if it may come with `reference_ohm`.
+    fn unit_for(&mut self, reference_ohm: f64, label: &str) -> Result<f64, BenchError> {
+        let load_ohm = self.kit_load.ohm.value;
+        if reference_ohm == load_ohm {
+            return Ok(load_ohm);
+        }
+        if let Some(first_ohm) = self.came_with_ohm.filter(|&first| first != reference_ohm) {
+            return Err(BenchError::References {
+                label: label.to_owned(),
+                found_ohm: reference_ohm,
+                first_ohm,
+            });
+        }
+        if (load_ohm / reference_ohm - 1.0).abs() > LARGEST_LOAD_DEVIATION {
+            return Err(BenchError::LoadFarFromReference {
+                label: label.to_owned(),
+                reference_ohm,
+                load_ohm,
+            });
+        }
+        self.came_with_ohm = Some(reference_ohm);
+        Ok(load_ohm)
+    }
+
+    fn brought(&mut self, sweep: Sweep, label: &str) -> Result<Sweep, BenchError> {
+        let unit_ohm = self.unit_for(sweep.z_ref_ohm(), label)?;
+        Ok(sweep
+            .with_reference(unit_ohm)
+            .expect("the kit's load was checked to be a positive number"))
+    }
+
+    fn brought_through(
+        &mut self,
+        through: ThroughSweep,
+        label: &str,
+    ) -> Result<ThroughSweep, BenchError> {
+        let unit_ohm = self.unit_for(through.z_ref_ohm(), label)?;
+        Ok(through
+            .with_reference(unit_ohm)
+            .expect("the kit's load was checked to be a positive number"))
+    }
+
+    /// Reflection sweeps, any number of each far end, in units of the kit's load.
+    pub fn sweeps(&self) -> &[EndedSweep] {
+        &self.sweeps
+    }
+
+    /// Sweeps from port to port of the same cable, with a label each, in units of the kit's load.
+    pub fn throughs(&self) -> &[(ThroughSweep, String)] {
+        &self.throughs
+    }
+
+    /// The load used to calibrate the analyser: the unit of every impedance.
+    pub fn kit_load(&self) -> Load {
+        self.kit_load
+    }
+
+    /// What ended the cable in the `load` sweeps.
+    pub fn far_load(&self) -> Load {
+        self.far_load
+    }
+
+    /// Physical length by tape, m.
+    pub fn length_m(&self) -> Option<Uncertain> {
+        self.length_m
+    }
+
+    /// What the jacket claims.
+    pub fn marking(&self) -> &Marking {
+        &self.marking
+    }
+
+    /// What the analyser may be off by.
+    pub fn analyser(&self) -> Analyser {
+        self.analyser
+    }
+
+    /// What is known of the calibrated plane.
+    pub fn plane(&self) -> &Plane {
+        &self.plane
+    }
+
+    /// A shorter piece of the same cable behind the same plugs and adapters.
+    pub fn shorter(&self) -> Option<&ShorterPiece> {
+        self.shorter.as_ref()
+    }
+
     /// Sweeps taken with this far end.
     pub fn ended(&self, far_end: FarEnd) -> impl Iterator<Item = &EndedSweep> {
         self.sweeps.iter().filter(move |s| s.far_end == far_end)
@@ -232,5 +598,86 @@ impl Bench {
     /// against the reference is zero whatever its value.
     pub fn far_load_is_kit_load(&self) -> bool {
         self.far_load == self.kit_load
+    }
+}
+
+fn positive(value: f64) -> bool {
+    value > 0.0 && value.is_finite()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sweep(z_ref_ohm: f64) -> Sweep {
+        Sweep::new(vec![1e6, 2e6], vec![0.9.into(), 0.8.into()], z_ref_ohm).unwrap()
+    }
+
+    /// An open/short/load calibration measures in units of its load: reflections stay, the reference
+    /// is the load's value (own derivation: Γ of the load itself is taken for zero).
+    #[test]
+    fn what_is_added_refers_to_the_kit_load() {
+        let mut bench = Bench::new(Load::by_ohmmeter(54.0)).unwrap();
+        bench.add_sweep(FarEnd::Open, sweep(50.0), "open").unwrap();
+        bench.add_check(FarEnd::Load, sweep(50.0), "check").unwrap();
+        // what refers to the load already is let in beside them
+        bench.add_sweep(FarEnd::Load, sweep(54.0), "load").unwrap();
+        let sweeps = bench.sweeps().iter().chain(&bench.plane().checks);
+        for ended in sweeps {
+            assert_eq!(ended.sweep.z_ref_ohm(), 54.0, "{}", ended.label);
+            assert_eq!(ended.sweep.reflection(), sweep(50.0).reflection());
+        }
+    }
+
+    #[test]
+    fn a_load_of_another_system_is_refused() {
+        let mut bench = Bench::new(Load::by_ohmmeter(75.0)).unwrap();
+        let error = bench.add_sweep(FarEnd::Open, sweep(50.0), "open");
+        assert!(
+            matches!(error, Err(BenchError::LoadFarFromReference { .. })),
+            "{error:?}"
+        );
+        assert!(bench.sweeps().is_empty());
+    }
+
+    #[test]
+    fn sweeps_of_two_references_are_refused() {
+        let mut bench = Bench::new(Load::by_ohmmeter(51.0)).unwrap();
+        bench.add_sweep(FarEnd::Open, sweep(50.0), "open").unwrap();
+        let error = bench.add_sweep(FarEnd::Load, sweep(49.0), "load");
+        let wanted = BenchError::References {
+            label: "load".to_owned(),
+            found_ohm: 49.0,
+            first_ohm: 50.0,
+        };
+        assert_eq!(error, Err(wanted));
+    }
+
+    #[test]
+    fn what_is_no_resistance_or_length_is_refused() {
+        for ohm in [0.0, -50.0, f64::NAN, f64::INFINITY] {
+            let load = Load::nominal(ohm);
+            assert!(Bench::new(load).is_err(), "{ohm}");
+            let bench = Bench::new(Load::nominal(50.0)).unwrap();
+            assert!(bench.clone().with_far_load(load).is_err(), "{ohm}");
+            let length = Some(Uncertain::new(ohm, 0.01));
+            assert!(bench.with_length(length).is_err(), "{ohm}");
+        }
+    }
+
+    #[test]
+    fn the_planes_sweeps_are_brought_along() {
+        let checks = vec![EndedSweep {
+            far_end: FarEnd::Short,
+            sweep: sweep(50.0),
+            label: "check".to_owned(),
+        }];
+        let plane = Plane {
+            checks,
+            ..Plane::default()
+        };
+        let bench = Bench::new(Load::by_ohmmeter(49.5)).unwrap();
+        let bench = bench.with_plane(plane).unwrap();
+        assert_eq!(bench.plane().checks[0].sweep.z_ref_ohm(), 49.5);
     }
 }

@@ -307,16 +307,15 @@ fn on_the_bench(seed: u64, simulation: &Simulation, load: LoadKnown) -> Bench {
         LoadKnown::ByOhmmeter => Load::by_ohmmeter(by_ohmmeter),
         LoadKnown::NominalOnly => Load::nominal(50.0),
     };
-    Bench {
-        length_m: Some(Uncertain::new(by_tape, TAPE_M)),
-        ..bench::of(simulation, kit_load)
-    }
+    let length_m = Uncertain::new(by_tape, TAPE_M);
+    let bench = bench::of(simulation, kit_load);
+    bench.with_length(Some(length_m)).expect("a length")
 }
 
 fn compare(seed: u64, simulation: &Simulation, bench: &Bench, found: &Estimate) -> Case {
     let truth = &simulation.truth;
     let stated_hz = STATED_HZ.min(found.covered_hz().1);
-    let length_m = bench.length_m.expect("set in bench()");
+    let length_m = bench.length_m().expect("set in bench()");
     let velocity = velocity_factor(length_m, found.cable_delay_s(stated_hz));
     Case {
         seed,

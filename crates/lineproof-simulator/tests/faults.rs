@@ -11,7 +11,7 @@
 use std::collections::BTreeMap;
 use std::thread;
 
-use lineproof_core::bench::{Bench, Load};
+use lineproof_core::bench::Load;
 use lineproof_core::estimate::{Cause, Estimate, ProfilePoint, estimate};
 use lineproof_core::uncertain::Uncertain;
 use lineproof_simulator::{Body, Cable, Dielectric, Scenario, Water, linear_grid};
@@ -99,10 +99,9 @@ fn with_fault(scenario: Scenario, cause: Option<Cause>, draw: &mut Draw) -> Faul
 fn estimated(faulty: &Faulty, seed: u64) -> Estimate {
     let simulation = faulty.scenario.simulate(seed).expect("a sweep comes out");
     let load = Load::by_ohmmeter(simulation.truth.load_ohm);
-    let bench = Bench {
-        length_m: Some(Uncertain::new(faulty.length_m, 0.003)),
-        ..bench::of(&simulation, load)
-    };
+    let length_m = Uncertain::new(faulty.length_m, 0.003);
+    let bench = bench::of(&simulation, load);
+    let bench = bench.with_length(Some(length_m)).expect("a length");
     estimate(&bench).unwrap_or_else(|e| panic!("seed {seed}: {e}"))
 }
 

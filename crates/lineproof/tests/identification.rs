@@ -16,7 +16,7 @@
 use std::thread;
 
 use lineproof::finding::{Finding, TypeFound};
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, Load, Marking, Plane};
+use lineproof_core::bench::{Bench, Load};
 use lineproof_core::catalogue::{CableType, Catalogue};
 use lineproof_core::finding::judge::types::NONE;
 use lineproof_core::finding::judge::{Asked, find};
@@ -105,22 +105,14 @@ fn assayed(cable: Cable, length_m: f64, seed: u64) -> Finding {
     let scenario = Scenario::new(cable, length_m).on_grid(linear_grid(1e6, 450e6, 401));
     let simulation = scenario.simulate(seed).unwrap();
     let load = Load::by_ohmmeter(simulation.truth.load_ohm);
-    let sweeps = simulation.sweeps.iter().map(|(far_end, sweep)| EndedSweep {
-        far_end: *far_end,
-        sweep: sweep.clone().with_reference(load.ohm.value).unwrap(),
-        label: far_end.to_string(),
-    });
-    let bench = Bench {
-        sweeps: sweeps.collect(),
-        throughs: Vec::new(),
-        kit_load: load,
-        far_load: load,
-        length_m: Some(Uncertain::new(length_m, 0.004)),
-        marking: Marking::default(),
-        analyser: Analyser::POCKET,
-        shorter: None,
-        plane: Plane::default(),
-    };
+    let length_m = Uncertain::new(length_m, 0.004);
+    let bench = Bench::new(load).unwrap();
+    let mut bench = bench.with_length(Some(length_m)).unwrap();
+    for (far_end, sweep) in simulation.sweeps {
+        bench
+            .add_sweep(far_end, sweep, far_end.to_string())
+            .unwrap();
+    }
     find(&bench, Vec::new(), &Asked::default())
 }
 

@@ -12,7 +12,7 @@
 use std::f64::consts::TAU;
 use std::fmt::Write as _;
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane};
+use lineproof_core::bench::{Bench, FarEnd, Load};
 use lineproof_core::estimate::estimate;
 use lineproof_core::sweep::Sweep;
 use lineproof_core::uncertain::Uncertain;
@@ -142,26 +142,15 @@ impl Case {
     fn errors(&self, seed: u64) -> [f64; 3] {
         let mut draw = Draw(ChaCha8Rng::seed_from_u64(seed));
         let setup = Setup::draw(&mut draw, self);
-        let sweeps = self
-            .far_ends
-            .iter()
-            .map(|&end| self.sweep(&setup, end, &mut draw))
-            .collect();
         let kit_load = Load {
             ohm: Uncertain::exact(REFERENCE_OHM),
             measured: true,
         };
-        let bench = Bench {
-            sweeps,
-            throughs: Vec::new(),
-            kit_load,
-            far_load: kit_load,
-            length_m: None,
-            marking: Marking::default(),
-            analyser: Analyser::POCKET,
-            shorter: None,
-            plane: Plane::default(),
-        };
+        let mut bench = Bench::new(kit_load).unwrap();
+        for &end in &self.far_ends {
+            let sweep = self.sweep(&setup, end, &mut draw);
+            bench.add_sweep(end, sweep, end.to_string()).unwrap();
+        }
         let found = estimate(&bench).unwrap_or_else(|e| panic!("{} seed {seed}: {e}", self.name));
         let delay_s = self.truth[1] + setup.near.delay_s + setup.far.delay_s;
         [
@@ -171,7 +160,7 @@ impl Case {
         ]
     }
 
-    fn sweep(&self, setup: &Setup, end: FarEnd, draw: &mut Draw) -> EndedSweep {
+    fn sweep(&self, setup: &Setup, end: FarEnd, draw: &mut Draw) -> Sweep {
         let offset = Smooth::draw(draw, self.connection);
         let proportional = Smooth::draw(draw, self.connection);
         let [shared_offset, shared_proportional, quadratic] = &setup.shared;
@@ -187,11 +176,7 @@ impl Case {
         };
         let readings = self.line.iter().map(reading).collect();
         let freq_hz = self.line.iter().map(|row| row.freq_hz).collect();
-        EndedSweep {
-            far_end: end,
-            sweep: Sweep::new(freq_hz, readings, REFERENCE_OHM).unwrap(),
-            label: end.to_string(),
-        }
+        Sweep::new(freq_hz, readings, REFERENCE_OHM).unwrap()
     }
 }
 

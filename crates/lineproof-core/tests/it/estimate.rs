@@ -3,9 +3,7 @@
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
-use lineproof_core::bench::{
-    Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane, UNMEASURED_LOAD_U_REL,
-};
+use lineproof_core::bench::{Bench, EndedSweep, FarEnd, Load, UNMEASURED_LOAD_U_REL};
 use lineproof_core::estimate::{Estimate, EstimateError, Progress, estimate, estimate_for};
 use lineproof_core::formats::{Network, ReadOptions, read};
 use lineproof_core::sweep::{Reverse, Sweep, ThroughSweep};
@@ -14,18 +12,16 @@ use num_complex::Complex64;
 use proptest::prelude::*;
 
 fn bench(sweeps: Vec<EndedSweep>, throughs: Vec<(ThroughSweep, String)>) -> Bench {
-    let load = Load::nominal(50.0);
-    Bench {
-        sweeps,
-        throughs,
-        kit_load: load,
-        far_load: load,
-        length_m: None,
-        marking: Marking::default(),
-        analyser: Analyser::POCKET,
-        shorter: None,
-        plane: Plane::default(),
+    let mut bench = Bench::new(Load::nominal(50.0)).expect("a positive load");
+    for s in sweeps {
+        let added = bench.add_sweep(s.far_end, s.sweep, s.label);
+        added.expect("one reference");
     }
+    for (through, label) in throughs {
+        let added = bench.add_through(through, label);
+        added.expect("one reference");
+    }
+    bench
 }
 
 fn ended(far_end: FarEnd, freq_hz: Vec<f64>, reflection: Vec<Complex64>) -> EndedSweep {
@@ -77,13 +73,12 @@ fn turned(through: &ThroughSweep) -> ThroughSweep {
 fn reflection_only(through: &ThroughSweep) -> Bench {
     let freq_hz = through.freq_hz().to_vec();
     let loaded = ended(FarEnd::Load, freq_hz, through.s11().to_vec());
-    Bench {
-        far_load: Load {
-            ohm: Uncertain::new(50.0, 1.0),
-            measured: false,
-        },
-        ..bench(vec![loaded], vec![])
-    }
+    let far_load = Load {
+        ohm: Uncertain::new(50.0, 1.0),
+        measured: false,
+    };
+    let bench = bench(vec![loaded], vec![]);
+    bench.with_far_load(far_load).expect("a positive load")
 }
 
 /// A plain analysis with numpy, read off at single points, with the scatter of the readings around
@@ -117,10 +112,8 @@ fn the_real_cable_reads_as_a_plain_analysis_does_within_its_scatter() {
 fn the_real_cable_reads_the_same_by_every_way() {
     let through = real_cable();
     let alone = reflection_only(&through);
-    let together = Bench {
-        throughs: vec![(through.clone(), "through".into())],
-        ..alone.clone()
-    };
+    let mut together = alone.clone();
+    together.add_through(through.clone(), "through").unwrap();
     let ways = [
         ("reflection alone", estimate(&alone).unwrap()),
         ("all together", estimate(&together).unwrap()),

@@ -6,9 +6,7 @@
 
 use std::f64::consts::{FRAC_PI_2, TAU};
 
-use lineproof_core::bench::{
-    Analyser, Bench, EndedSweep, FarEnd, Load, MarkedLoss, Marking, Plane,
-};
+use lineproof_core::bench::{Bench, EndedSweep, FarEnd, Load, MarkedLoss, Marking};
 use lineproof_core::constants::{METRES_PER_FOOT, SPEED_OF_LIGHT_M_S};
 use lineproof_core::estimate::estimate;
 use lineproof_core::line::loss_law;
@@ -325,18 +323,13 @@ fn pc34_loss_that_hardly_rises_is_a_steel_core() {
     assert_near("PC34", "loss per metre", pc34_db_m(7.1e6), 0.0383, 5e-5);
     let sweeps = pc34_sweeps(35.0);
     let load = Load::by_ohmmeter(50.0);
-    let found = estimate(&Bench {
-        sweeps,
-        throughs: Vec::new(),
-        kit_load: load,
-        far_load: load,
-        length_m: None,
-        marking: Marking::default(),
-        plane: Plane::default(),
-        analyser: Analyser::POCKET,
-        shorter: None,
-    })
-    .unwrap();
+    let mut bench = Bench::new(load).unwrap();
+    for ended in sweeps {
+        bench
+            .add_sweep(ended.far_end, ended.sweep, ended.label)
+            .unwrap();
+    }
+    let found = estimate(&bench).unwrap();
     assert!(found.events().is_empty(), "PC34: {:?}", found.events());
     let loss = found.loss_db(7.1e6);
     println!("PC34 {loss:?} {}", found.wander_rms());

@@ -11,7 +11,7 @@
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, Load, Marking, Plane};
+use lineproof_core::bench::{Analyser, Bench, FarEnd, Load};
 use lineproof_core::method::{self, Method, Report, eighth_wave};
 use lineproof_core::sweep::{Reverse, Sweep, ThroughSweep};
 use lineproof_core::uncertain::Uncertain;
@@ -156,7 +156,7 @@ fn make(seed: u64) -> Made {
         .collect();
     let analyser = Analyser::POCKET;
     let errors = [0; 3].map(|_| Smooth::draw(&mut draw));
-    let mut sweeps = Vec::new();
+    let mut bench = Bench::new(kit_load).unwrap().with_analyser(analyser);
     for end in [FarEnd::Open, FarEnd::Short, FarEnd::Load] {
         let reflection: Vec<_> = grid
             .iter()
@@ -176,29 +176,13 @@ fn make(seed: u64) -> Made {
                 )
             })
             .collect();
-        sweeps.push(EndedSweep {
-            far_end: end,
-            sweep: Sweep::new(grid.clone(), reflection, kit_load.ohm.value).unwrap(),
-            label: format!("{end}"),
-        });
+        let sweep = Sweep::new(grid.clone(), reflection, kit_load.ohm.value).unwrap();
+        bench.add_sweep(end, sweep, end.to_string()).unwrap();
     }
-    let through = through_sweep(&mut draw, &cable, &grid, &analyser, &errors, load_ohm)
-        .with_reference(kit_load.ohm.value)
-        .unwrap();
-    let bench = Bench {
-        sweeps,
-        throughs: vec![(through, "through".to_owned())],
-        kit_load,
-        far_load: kit_load,
-        length_m: Some(Uncertain::new(
-            cable.length_m + 0.002 * draw.normal(),
-            0.002,
-        )),
-        marking: Marking::default(),
-        analyser,
-        shorter: None,
-        plane: Plane::default(),
-    };
+    let through = through_sweep(&mut draw, &cable, &grid, &analyser, &errors, load_ohm);
+    bench.add_through(through, "through").unwrap();
+    let length_m = Uncertain::new(cable.length_m + 0.002 * draw.normal(), 0.002);
+    let bench = bench.with_length(Some(length_m)).unwrap();
     Made { cable, bench }
 }
 
@@ -286,12 +270,12 @@ fn coverage(errors: &[f64]) -> f64 {
 }
 
 /// Judges the methods on every cable as `choose` leaves its bench, and prints the figures.
-fn judge(choose: impl Fn(&mut Bench)) -> Scores {
+fn judge(choose: impl Fn(Bench) -> Bench) -> Scores {
     let mut scores = Scores::new();
     for seed in 0..CABLES {
-        let mut made = make(seed);
-        choose(&mut made.bench);
-        for report in method::all(&made.bench).into_iter().flatten() {
+        let made = make(seed);
+        let bench = choose(made.bench);
+        for report in method::all(&bench).into_iter().flatten() {
             score(&mut scores, &made.cable, &report);
         }
     }
@@ -319,7 +303,7 @@ fn served(scores: &Scores, method: Method, what: &'static str) -> usize {
 
 #[test]
 fn intervals_hold_the_truth_with_every_sweep() {
-    let scores = judge(|_| {});
+    let scores = judge(|bench| bench);
     for method in [Method::QuarterWave, Method::OpenShort, Method::TwoPort] {
         let count = served(&scores, method, "impedance");
         assert!(count > 190, "{method} served {count} of {CABLES} cables");
@@ -328,19 +312,20 @@ fn intervals_hold_the_truth_with_every_sweep() {
 
 #[test]
 fn intervals_hold_the_truth_with_the_loaded_sweep_alone() {
-    let scores = judge(|bench| {
-        bench.sweeps.retain(|s| s.far_end == FarEnd::Load);
-        bench.throughs.clear();
-        bench.length_m = None;
+    let scores = judge(|mut bench| {
+        bench.retain_sweeps(|s| s.far_end == FarEnd::Load);
+        bench.retain_throughs(|_| false);
+        bench.with_length(None).unwrap()
     });
     assert_eq!(served(&scores, Method::MatchAtCentre, "impedance"), 200);
 }
 
 #[test]
 fn intervals_hold_the_truth_with_the_open_sweep_alone() {
-    let scores = judge(|bench| {
-        bench.sweeps.retain(|s| s.far_end == FarEnd::Open);
-        bench.throughs.clear();
+    let scores = judge(|mut bench| {
+        bench.retain_sweeps(|s| s.far_end == FarEnd::Open);
+        bench.retain_throughs(|_| false);
+        bench
     });
     assert!(served(&scores, Method::EighthWaveOpen, "impedance") > 190);
 }
@@ -349,12 +334,14 @@ fn intervals_hold_the_truth_with_the_open_sweep_alone() {
 #[test]
 fn intervals_hold_the_truth_with_one_direction_alone() {
     let scores = judge(|bench| {
-        bench.sweeps.clear();
-        for (through, _) in &mut bench.throughs {
+        let mut forward = Bench::new(bench.kit_load()).unwrap();
+        for (through, label) in bench.throughs() {
             let (freq_hz, z_ref_ohm) = (through.freq_hz().to_vec(), through.z_ref_ohm());
             let (s11, s21) = (through.s11().to_vec(), through.s21().to_vec());
-            *through = ThroughSweep::new(freq_hz, s11, s21, None, z_ref_ohm).unwrap();
+            let through = ThroughSweep::new(freq_hz, s11, s21, None, z_ref_ohm).unwrap();
+            forward.add_through(through, label).unwrap();
         }
+        forward.with_length(bench.length_m()).unwrap()
     });
     for what in ["impedance", "delay", "loss"] {
         let count = served(&scores, Method::TwoPort, what);
@@ -365,12 +352,13 @@ fn intervals_hold_the_truth_with_one_direction_alone() {
 #[test]
 fn intervals_hold_the_truth_with_a_load_that_nobody_measured() {
     judge(|bench| {
-        bench.kit_load = Load::nominal(50.0);
-        for ended in &mut bench.sweeps {
-            ended.sweep = ended.sweep.clone().with_reference(50.0).unwrap();
+        let mut nominal = Bench::new(Load::nominal(50.0)).unwrap();
+        for s in bench.sweeps() {
+            nominal
+                .add_sweep(s.far_end, s.sweep.clone(), &s.label)
+                .unwrap();
         }
-        bench.throughs.clear();
-        bench.far_load = Load::nominal(50.0);
+        nominal.with_length(bench.length_m()).unwrap()
     });
 }
 
@@ -386,22 +374,16 @@ fn lossless_open(start_hz: f64, stop_hz: f64) -> Bench {
             (z - 50.0) / (z + 50.0)
         })
         .collect();
-    let load = Load::nominal(50.0);
-    Bench {
-        sweeps: vec![EndedSweep {
-            far_end: FarEnd::Open,
-            sweep: Sweep::new(grid, reflection, 50.0).unwrap(),
-            label: "open".to_owned(),
-        }],
-        throughs: vec![],
-        kit_load: load,
-        far_load: load,
-        length_m: None,
-        marking: Marking::default(),
-        analyser: Analyser::POCKET,
-        shorter: None,
-        plane: Plane::default(),
-    }
+    let sweep = Sweep::new(grid, reflection, 50.0).unwrap();
+    with_one(FarEnd::Open, sweep)
+}
+
+fn with_one(far_end: FarEnd, sweep: Sweep) -> Bench {
+    let mut bench = Bench::new(Load::nominal(50.0)).unwrap();
+    bench
+        .add_sweep(far_end, sweep, far_end.to_string())
+        .unwrap();
+    bench
 }
 
 #[test]
@@ -422,8 +404,8 @@ fn the_stop_that_a_method_asks_for_would_do() {
 
 #[test]
 fn a_far_end_declared_wrongly_is_named() {
-    let mut bench = lossless_open(1e6, 100e6);
-    bench.sweeps[0].far_end = FarEnd::Short;
+    let open = lossless_open(1e6, 100e6).sweeps()[0].sweep.clone();
+    let bench = with_one(FarEnd::Short, open);
     for served in method::all(&bench) {
         let unserved = served.unwrap_err();
         let named = unserved.reason.contains("look like open, not short");
@@ -455,9 +437,8 @@ fn the_real_ten_metre_cable_is_found_within_the_intervals() {
     assert_eq!(freq_hz.len(), 2001);
     let [s11, s21, s12, s22] = lists;
     let through = ThroughSweep::new(freq_hz, s11, s21, Some(Reverse { s12, s22 }), 50.0).unwrap();
-    let mut bench = lossless_open(1e6, 100e6);
-    bench.sweeps.clear();
-    bench.throughs.push((through, "10 m".to_owned()));
+    let mut bench = Bench::new(Load::nominal(50.0)).unwrap();
+    bench.add_through(through, "10 m").unwrap();
     let reports: Vec<_> = method::all(&bench)
         .into_iter()
         .map(Result::unwrap)
@@ -530,26 +511,20 @@ fn arbitrary_bench() -> impl Strategy<Value = Bench> {
             None,
             50.0,
         );
-        let ended = |far_end: FarEnd, sweep| EndedSweep {
-            far_end,
-            sweep,
-            label: far_end.to_string(),
-        };
-        Bench {
-            sweeps: vec![
-                ended(FarEnd::Open, open),
-                ended(FarEnd::Short, short),
-                ended(FarEnd::Load, load),
-            ],
-            throughs: vec![(through.unwrap(), "through".to_owned())],
-            kit_load: Load::nominal(50.0),
-            far_load: Load::nominal(50.0),
-            length_m: length_m.map(|l| Uncertain::new(l, 0.01 * l)),
-            marking: Marking::default(),
-            analyser: Analyser::POCKET,
-            shorter: None,
-            plane: Plane::default(),
+        let mut bench = Bench::new(Load::nominal(50.0)).unwrap();
+        let ends = [
+            (FarEnd::Open, open),
+            (FarEnd::Short, short),
+            (FarEnd::Load, load),
+        ];
+        for (far_end, sweep) in ends {
+            bench
+                .add_sweep(far_end, sweep, far_end.to_string())
+                .unwrap();
         }
+        bench.add_through(through.unwrap(), "through").unwrap();
+        let length_m = length_m.map(|l| Uncertain::new(l, 0.01 * l));
+        bench.with_length(length_m).unwrap()
     })
 }
 

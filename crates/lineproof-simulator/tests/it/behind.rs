@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use lineproof_core::bench::{Bench, Load, Plane};
+use lineproof_core::bench::{Load, Plane};
 use lineproof_core::calibration::Corrected;
 use lineproof_core::calibration::fixture::without_two_port;
 use lineproof_core::estimate::estimate;
@@ -66,18 +66,19 @@ fn intervals_that_hold(seeds: Range<u64>) -> usize {
         let simulation = simulation.expect("a rising grid");
         let truth = &simulation.truth;
         let load = Load::by_ohmmeter(truth.load_ohm);
-        let mut bench = Bench {
-            plane: Plane {
-                taken_away: true,
-                ..Plane::default()
-            },
-            ..bench::of(&simulation, load)
-        };
-        for ended in &mut bench.sweeps {
+        // in units of the load first: the pad's file refers to what is true
+        let seen = bench::of(&simulation, load);
+        let left = seen.sweeps().iter().map(|ended| {
             let seen = Corrected::of_sweep(&ended.sweep, |_, _| 0.0);
             let left = without_two_port(&seen, &file).expect("the same frequencies");
-            ended.sweep = left.sweep();
-        }
+            (ended.far_end, left.sweep())
+        });
+        let plane = Plane {
+            taken_away: true,
+            ..Plane::default()
+        };
+        let bench = bench::of_sweeps(load, left).with_plane(plane);
+        let bench = bench.expect("a plane without sweeps");
         let found = estimate(&bench).expect("an ordinary cable");
         let pairs = [
             (found.impedance_ohm(AT_HZ), truth.impedance_ohm(AT_HZ)),

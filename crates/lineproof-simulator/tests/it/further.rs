@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests are tests too")]
 
-use lineproof_core::bench::{Bench, EndedSweep, FarEnd, Load};
+use lineproof_core::bench::{Bench, FarEnd, Load};
 use lineproof_core::estimate::{Estimate, Measure, Quantity, QuantityFrequencies, estimate};
 use lineproof_simulator::{Cable, Instrument, Scenario, Simulation, linear_grid};
 
@@ -95,11 +95,7 @@ fn a_check_after_open_and_load_does_what_was_foretold() {
     let without = bench(&simulation, &ends);
     let mut with = without.clone();
     for (far_end, sweep) in scenario.simulate_checks(4, &[FarEnd::Short]).unwrap() {
-        with.plane.checks.push(EndedSweep {
-            far_end,
-            sweep: sweep.with_reference(simulation.truth.load_ohm).unwrap(),
-            label: "check".to_owned(),
-        });
+        with.add_check(far_end, sweep, "check").unwrap();
     }
     let before = estimate(&without).unwrap();
     let found = u(&estimate(&with).unwrap(), Quantity::Loss);

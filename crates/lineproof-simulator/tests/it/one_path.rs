@@ -13,8 +13,6 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 
-use crate::bench;
-
 /// Cables; three quantities each, so that a coverage of 95 % is uncertain by 2.0 %.
 const SEEDS: std::ops::Range<u64> = 40_000..40_040;
 /// Two and a half of these below 95 %.
@@ -43,11 +41,9 @@ fn bench(simulation: &Simulation, seed: u64) -> Bench {
     let off: f64 = StandardNormal.sample(&mut rng);
     let load = Load::by_ohmmeter(simulation.truth.load_ohm * (1.0 + OHMMETER_REL * off));
     let through = one_path(simulation.through.as_ref().unwrap());
-    let through = through.with_reference(load.ohm.value).unwrap();
-    Bench {
-        throughs: vec![(through, "through".to_owned())],
-        ..bench::of_sweeps(load, [])
-    }
+    let mut bench = Bench::new(load).unwrap();
+    bench.add_through(through, "through").unwrap();
+    bench
 }
 
 fn median(mut errors: Vec<f64>) -> f64 {

@@ -3,7 +3,7 @@
 
 use std::ops::Range;
 
-use lineproof_core::bench::{Bench, EndedSweep, FarEnd, KnownPart, KnownStandards, Load, Plane};
+use lineproof_core::bench::{EndedSweep, FarEnd, KnownPart, KnownStandards, Load, Plane};
 use lineproof_core::calibration::fixture::Adapter;
 use lineproof_core::calibration::improve::{TakenFor, improvement};
 use lineproof_core::calibration::ripple::{Residuals, residuals};
@@ -79,10 +79,8 @@ fn run_seeds(
         .map(|seed| {
             let simulation = scenario.simulate(seed).expect("a rising grid");
             let load = Load::by_ohmmeter(simulation.truth.load_ohm);
-            let bench = Bench {
-                plane: plane(seed, &simulation),
-                ..bench::of(&simulation, load)
-            };
+            let bench = bench::of(&simulation, load).with_plane(plane(seed, &simulation));
+            let bench = bench.expect("one reference");
             let found = estimate(&bench).expect("an ordinary cable");
             Case::new(&found, &simulation)
         })
@@ -344,14 +342,13 @@ fn corrected_sweeps_are_believed_as_corrected() {
                 ohm: Uncertain::new(50.0, 50.0 * load.ohm.relative()),
                 measured: true,
             };
-            let bench = Bench {
-                far_load: load,
-                plane: Plane {
-                    standards: Some(known),
-                    ..Plane::default()
-                },
-                ..bench::of_sweeps(unit, corrected)
+            let plane = Plane {
+                standards: Some(known),
+                ..Plane::default()
             };
+            let bench = bench::of_sweeps(unit, corrected).with_far_load(load);
+            let bench = bench.expect("a resistance").with_plane(plane);
+            let bench = bench.expect("a plane without sweeps");
             Case::new(&estimate(&bench).expect("an ordinary cable"), &simulation)
         })
         .collect();

@@ -1,11 +1,9 @@
 //! Two lengths of one cable with the same plugs: velocity factor and loss without the plugs.
 
-use lineproof_core::bench::{Bench, Load, ShorterPiece};
+use lineproof_core::bench::{Bench, Load};
 use lineproof_core::method::{Method, Report, all};
 use lineproof_core::uncertain::Uncertain;
 use lineproof_simulator::{Cable, Connector, Scenario, linear_grid};
-
-use crate::bench;
 
 const SEEDS: std::ops::Range<u64> = 62_000..62_020;
 const TAPE_M: f64 = 1e-3;
@@ -29,19 +27,18 @@ fn report(seed: u64, longer_m: f64, shorter_m: f64) -> (Report, [f64; 2]) {
     let longer = piece(longer_m).simulate(seed).expect("a rising grid");
     let shorter = piece(shorter_m).visited(seed, 1).expect("a rising grid");
     let load = Load::by_ohmmeter(longer.truth.load_ohm);
-    let referred = |sweep: Option<lineproof_core::sweep::ThroughSweep>| {
-        let sweep = sweep.expect("asked for");
-        sweep.with_reference(load.ohm.value).expect("a resistance")
-    };
-    let bench = Bench {
-        throughs: vec![(referred(longer.through), "longer".to_owned())],
-        length_m: Some(Uncertain::new(longer_m, TAPE_M)),
-        shorter: Some(ShorterPiece {
-            through: referred(shorter.through),
-            length_m: Uncertain::new(shorter_m, TAPE_M),
-        }),
-        ..bench::of_sweeps(load, [])
-    };
+    let by_tape = |length_m| Uncertain::new(length_m, TAPE_M);
+    let bench = Bench::new(load).expect("a resistance");
+    let bench = bench.with_length(Some(by_tape(longer_m)));
+    let mut bench = bench.expect("a length");
+    let added = bench.add_through(longer.through.expect("asked for"), "longer");
+    added.expect("one reference");
+    let set = bench.set_shorter(
+        shorter.through.expect("asked for"),
+        by_tape(shorter_m),
+        "shorter",
+    );
+    set.expect("one reference");
     let reports = all(&bench).into_iter().flatten();
     let report = reports.into_iter().find(|r| r.method == Method::TwoLengths);
     let truth = [

@@ -28,7 +28,7 @@ fn bench() -> (Bench, Truth) {
 fn the_predicted_sweeps_are_those_that_were_read() {
     let (bench, _) = bench();
     let predicted = estimate(&bench).unwrap().predicted(&bench, None).unwrap();
-    for (read, predicted) in bench.sweeps.iter().zip(&predicted.sweeps) {
+    for (read, predicted) in bench.sweeps().iter().zip(predicted.sweeps()) {
         let pairs = read
             .sweep
             .reflection()

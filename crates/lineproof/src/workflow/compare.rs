@@ -205,10 +205,8 @@ fn compared(mut before: Gathered, mut after: Gathered, request: &CompareRequest)
     comparison.warnings.extend(named("before", before.warnings));
     comparison.warnings.extend(named("after", after.warnings));
     if !request.other_load {
-        before.bench.kit_load.ohm.u = 0.0;
-        after.bench.kit_load.ohm.u = 0.0;
-        before.bench.far_load.ohm.u = 0.0;
-        after.bench.far_load.ohm.u = 0.0;
+        before.bench.trust_loads();
+        after.bench.trust_loads();
     }
     let mut believed = |when, bench: &Bench| match believed(bench) {
         Ok(estimate) => Some(estimate),
@@ -255,10 +253,10 @@ fn believed(bench: &Bench) -> Result<Estimate, String> {
 
 /// Delay and velocity factor for places: of the estimate, else by tape and a typical dielectric.
 fn scale(known: Option<&Estimate>, bench: &Bench) -> Option<Scale> {
-    let marked = bench.marking.velocity_factor;
+    let marked = bench.marking().velocity_factor;
     let usual = marked.unwrap_or(TYPICAL_VELOCITY_FACTOR);
     let delay_s = known.and_then(|e| finite(e.one_way_delay_s(SETTLED_HZ)));
-    let by_tape = bench.length_m.zip(known).and_then(|(length, e)| {
+    let by_tape = bench.length_m().zip(known).and_then(|(length, e)| {
         finite(velocity::velocity_factor(
             length,
             e.cable_delay_s(SETTLED_HZ),
@@ -273,7 +271,7 @@ fn scale(known: Option<&Estimate>, bench: &Bench) -> Option<Scale> {
         one_way_delay_s: delay_s.map(|d| d.value),
     };
     if scale.one_way_delay_s.is_none() {
-        let length = bench.length_m?;
+        let length = bench.length_m()?;
         scale.one_way_delay_s = Some(0.5 * scale.two_way_s(length.value));
     }
     Some(scale)
@@ -294,7 +292,7 @@ fn quantities(
             e.one_way_delay_s(SETTLED_HZ)
         }),
     ];
-    if let Some(length) = bench.length_m {
+    if let Some(length) = bench.length_m() {
         let exact = Uncertain::exact(length.value);
         rows.push(row("velocity factor", SETTLED_HZ, "", 1.0, move |e| {
             velocity::velocity_factor(exact, e.cable_delay_s(SETTLED_HZ))
@@ -384,7 +382,7 @@ fn sweeps(
         let (Some(b), Some(a)) = (before.first(far_end), after.first(far_end)) else {
             continue;
         };
-        match difference(&b.sweep, &a.sweep, delay_s, moved, &before.analyser) {
+        match difference(&b.sweep, &a.sweep, delay_s, moved, &before.analyser()) {
             Ok(found) => all.push(SweepsCompared {
                 far_end: far_end.to_string(),
                 before: b.label.clone(),

@@ -5,7 +5,7 @@ mod at_plane;
 
 use std::error::Error as _;
 
-use lineproof_core::bench::{Analyser, Bench, EndedSweep, FarEnd, ShorterPiece};
+use lineproof_core::bench::{Bench, BenchError, FarEnd};
 use lineproof_core::calibration::fixture::without_two_port;
 use lineproof_core::calibration::ripple::RippleError;
 use lineproof_core::calibration::{CalibrationError, Corrected, Standard};
@@ -189,6 +189,9 @@ pub enum GatherError {
     /// A reference that is no resistance.
     #[error(transparent)]
     Sweep(#[from] SweepError),
+    /// What can't stand on the bench.
+    #[error(transparent)]
+    Bench(#[from] BenchError),
     /// No sweep is left.
     #[error("no sweep is left to work with")]
     NothingLeft,
@@ -220,6 +223,7 @@ impl GatherError {
             }
             Self::Plane { .. }
             | Self::Sweep(_)
+            | Self::Bench(_)
             | Self::Ripple { .. }
             | Self::TakeAway { .. }
             | Self::NotDescribed { .. }
@@ -244,7 +248,11 @@ impl GatherError {
             | Self::ThroughBehind { label }
             | Self::NoShorterLength { label }
             | Self::ShorterAlone { label } => Some(label),
-            Self::Knowledge(_) | Self::Plane { .. } | Self::Sweep(_) | Self::NothingLeft => None,
+            Self::Knowledge(_)
+            | Self::Plane { .. }
+            | Self::Sweep(_)
+            | Self::Bench(_)
+            | Self::NothingLeft => None,
         }
     }
 
@@ -276,17 +284,11 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
         .ok_or(GatherError::NothingLeft)?;
     let (kit_load, far_load) = known.loads(reference_ohm)?;
     let mut gathered = Gathered {
-        bench: Bench {
-            sweeps: Vec::new(),
-            throughs: Vec::new(),
-            kit_load,
-            far_load,
-            length_m: known.length()?,
-            marking: known.marking.clone(),
-            analyser: Analyser::POCKET,
-            plane: known.plane.plane.clone(),
-            shorter: None,
-        },
+        bench: Bench::new(kit_load)?
+            .with_far_load(far_load)?
+            .with_length(known.length()?)?
+            .with_marking(known.marking.clone())
+            .with_plane(known.plane.plane.clone())?,
         sweeps: Vec::new(),
         warnings: Vec::new(),
         calibration: Vec::new(),
@@ -308,7 +310,7 @@ pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, Gat
         .into_iter()
         .map(|text| Warning::new(WarningCode::FarEndGuessed, text));
     gathered.warnings.splice(0..0, judged);
-    if gathered.bench.sweeps.is_empty() && gathered.bench.throughs.is_empty() {
+    if gathered.bench.sweeps().is_empty() && gathered.bench.throughs().is_empty() {
         return Err(gathered.refused.pop().unwrap_or(GatherError::NothingLeft));
     }
     Ok(gathered)
@@ -326,7 +328,7 @@ impl Gathered {
     /// says how drift grows with time, so no prior follows from the age.
     fn aged(&self, known: &Knowledge) -> Option<Warning> {
         let age_s = known.calibration_age_s.filter(|&age| age > FRESH_S)?;
-        let plane = &self.bench.plane;
+        let plane = self.bench.plane();
         if !plane.checks.is_empty() || !plane.parts.is_empty() {
             return None;
         }
@@ -343,7 +345,7 @@ impl Gathered {
 
     /// Without a sweep through the longer there is nothing that a shorter piece could be compared with.
     fn refuse_shorter_alone(&mut self) {
-        if !self.bench.throughs.is_empty() || self.bench.shorter.take().is_none() {
+        if !self.bench.throughs().is_empty() || !self.bench.remove_shorter() {
             return;
         }
         if let Some(at) = self.sweeps.iter().position(|s| s.far_end == SHORTER) {
@@ -393,11 +395,9 @@ impl Gathered {
         if !self.take_away.is_empty() {
             return Err(GatherError::ThroughBehind { label });
         }
-        let through = through.with_reference(self.bench.kit_load.ohm.value)?;
-        let grid = through.freq_hz();
-        self.sweeps
-            .push(used(&label, "through".to_owned(), false, grid));
-        self.bench.throughs.push((through, label));
+        let used = used(&label, "through".to_owned(), false, through.freq_hz());
+        self.bench.add_through(through, label)?;
+        self.sweeps.push(used);
         Ok(())
     }
 
@@ -405,17 +405,15 @@ impl Gathered {
         let Some(length_m) = self.shorter_m else {
             return Err(GatherError::NoShorterLength { label });
         };
-        let through = through.with_reference(self.bench.kit_load.ohm.value)?;
-        let grid = through.freq_hz();
-        self.sweeps
-            .push(used(&label, SHORTER.to_owned(), false, grid));
-        self.bench.shorter = Some(ShorterPiece { through, length_m });
+        let used = used(&label, SHORTER.to_owned(), false, through.freq_hz());
+        self.bench.set_shorter(through, length_m, &label)?;
+        self.sweeps.push(used);
         Ok(())
     }
 
     /// The reflection at the cable itself, in the unit of the calibration load.
     fn at_cable(&mut self, sweep: Sweep, label: &str) -> Result<Sweep, GatherError> {
-        let sweep = sweep.with_reference(self.bench.kit_load.ohm.value)?;
+        let sweep = sweep.with_reference(self.bench.kit_load().ohm.value)?;
         if self.take_away.is_empty() {
             return Ok(sweep);
         }
@@ -454,16 +452,12 @@ impl Gathered {
         let guessed = role == Role::Judge;
         self.sweeps
             .push(used(&label, far_end.to_string(), guessed, sweep.freq_hz()));
-        self.bench.sweeps.push(EndedSweep {
-            far_end,
-            sweep,
-            label,
-        });
+        self.bench.add_sweep(far_end, sweep, label)?;
         Ok(())
     }
 
     fn declared(&mut self, sweep: &Sweep, declared: FarEnd, label: &str) -> FarEnd {
-        let load_ohm = self.bench.far_load.ohm.value;
+        let load_ohm = self.bench.far_load().ohm.value;
         if let Some(seen) = far_end::contradiction_with_load(sweep, declared, load_ohm) {
             self.warnings.push(Warning::new(
                 WarningCode::FarEndMismatch,

@@ -1,6 +1,6 @@
 //! What the person knows besides the sweeps: the load's value, the length, the marking.
 
-use lineproof_core::bench::{Load, Marking};
+use lineproof_core::bench::{LARGEST_LOAD_DEVIATION, Load, Marking};
 use lineproof_core::quantity::Reading;
 use lineproof_core::uncertain::{COVERAGE_FACTOR_95, Uncertain};
 use thiserror::Error;
@@ -70,8 +70,6 @@ impl KnowledgeError {
     }
 }
 
-/// Farthest, relative, that a calibration load may be from the reference it stands for.
-const LARGEST_LOAD_DEVIATION: f64 = 0.1;
 /// Error of an ordinary tape on the two planes that a cable is measured between, m (95 %). Common
 /// practice: a few millimetres at each plug.
 const TAPE_PLANES_M: f64 = 6e-3;

@@ -32,7 +32,7 @@ pub fn of(bench: &Bench, finding: &Finding) -> Vec<SweepViews> {
         file: ended.label.clone(),
         views: views(ended, &known(bench, finding)),
     };
-    bench.sweeps.iter().map(of).collect()
+    bench.sweeps().iter().map(of).collect()
 }
 
 fn known(bench: &Bench, finding: &Finding) -> Known {
@@ -42,16 +42,16 @@ fn known(bench: &Bench, finding: &Finding) -> Known {
         let apart = |hz: f64| (hz / wanted_hz).ln().abs();
         apart(a.at_hz).total_cmp(&apart(b.at_hz))
     });
-    let marked = bench.marking.velocity_factor;
+    let marked = bench.marking().velocity_factor;
     Known {
-        far_load_ohm: bench.far_load.ohm.value,
+        far_load_ohm: bench.far_load().ohm.value,
         one_way_delay_s,
         velocity_factor: finding.velocity_factor.map(|v| v.ratio).or(marked),
         loss: nearest.map(|row| KnownLoss {
             at_hz: row.at_hz,
             np: row.db / DB_PER_NEPER,
         }),
-        analyser: bench.analyser,
+        analyser: bench.analyser(),
         window: Kaiser::USUAL,
     }
 }

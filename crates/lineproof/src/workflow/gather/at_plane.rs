@@ -1,6 +1,6 @@
 //! Sweeps that were taken at the calibrated plane, without the cable: checks, known parts, a long line.
 
-use lineproof_core::bench::{EndedSweep, FarEnd, KnownPart};
+use lineproof_core::bench::FarEnd;
 use lineproof_core::calibration::ripple::residuals;
 use lineproof_core::formats::Network;
 use lineproof_core::sweep::Sweep;
@@ -36,11 +36,7 @@ impl Gathered {
             });
         }
         self.use_at_plane(&label, &standard.to_string(), &sweep, Some(rms));
-        self.bench.plane.checks.push(EndedSweep {
-            far_end: standard,
-            sweep,
-            label,
-        });
+        self.bench.add_check(standard, sweep, label)?;
         Ok(())
     }
 
@@ -62,10 +58,7 @@ impl Gathered {
             return Err(GatherError::NotThePart { label, name, rms });
         }
         self.use_at_plane(&label, &name, &sweep, Some(rms));
-        self.bench
-            .plane
-            .parts
-            .push(KnownPart { part, sweep, label });
+        self.bench.add_part(part, sweep, label)?;
         Ok(())
     }
 
@@ -84,7 +77,7 @@ impl Gathered {
         })?;
         self.use_at_plane(&label, "long line", &sweep, None);
         let found = CalibrationFound::of(label, &seen);
-        self.bench.plane.residual = seen.size();
+        self.bench.set_residual(seen.size());
         if found.directivity > POOR_DIRECTIVITY {
             self.warnings.push(Warning::new(
                 WarningCode::CalibrationPoor,
@@ -106,7 +99,7 @@ impl Gathered {
             Network::OnePort(sweep) => sweep,
             Network::TwoPort(through) => port_one(&through)?,
         };
-        Ok(sweep.with_reference(self.bench.kit_load.ohm.value)?)
+        Ok(sweep.with_reference(self.bench.kit_load().ohm.value)?)
     }
 
     fn use_at_plane(&mut self, label: &str, what: &str, sweep: &Sweep, off_rms: Option<f64>) {
