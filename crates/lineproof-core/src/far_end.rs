@@ -38,10 +38,10 @@ pub enum Unclear {
         points: usize,
     },
     /// The phase seems to rise with frequency, which no cable's does.
-    #[error("the phase seems to rise with frequency, as it does when the step is too coarse")]
+    #[error("the phase rises with frequency: the step is too coarse")]
     PhaseRises,
     /// The phase at 0 Hz is neither 0° nor 180°.
-    #[error("followed to 0 Hz the reflection points to {phase_deg:.0}°, neither 0° nor 180°")]
+    #[error("extrapolated to 0 Hz the reflection has a phase of {phase_deg:.0}°, neither 0° nor 180°")]
     Phase {
         /// Phase at 0 Hz, degrees, 0 to 360.
         phase_deg: f64,

@@ -7,10 +7,10 @@ use thiserror::Error;
 #[non_exhaustive]
 pub enum PdfError {
     /// The program was built without it.
-    #[error("this program was built without PDF")]
+    #[error("this build cannot write PDF")]
     NotBuiltIn,
     /// The typesetter refuses.
-    #[error("the PDF can't be set: {what}")]
+    #[error("cannot typeset the PDF: {what}")]
     Typesetting {
         /// What it says.
         what: String,

@@ -50,7 +50,7 @@ pub enum ShelfError {
         waited_s: u64,
     },
     /// No room.
-    #[error("no room left for `{}`; nothing of this was stored, what was stored before is intact", path.display())]
+    #[error("no space left for `{}`; nothing of this was stored, and earlier records are intact", path.display())]
     Full {
         /// The file.
         path: PathBuf,
@@ -72,7 +72,7 @@ pub enum ShelfError {
         source: rusqlite::Error,
     },
     /// The folder can't be made.
-    #[error("cannot make the folder `{}`", path.display())]
+    #[error("cannot create the folder `{}`", path.display())]
     Folder {
         /// The folder.
         path: PathBuf,
@@ -93,7 +93,7 @@ pub enum ShelfError {
     },
     /// A tag that does not fit on a label.
     #[error(
-        "tag `{tag}` can't be used: expected 1 to 32 characters without blanks at the ends or control characters"
+        "tag `{tag}` can't be used: expected 1 to 32 characters without spaces at the ends or control characters"
     )]
     BadTag {
         /// The tag.
@@ -106,7 +106,7 @@ pub enum ShelfError {
         id: String,
     },
     /// A file where a new one should be written.
-    #[error("`{}` is there already", path.display())]
+    #[error("`{}` already exists", path.display())]
     TargetExists {
         /// The file.
         path: PathBuf,
@@ -125,7 +125,7 @@ pub enum ShelfError {
         source: io::Error,
     },
     /// Anything else that SQLite says.
-    #[error("the shelf `{}` refused", path.display())]
+    #[error("cannot use the shelf `{}`", path.display())]
     Sqlite {
         /// The file.
         path: PathBuf,

@@ -36,7 +36,7 @@ pub use tabulated::Tabulated;
 #[non_exhaustive]
 pub enum CalibrationError {
     /// Fewer than three standards.
-    #[error("three standards at least determine the error terms, found {found}")]
+    #[error("the error terms need at least three standards, found {found}")]
     TooFewStandards {
         /// How many there are.
         found: usize,
@@ -48,7 +48,7 @@ pub enum CalibrationError {
         z_ref_ohm: f64,
     },
     /// Every point is refused.
-    #[error("no point can be corrected; the first because {refusal}")]
+    #[error("no point can be corrected; at the first, {refusal}")]
     NothingUsable {
         /// Why the first one is.
         refusal: Refusal,

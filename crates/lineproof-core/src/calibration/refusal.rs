@@ -28,13 +28,13 @@ pub enum Refusal {
         u: f64,
     },
     /// Fewer than three standards are both read and known.
-    #[error("{known} standards are known and read there, three are needed")]
+    #[error("{known} standards are known and measured there: expected three or more")]
     TooFewKnown {
         /// How many are.
         known: usize,
     },
     /// The calibration has no such frequency.
-    #[error("the standards were not read at this frequency")]
+    #[error("the standards were not measured at this frequency")]
     NotCalibrated,
     /// Beyond the table of a two-port to de-embed.
     #[error("the two-port to de-embed is not known there")]

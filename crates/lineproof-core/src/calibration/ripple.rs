@@ -63,7 +63,7 @@ pub enum RippleError {
         turns: f64,
     },
     /// A line whose impedance is none.
-    #[error("a line of {line_ohm} ohm is none: expected a positive number")]
+    #[error("a line of {line_ohm} ohm is impossible: expected a positive number")]
     Line {
         /// The offending impedance, ohm.
         line_ohm: f64,

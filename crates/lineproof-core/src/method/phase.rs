@@ -57,7 +57,7 @@ pub struct Trace<'a> {
 #[non_exhaustive]
 pub enum Lost {
     /// A single point has no slope.
-    #[error("one point does not show how the phase turns")]
+    #[error("one point does not show the phase slope")]
     TooFewPoints,
     /// More than half a turn between neighbouring points.
     #[error("the phase turns by more than half a turn from point to point (step {})", text::hertz(*step_hz))]
@@ -68,7 +68,7 @@ pub enum Lost {
         wanted_hz: f64,
     },
     /// No single delay explains the phase steps.
-    #[error("the phase does not turn steadily, as that of one cable with this far end would")]
+    #[error("the phase does not turn steadily, so it is not that of one cable with this far end")]
     NotSteady,
     /// The lowest points belong to another far end.
     #[error("the lowest points look like {looks_like}, not {declared}")]

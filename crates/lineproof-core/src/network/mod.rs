@@ -38,7 +38,7 @@ pub enum NetworkError {
         wanted: &'static str,
     },
     /// A chain matrix without inverse, so that its two-port cannot be de-embedded.
-    #[error("a two-port that transmits nothing cannot be de-embedded")]
+    #[error("a two-port without transmission cannot be de-embedded")]
     NoInverse,
     /// A reference impedance that is not a positive finite number.
     #[error("reference impedance {z_ref_ohm} ohm is not a positive number")]

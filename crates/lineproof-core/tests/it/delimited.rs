@@ -171,6 +171,6 @@ fn options_supply_what_the_header_lacks() {
     let error = delimited::read(b"1 2 3\n", &options).unwrap_err();
     assert_eq!(
         error.to_string(),
-        "no header before the numbers `1 2 3`: what the columns are is not known"
+        "no header before the numbers `1 2 3`: expected names of the columns"
     );
 }

@@ -138,7 +138,7 @@ fn noise_blocks_are_left_out_and_named() {
     );
     assert_eq!(
         (m.notices[0].line, m.notices[0].text.as_str()),
-        (Some(6), "2 rows of noise data are left out")
+        (Some(6), "2 rows of noise data are ignored")
     );
 
     // TS-2.0 examples 17 and 18: the same with [Noise Data].
@@ -500,8 +500,8 @@ const REFUSED: &[Refused<'_>] = &[
     ("a.s1p", "# MHz S RI R 50 75\n1 0.1 0\n", "2 reference impedances for 1 ports: expected one, or one for each port", Some((1, 1)), None),
     ("a.s2p", "# MHz Z RI R 50 75\n1 1 0 1 0 1 0 2 0\n", "Z parameters normalised to two different references (50 and 75 ohm): the standard does not say how", Some((1, 1)), None),
     ("a.s1p", "# MHz H RI R 50\n1 0.1 0\n", "H parameters exist for two ports only, and each row has one", Some((1, 1)), None),
-    ("a.s2p", "# MHz Z RI R 50\n1 1 0 1 0\n", "S12 and S22 are absent, without which Z parameters can't be converted", Some((1, 1)), None),
-    ("a.s2p", "# MHz S RI R 50 75\n1 1 0 1 0\n", "S12 and S22 are absent, without which two different references can't be converted", Some((1, 1)), None),
+    ("a.s2p", "# MHz Z RI R 50\n1 1 0 1 0\n", "cannot convert Z parameters without S12 and S22", Some((1, 1)), None),
+    ("a.s2p", "# MHz S RI R 50 75\n1 1 0 1 0\n", "cannot convert two different references without S12 and S22", Some((1, 1)), None),
     ("a.s1p", "# MHz S MA R 50\n1.2045  0.9412  -31.x2\n", "expected a number, found `-31.x2`", Some((2, 17)), None),
     ("a.s1p", "# MHz S MA R 50\n1 0.9 -30\n1.2045  0.9412  -31.x2\n", "expected a number, found `-31.x2`", Some((3, 17)), Some("a row has frequency and one pair: three numbers on each line")),
     ("a.s1p", "# MHz S RI R 50\n1 1.0-103 0\n", "expected a number, found `1.0-103`", Some((2, 3)), Some("the letter before the exponent got lost; write it as in `1.0e-103`")),
@@ -511,17 +511,17 @@ const REFUSED: &[Refused<'_>] = &[
     ("a.s1p", "# MHz S RI R 50\n1 0.1 0\n2 0.1 0 7 8\n3 0.1 0\n", "a row of 5 numbers: expected 3", Some((3, 1)), None),
     ("a.txt", "# MHz S RI R 50\n1 0.1 0 0 0\n2 0.1 0 0 0\n", "rows of 5 numbers: S11 and S21 of a one-path measurement, or one port with two columns too many", Some((2, 1)), Some("name the file .s1p or .s2p, or leave only the columns of one or two ports")),
     ("a.s2p", "# MHz S RI R 50\n1 0.1 0 0 0 0 0\n2 0.1 0 0 0 0 0\n", "rows of 7 numbers: one port with columns too many, or two ports with columns missing", Some((2, 1)), None),
-    ("a.s3p", "# MHz S RI R 50\n1 0 0 0 0 0 0\n 0 0 0 0 0 0\n 0 0 0 0 0 0\n2 0 0 0 0 0 0\n 0 0 0 0 0 0\n 0 0 0 0 0 0\n", "a network of 3 ports: a cable has two ends, so files of 1 or 2 ports are read", Some((2, 1)), None),
-    ("a.s4p", "# MHz S RI R 50\n1 0 0 0 0 0 0 0 0\n 0 0 0 0 0 0 0 0\n 0 0 0 0 0 0 0 0\n 0 0 0 0 0 0 0 0\n", "a network of 4 ports: a cable has two ends, so files of 1 or 2 ports are read", Some((2, 1)), None),
-    ("a.ts", "[Version] 2.0\n# MHz S RI R 50\n[Number of Ports] 4\n", "a network of 4 ports: a cable has two ends, so files of 1 or 2 ports are read", Some((3, 19)), None),
+    ("a.s3p", "# MHz S RI R 50\n1 0 0 0 0 0 0\n 0 0 0 0 0 0\n 0 0 0 0 0 0\n2 0 0 0 0 0 0\n 0 0 0 0 0 0\n 0 0 0 0 0 0\n", "a network of 3 ports: a cable has two ends, so expected 1 or 2 ports", Some((2, 1)), None),
+    ("a.s4p", "# MHz S RI R 50\n1 0 0 0 0 0 0 0 0\n 0 0 0 0 0 0 0 0\n 0 0 0 0 0 0 0 0\n 0 0 0 0 0 0 0 0\n", "a network of 4 ports: a cable has two ends, so expected 1 or 2 ports", Some((2, 1)), None),
+    ("a.ts", "[Version] 2.0\n# MHz S RI R 50\n[Number of Ports] 4\n", "a network of 4 ports: a cable has two ends, so expected 1 or 2 ports", Some((3, 19)), None),
     ("a.s1p", "# MHz S RI R 50\n100.5 0,1 0,2\n", "`100.5 0,1 0,2` can be read with decimal commas or with commas between the numbers", Some((2, 1)), Some("write points as decimals and blanks between the numbers")),
-    ("a.s1p", "# MHz S MA R 50\n1 -0.9 -30\n", "magnitude -0.9 is negative: with format MA it can't be, so the pairs are RI or DB", Some((2, 1)), None),
+    ("a.s1p", "# MHz S MA R 50\n1 -0.9 -30\n", "magnitude -0.9 is negative, which format MA does not allow: the pairs are RI or DB", Some((2, 1)), None),
     ("a.s1p", "# MHz S RI R 50\n1 0.9 -30\n2 0.8 -40\n", "reflection of magnitude 40.008, and 2 of 2 points are above 1.5: no passive cable reflects more than 1", Some((3, 1)), None),
     ("a.s1p", "# MHz S RI R 50\n-1 0.9 0\n2 0.8 0\n", "frequency -1000000 Hz is negative", Some((2, 1)), None),
     ("a.ts", "[Version] 3.0\n# MHz S RI R 50\n", "`3.0` after [Version]: expected 2.0 or 2.1", Some((1, 11)), None),
     ("a.ts", "[Version 2.0\n# MHz S RI R 50\n", "expected a keyword in square brackets, found `[Version 2.0`", Some((1, 1)), None),
     ("a.ts", "[Version] 2.0\n# MHz S RI R 50\n[Number of Ports] two\n", "`two` after [Number of Ports]: expected a whole number from 1 on", Some((3, 19)), None),
-    ("a.ts", "[Version] 2.0\n# MHz S RI R 50\n[Number of Ports] 2\n[Mixed-Mode Order] D2,3\n", "[Mixed-Mode Order] is not served: a coaxial cable has no modes to mix; export single-ended parameters", Some((4, 20)), None),
+    ("a.ts", "[Version] 2.0\n# MHz S RI R 50\n[Number of Ports] 2\n[Mixed-Mode Order] D2,3\n", "[Mixed-Mode Order] is not supported: a coaxial cable has no modes to mix; export single-ended parameters", Some((4, 20)), None),
     ("a.ts", "[Version] 2.0\n# MHz S RI R 50\n[Number of Ports] 2\n[Number of Frequencies] 1\n[Network Data]\n1 0 0 0.1 0 0.2 0 0 0\n[End]\n", "[Two-Port Data Order] is missing: each row can be N11 N21 N12 N22 (21_12) or N11 N12 N21 N22 (12_21)", Some((2, 1)), None),
     ("a.ts", "[Version] 2.0\n[Number of Ports] 1\n[Number of Frequencies] 1\n[Network Data]\n1 0 0\n[End]\n", "no option line before the data: `1` can be a frequency in GHz or MHz", Some((5, 1)), None),
     ("photo.png", "\u{89}PNG\r\n\u{1}\0\0", "byte 0x01 at offset 7 does not occur in a text file", None, None),

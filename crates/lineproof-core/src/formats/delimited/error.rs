@@ -12,7 +12,7 @@ pub enum DelimitedError {
     #[error("no data: expected rows of at least two numbers")]
     NoData,
     /// Numbers without names.
-    #[error("no header before the numbers `{found}`: what the columns are is not known")]
+    #[error("no header before the numbers `{found}`: expected names of the columns")]
     NoHeader {
         /// The first row.
         found: String,

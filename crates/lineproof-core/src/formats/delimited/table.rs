@@ -108,7 +108,7 @@ impl<'a> Table<'a> {
             let found = values.numbers.len() - before;
             if found < width && rows.peek().is_none() && before > 0 {
                 values.numbers.truncate(before);
-                let text = "the last row is not complete; dropped".to_owned();
+                let text = "the last row is incomplete and is ignored".to_owned();
                 notices.deviation(NoticeCode::Truncated, Some(line.number), text);
                 break;
             }

@@ -127,7 +127,7 @@ pub enum TouchstoneError {
         at: Position,
     },
     /// A keyword that this reader does not serve.
-    #[error("[{keyword}] is not served: {reason}")]
+    #[error("[{keyword}] is not supported: {reason}")]
     UnservedKeyword {
         /// The keyword.
         keyword: &'static str,
@@ -137,7 +137,7 @@ pub enum TouchstoneError {
         at: Position,
     },
     /// Three ports or more.
-    #[error("a network of {ports} ports: a cable has two ends, so files of 1 or 2 ports are read")]
+    #[error("a network of {ports} ports: a cable has two ends, so expected 1 or 2 ports")]
     Ports {
         /// Number of ports.
         ports: usize,
@@ -153,7 +153,7 @@ pub enum TouchstoneError {
         at: Position,
     },
     /// Only S11 and S21 are there, and conversion needs all four parameters.
-    #[error("S12 and S22 are absent, without which {what} can't be converted")]
+    #[error("cannot convert {what} without S12 and S22")]
     OnePathConversion {
         /// What would have to be converted.
         what: String,
@@ -211,7 +211,7 @@ pub enum TouchstoneError {
         at: Position,
     },
     /// A magnitude below zero.
-    #[error("magnitude {found} is negative: with format MA it can't be, so the pairs are RI or DB")]
+    #[error("magnitude {found} is negative, which format MA does not allow: the pairs are RI or DB")]
     NegativeMagnitude {
         /// The magnitude.
         found: f64,

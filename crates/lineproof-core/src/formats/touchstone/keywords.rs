@@ -132,7 +132,7 @@ impl Keywords {
             "end" => return Ok(Follows::Nothing),
             "end information" => {}
             _ => {
-                let text = format!("[{}] is not a known keyword; ignored", excerpt(name));
+                let text = format!("[{}] is not a known keyword and is ignored", excerpt(name));
                 notices.deviation(NoticeCode::Keyword, Some(line.number), text);
             }
         }

@@ -77,7 +77,7 @@ impl Finder<'_> {
             return self.rows_of(width, rows);
         }
         if self.is_noise_from(even) {
-            let text = format!("{} rows of noise data are left out", rows - even);
+            let text = format!("{} rows of noise data are ignored", rows - even);
             let line = self.line(even);
             self.notices.remark(NoticeCode::Noise, Some(line), text);
             return self.rows_of(width, even);
@@ -150,7 +150,7 @@ impl Finder<'_> {
             return Err(TouchstoneError::Ports { ports, at });
         }
         if self.expected.numbers.is_none() {
-            let text = format!("each point stands on {period} lines; joined");
+            let text = format!("each point takes {period} lines; they are joined");
             let line = self.line(0);
             self.notices.deviation(NoticeCode::Layout, Some(line), text);
         }
@@ -217,7 +217,7 @@ impl Finder<'_> {
     }
 
     fn note_truncated(&mut self, row: usize) {
-        let text = "the last point is not complete; dropped".to_owned();
+        let text = "the last point is incomplete and is ignored".to_owned();
         let line = self.line(row);
         self.notices
             .deviation(NoticeCode::Truncated, Some(line), text);

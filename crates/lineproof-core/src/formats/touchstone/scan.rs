@@ -108,7 +108,7 @@ impl<'a> Scanner<'a, '_> {
             self.take_line(line)?;
         }
         if self.noise_rows > 0 {
-            let text = format!("{} rows of noise data are left out", self.noise_rows);
+            let text = format!("{} rows of noise data are ignored", self.noise_rows);
             self.notices.remark(NoticeCode::Noise, None, text);
         }
         Ok(())
@@ -187,7 +187,7 @@ impl<'a> Scanner<'a, '_> {
             b'#' => self.take_option_line(line, &body[1..]),
             b'[' => self.take_keyword(line, body),
             _ if body.eq_ignore_ascii_case("begin") || body.eq_ignore_ascii_case("end") => {
-                let text = format!("the line `{body}` is no part of the format; ignored");
+                let text = format!("the line `{body}` is not part of the format and is ignored");
                 self.notices
                     .deviation(NoticeCode::Wrapping, Some(line.number), text);
                 Ok(())
@@ -207,7 +207,7 @@ impl<'a> Scanner<'a, '_> {
         if !is_header || self.state != Follows::Header || self.contents.option_line.is_some() {
             return None;
         }
-        let text = format!("`#{header}` is the block header of an instrument; ignored");
+        let text = format!("`#{header}` is the block header of an instrument and is ignored");
         self.notices
             .deviation(NoticeCode::Wrapping, Some(line.number), text);
         Some(Line {
@@ -281,7 +281,7 @@ impl<'a> Scanner<'a, '_> {
                 Ok(())
             }
             Follows::Nothing => {
-                let text = "text after [End]; ignored";
+                let text = "text after [End] is ignored";
                 self.notices
                     .deviation_once(NoticeCode::Surplus, line.number, text);
                 Ok(())
