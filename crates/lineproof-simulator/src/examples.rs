@@ -105,7 +105,7 @@ impl Example {
              | length between the plugs, by tape | {tape} m | `--length {tape}m` |\n\
              | the kit's load, by ohmmeter | {load:.2} ohm | `--load-ohms {load:.2}` |\n\
              | jacket | {jacket} | {marked} |\n\n\
-             What is really there (at 100 MHz):\n\n\
+             True values (at 100 MHz):\n\n\
              | what | value |\n\
              | --- | --- |\n\
              | characteristic impedance | {z0:.2} ohm |\n\

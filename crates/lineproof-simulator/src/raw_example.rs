@@ -129,7 +129,7 @@ fn notes(raw: &RawSimulation) -> String {
          | --- | --- |\n\
          | the kit | `kit.toml` |\n\
          | length between the plugs, by tape | {TAPE_M} m |\n\n\
-         What is really there (at 100 MHz):\n\n\
+         True values (at 100 MHz):\n\n\
          | what | value |\n\
          | --- | --- |\n\
          | characteristic impedance | {z0:.2} ohm |\n\

@@ -25,7 +25,7 @@ fn number(finding: &Value, at: &str) -> f64 {
     value.unwrap_or_else(|| panic!("no number at {at} in {finding:#}"))
 }
 
-/// `examples/fog-signal-raw/notes.md`: what is really there.
+/// `examples/fog-signal-raw/notes.md`: the true values.
 const TRUE_OHM: f64 = 49.82;
 const TRUE_LOSS_DB: f64 = 0.4059;
 
