@@ -41,7 +41,9 @@ pub enum Unclear {
     #[error("the phase rises with frequency: the step is too coarse")]
     PhaseRises,
     /// The phase at 0 Hz is neither 0° nor 180°.
-    #[error("extrapolated to 0 Hz the reflection has a phase of {phase_deg:.0}°, neither 0° nor 180°")]
+    #[error(
+        "extrapolated to 0 Hz the reflection has a phase of {phase_deg:.0}°, neither 0° nor 180°"
+    )]
     Phase {
         /// Phase at 0 Hz, degrees, 0 to 360.
         phase_deg: f64,

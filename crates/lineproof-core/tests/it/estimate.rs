@@ -230,9 +230,9 @@ fn an_errand_says_whether_faults_are_sought() {
         (example!("lamp-room-50"), false),
         (example!("stairs-dented"), true),
     ] {
-        let errand = Progress::default();
-        let found = estimate_for(&bench, &errand).unwrap();
-        assert_eq!(errand.searches_faults(), wanted);
+        let progress = Progress::default();
+        let found = estimate_for(&bench, &progress).unwrap();
+        assert_eq!(progress.searches_faults(), wanted);
         assert_eq!(found.events().is_empty(), !wanted);
     }
 }

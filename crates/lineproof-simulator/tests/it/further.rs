@@ -1,4 +1,4 @@
-//! What a further sweep would do is foretold before it is taken; here it is taken as well.
+//! What a further sweep would do is predicted before it is taken; here it is taken as well.
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests are tests too")]
 
@@ -9,7 +9,7 @@ use lineproof_simulator::{Cable, Instrument, Scenario, Simulation, linear_grid};
 use crate::bench;
 
 /// Relative. Predicted at the place and with the hyperparameters of the first fit; the second fit moves both.
-const FORETOLD_TOL: f64 = 0.25;
+const PREDICTED_TOL: f64 = 0.25;
 
 const WANTED: QuantityFrequencies = QuantityFrequencies {
     impedance_hz: 100e6,
@@ -35,7 +35,7 @@ fn u(estimate: &Estimate, quantity: Quantity) -> f64 {
 
 /// Foretells what a short sweep would do to the sweeps of `ends`, then adds it.
 #[track_caller]
-fn foretold_and_found(scenario: Scenario, seed: u64, ends: &[FarEnd], quantities: &[Quantity]) {
+fn predicted_and_found(scenario: Scenario, seed: u64, ends: &[FarEnd], quantities: &[Quantity]) {
     let simulation = scenario
         .ended_by(&[FarEnd::Open, FarEnd::Short, FarEnd::Load])
         .simulate(seed)
@@ -44,49 +44,49 @@ fn foretold_and_found(scenario: Scenario, seed: u64, ends: &[FarEnd], quantities
     let after = estimate(&bench(&simulation, &[ends, &[FarEnd::Short]].concat())).unwrap();
     let further = before.further(WANTED);
     for &quantity in quantities {
-        let foretold = further
+        let predicted = further
             .iter()
             .find(|f| f.quantity == quantity && f.measure == Measure::Sweep(FarEnd::Short))
             .unwrap();
         let found = u(&after, quantity);
-        assert_eq!(foretold.u_now, u(&before, quantity));
+        assert_eq!(predicted.u_now, u(&before, quantity));
         assert!(
-            (foretold.u_then / found - 1.0).abs() < FORETOLD_TOL,
-            "{quantity:?}: foretold {:e}, found {found:e}, before {:e}",
-            foretold.u_then,
-            foretold.u_now,
+            (predicted.u_then / found - 1.0).abs() < PREDICTED_TOL,
+            "{quantity:?}: predicted {:e}, found {found:e}, before {:e}",
+            predicted.u_then,
+            predicted.u_now,
         );
     }
 }
 
 #[test]
-fn a_short_after_open_and_load_does_what_was_foretold() {
+fn a_short_after_open_and_load_does_what_was_predicted() {
     let scenario = Scenario::new(Cable::solid_pe_75(), 2.0);
     let ends = [FarEnd::Open, FarEnd::Load];
-    foretold_and_found(scenario, 3, &ends, &ALL);
+    predicted_and_found(scenario, 3, &ends, &ALL);
 }
 
 #[test]
-fn a_short_after_both_of_a_long_piece_does_what_was_foretold() {
+fn a_short_after_both_of_a_long_piece_does_what_was_predicted() {
     let grid = linear_grid(1e6, 300e6, 801);
     let scenario = Scenario::new(Cable::solid_pe_50(), 20.0).on_grid(grid);
     let ends = [FarEnd::Open, FarEnd::Load];
-    foretold_and_found(scenario, 2, &ends, &ALL);
+    predicted_and_found(scenario, 2, &ends, &ALL);
 }
 
 /// The loss is left out: one sweep alone can't share its errors between calibration and connection,
-/// so what a second one does for the loss is foretold half again too wide.
+/// so what a second one does for the loss is predicted half again too wide.
 #[test]
-fn a_short_after_a_load_does_what_was_foretold() {
+fn a_short_after_a_load_does_what_was_predicted() {
     let scenario = Scenario::new(Cable::solid_pe_50(), 2.0);
     let two = [Quantity::Impedance, Quantity::Delay];
-    foretold_and_found(scenario, 1, &[FarEnd::Load], &two);
+    predicted_and_found(scenario, 1, &[FarEnd::Load], &two);
 }
 
 /// On an analyser that drifts much, what the calibration's short would say of a swept cable, before
 /// anyone sweeps it.
 #[test]
-fn a_check_after_open_and_load_does_what_was_foretold() {
+fn a_check_after_open_and_load_does_what_was_predicted() {
     let scenario = Scenario::new(Cable::solid_pe_50(), 1.4)
         .measured_with(Instrument::POOR)
         .on_grid(linear_grid(1e6, 400e6, 151));
@@ -100,16 +100,16 @@ fn a_check_after_open_and_load_does_what_was_foretold() {
     let before = estimate(&without).unwrap();
     let found = u(&estimate(&with).unwrap(), Quantity::Loss);
     let further = before.further(WANTED);
-    let foretold = further
+    let predicted = further
         .iter()
         .find(|f| f.quantity == Quantity::Loss && f.measure == Measure::Check(FarEnd::Short))
         .unwrap();
-    println!("{foretold:?}, found {found:e}");
+    println!("{predicted:?}, found {found:e}");
     assert!(
-        (foretold.u_then / found - 1.0).abs() < FORETOLD_TOL,
-        "foretold {:e}, found {found:e}, before {:e}",
-        foretold.u_then,
-        foretold.u_now
+        (predicted.u_then / found - 1.0).abs() < PREDICTED_TOL,
+        "predicted {:e}, found {found:e}, before {:e}",
+        predicted.u_then,
+        predicted.u_now
     );
-    assert!(foretold.u_then < foretold.u_now);
+    assert!(predicted.u_then < predicted.u_now);
 }

@@ -45,7 +45,7 @@ fn noise_of_a_matched_load_is_as_large_as_stated() {
     let rms = ((0..40).map(mean_square).sum::<f64>() / 40.0).sqrt();
     // A calibrated reading of a near match carries the noise of the reading and of the load
     // standard, √2 in all, divided by the tracking. That is 1 with 10 % spread, so 40 analysers
-    // settle the mean to about 1.6 %; it lies 1 to 2 % high for the mean of a reciprocal.
+    // determine the mean to about 1.6 %; it lies 1 to 2 % high for the mean of a reciprocal.
     let expected = NOISY.noise_floor * 2f64.sqrt();
     assert!(
         (rms / expected - 1.0).abs() < 0.07,

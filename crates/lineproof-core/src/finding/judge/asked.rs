@@ -23,7 +23,7 @@ pub struct Asked {
     /// What caliper, meter and eye say of it.
     pub look: Observed,
     /// What passes between the estimate and the one who waits for it.
-    pub errand: Arc<Progress>,
+    pub progress: Arc<Progress>,
 }
 
 /// What the cable is for, as far as it was said.

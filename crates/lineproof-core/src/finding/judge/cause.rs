@@ -1,5 +1,5 @@
 //! Why it is so: what impedance, velocity and loss of a place say of its cause, and what a repeat
-//! after flexing or drying would settle.
+//! after flexing or drying would decide.
 //!
 //! Z0/VF = 59.96 ln(D/d) depends on geometry alone, VF on the dielectric alone, loss beside both on
 //! conductors or water (line theory; [`crate::line::geometry`]).
@@ -66,7 +66,7 @@ fn joint(event: &Event) -> String {
     )
 }
 
-/// What a repeat after flexing or drying would settle, for each event that it would.
+/// What a repeat after flexing or drying would decide, for each event that it would.
 pub fn repeats(finding: &Finding) -> Vec<String> {
     finding.events.iter().filter_map(repeat).collect()
 }

@@ -25,7 +25,10 @@ use crate::finding::remarks::{Warning, WarningCode};
 /// Finds what the bench says. What does not wait for each other runs side by side, since a person
 /// waits for the whole.
 pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
-    let (answers, estimated) = join(|| method::all(bench), || estimate_for(bench, &asked.errand));
+    let (answers, estimated) = join(
+        || method::all(bench),
+        || estimate_for(bench, &asked.progress),
+    );
     let mut finding = empty(sweeps);
     finding.methods = answers.iter().map(method_found).collect();
     finding.temperature_c = asked.temperature_c;

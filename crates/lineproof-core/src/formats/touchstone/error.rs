@@ -211,7 +211,9 @@ pub enum TouchstoneError {
         at: Position,
     },
     /// A magnitude below zero.
-    #[error("magnitude {found} is negative, which format MA does not allow: the pairs are RI or DB")]
+    #[error(
+        "magnitude {found} is negative, which format MA does not allow: the pairs are RI or DB"
+    )]
     NegativeMagnitude {
         /// The magnitude.
         found: f64,

@@ -45,14 +45,14 @@ pub(super) struct MoreFiles {
 
 /// A box that is being sorted.
 #[derive(Serialize, ToSchema)]
-pub(super) struct Begun {
+pub(super) struct Started {
     /// Its id.
     id: String,
     /// How far it is.
     progress: Progress,
 }
 
-impl Begun {
+impl Started {
     fn of(sorting: &Sorting) -> Self {
         Self {
             id: sorting.id.clone(),
@@ -72,22 +72,22 @@ pub(super) struct Sorted {
 
 /// Begins to sort a box.
 #[utoipa::path(post, path = "/api/sort", tag = "sort", operation_id = "begin_box", request_body(content = BoxOfFiles, content_type = "multipart/form-data"),
-    responses((status = 200, body = Begun), (status = 422, body = Refused)))]
+    responses((status = 200, body = Started), (status = 422, body = Refused)))]
 pub(super) async fn begin(
     State(shared): State<Shared>,
     headers: HeaderMap,
     form: Multipart,
-) -> Result<Json<Begun>, Refusal> {
+) -> Result<Json<Started>, Refusal> {
     let (files, typed) = received(&shared, &headers, form).await?;
     let sorting = begun(&shared, files, &typed)?;
-    Ok(Json(Begun::of(&sorting)))
+    Ok(Json(Started::of(&sorting)))
 }
 
 /// Puts more files into a box, as they arrive in a folder that is watched or as a large folder is sent in parts.
 /// New cables are sorted, and those whose files have changed once more.
 #[utoipa::path(post, path = "/api/sort/{id}/files", tag = "sort", operation_id = "add_to_box", params(("id" = String, Path, description = "Id of the box")),
     request_body(content = MoreFiles, content_type = "multipart/form-data"),
-    responses((status = 200, body = Begun), (status = 404, body = Refused),
+    responses((status = 200, body = Started), (status = 404, body = Refused),
         (status = 409, body = Refused, description = "the box was stopped"),
         (status = 413, body = Refused, description = "the box is full")))]
 pub(super) async fn add(
@@ -95,11 +95,11 @@ pub(super) async fn add(
     Path(id): Path<String>,
     headers: HeaderMap,
     form: Multipart,
-) -> Result<Json<Begun>, Refusal> {
+) -> Result<Json<Started>, Refusal> {
     let sorting = found(&shared, &id)?;
     let (files, _nothing_else) = received(&shared, &headers, form).await?;
     sorting.add(&shared, files)?;
-    Ok(Json(Begun::of(&sorting)))
+    Ok(Json(Started::of(&sorting)))
 }
 
 /// The cables that are done, worst first.

@@ -45,7 +45,7 @@ pub struct Working {
     pub since: Instant,
     /// Its sweeps, once they are read.
     pub sweeps: Vec<Shown>,
-    errand: Arc<Progress>,
+    progress: Arc<Progress>,
 }
 
 /// What a run is about.
@@ -99,13 +99,13 @@ impl Working {
         Self {
             since: Instant::now(),
             sweeps: Vec::new(),
-            errand: Arc::default(),
+            progress: Arc::default(),
         }
     }
 
     /// What it is about now.
     pub fn step(&self) -> Step {
-        if self.errand.searches_faults() {
+        if self.progress.searches_faults() {
             Step::SeekFaults
         } else if self.sweeps.is_empty() {
             Step::Read
@@ -148,11 +148,11 @@ impl Files {
     }
 
     /// The run that goes on with them.
-    pub fn working(&self, errand: &Arc<Progress>) -> Working {
+    pub fn working(&self, progress: &Arc<Progress>) -> Working {
         let read = self.used.iter().filter_map(|(_, file)| file.as_ref().ok());
         Working {
             sweeps: read.map(Shown::unjudged).collect(),
-            errand: Arc::clone(errand),
+            progress: Arc::clone(progress),
             ..Working::begun()
         }
     }

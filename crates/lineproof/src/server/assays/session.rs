@@ -163,9 +163,9 @@ impl Session {
             let begun = || session.become_stage(number, is_working(Working::begun()));
             let same = Arc::clone(&session);
             let work = move |stop| {
-                request.asked.errand = Arc::new(Progress::cancelled_by(stop));
+                request.asked.progress = Arc::new(Progress::cancelled_by(stop));
                 let files = Files::read(&now.files, &now.facts, &request.read);
-                let working = files.working(&request.asked.errand);
+                let working = files.working(&request.asked.progress);
                 same.become_stage(number, is_working(working));
                 files.find(request)
             };

@@ -265,7 +265,7 @@ function show(parts) {
   const focused = focus && document.getElementById(focus);
   focused?.focus?.({ preventScroll: true });
   if (focused?.matches?.(".part input")) focused.setSelectionRange(selectionStart, selectionEnd);
-  settle();
+  wireAll();
   arrive();
   announce(result);
 }
@@ -307,7 +307,7 @@ function announce(result) {
 const painted = (then) => requestAnimationFrame(() => setTimeout(then));
 
 /** Wires what came new onto the page. */
-function settle() {
+function wireAll() {
   for (const row of form.querySelectorAll(".sweep")) wire(row);
   form.querySelector(".keys")?.removeAttribute("hidden");
   document.getElementById("again")?.addEventListener("click", change);
@@ -445,6 +445,6 @@ addEventListener("popstate", () => location.reload());
 // Going back and forth is quicker than this script at times.
 if (location.pathname !== (id ? `/assay/${id}` : "/")) location.reload();
 addEventListener("pageshow", (event) => event.persisted && location.reload());
-settle();
+wireAll();
 const stage = document.getElementById("result")?.dataset.stage;
 if (id && (stage === "waiting" || stage === "working")) follow();

@@ -264,7 +264,7 @@ async fn one(shared: Shared, sorting: Arc<Sorting>, filled: Arc<Filled>) {
     let find = move |stop| {
         let bytes = same.bytes.iter().map(|b| b.to_vec()).collect();
         let mut request = sorting.asked.request.clone();
-        request.asked.errand = Arc::new(EstimateProgress::cancelled_by(stop));
+        request.asked.progress = Arc::new(EstimateProgress::cancelled_by(stop));
         find_read(&same.cable, bytes, &request, sorting.asked.wanted_ohm)
     };
     let found = shared.work().run_unless(|| (), find).await;

@@ -115,7 +115,7 @@ impl Setup {
             purpose,
             own_types,
             look,
-            errand: _,
+            progress: _,
         } = asked;
         Self {
             instrument: None,
