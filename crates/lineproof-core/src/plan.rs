@@ -107,16 +107,11 @@ pub struct PlannedSweep {
     pub stop_hz: f64,
     /// Number of points, evenly spaced.
     pub points: usize,
+    /// Frequency step, Hz.
+    pub step_hz: f64,
     /// Phase step of the reflection from point to point for the longest cable of the range,
     /// degrees.
     pub phase_step_deg: f64,
-}
-
-impl PlannedSweep {
-    /// Frequency step, Hz.
-    pub fn step_hz(&self) -> f64 {
-        (self.stop_hz - self.start_hz) / (self.points - 1) as f64
-    }
 }
 
 /// Sweeps to take, why so, and what they leave open.
@@ -338,6 +333,7 @@ impl Needs {
             start_hz,
             stop_hz,
             points,
+            step_hz,
             phase_step_deg: 360.0 * 2.0 * self.one_way_delay_s.high * step_hz,
         }
     }
@@ -465,7 +461,7 @@ fn shortfalls(request: &PlanRequest, needs: &Needs, plan: &Plan) -> Vec<String> 
 
 fn blind(request: &PlanRequest, plan: &Plan) -> Vec<String> {
     let (low, high) = (plan.sweeps[0], plan.sweeps[plan.sweeps.len() - 1]);
-    let step_hz = low.step_hz().max(high.step_hz());
+    let step_hz = low.step_hz.max(high.step_hz);
     let mut blind = vec![
         format!(
             "two faults closer together than {} look like one",

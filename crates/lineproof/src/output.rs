@@ -42,6 +42,16 @@ pub(crate) fn file(path: &Path, text: &str, code: u8) -> u8 {
     }
 }
 
+/// Help and version are answers; everything else is a wrong use. A closed pipe is no error.
+pub(crate) fn usage(error: &clap::Error) -> u8 {
+    let _closed_pipe_is_fine = error.print();
+    if error.use_stderr() {
+        exit::USAGE
+    } else {
+        exit::ANSWERED
+    }
+}
+
 /// Prints a message. There is nowhere to complain if standard error is closed.
 pub(crate) fn message(text: &str) {
     let _nowhere_to_complain = writeln!(io::stderr().lock(), "{text}");

@@ -9,7 +9,7 @@ use super::values;
 /// Arguments that say what the jacket claims.
 #[derive(Args, Debug)]
 #[command(next_help_heading = "What the jacket claims")]
-pub(super) struct MarkingArgs {
+pub(crate) struct MarkingArgs {
     /// Type printed on it
     #[arg(long, value_name = "TYPE")]
     marked: Option<String>,
@@ -25,7 +25,7 @@ pub(super) struct MarkingArgs {
 }
 
 impl MarkingArgs {
-    pub(super) fn marking(&self) -> Marking {
+    pub(crate) fn marking(&self) -> Marking {
         Marking {
             designation: self.marked.clone(),
             impedance_ohm: self.marked_impedance.map(|r| r.value),

@@ -16,8 +16,6 @@ pub mod number;
 pub mod page;
 pub mod pdf;
 pub mod picture;
-pub mod plan;
-pub mod readings;
 pub mod shelf;
 pub mod sort;
 pub mod subject;

@@ -54,6 +54,16 @@ impl Page {
         self.line(&line);
     }
 
+    /// A list of sentences below a heading; nothing if there is none.
+    pub fn list(&mut self, heading: &str, items: &[String]) {
+        if !items.is_empty() {
+            self.heading(heading);
+        }
+        for item in items {
+            self.paragraph("  - ", item);
+        }
+    }
+
     /// Rows of cells, two blanks between columns; numbers stand with their decimal points below
     /// one another.
     pub fn table(&mut self, indent: usize, columns: &[Column], rows: &[Vec<String>]) {

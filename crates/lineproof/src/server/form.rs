@@ -466,9 +466,19 @@ fn is_named(said: &str, name: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::cli::plan::PlanArgs;
+    use lineproof_core::quantity::{self, Reading};
 
-    const PLAN: [Field; 3] = [
+    #[derive(Args)]
+    struct Asked {
+        #[arg(long, value_parser = quantity::parse_length_m)]
+        length: Reading,
+        #[arg(long, value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
+        frequency: Vec<Reading>,
+        #[arg(long, value_parser = ["air", "ptfe"])]
+        dielectric: Option<String>,
+    }
+
+    const FIELDS: [Field; 3] = [
         Field::new("length", "12m").label("Length"),
         Field::new("frequency", ""),
         Field::new("dielectric", ""),
@@ -493,12 +503,13 @@ mod tests {
 
     #[test]
     fn a_form_is_read_as_its_verb_reads() {
-        let fields = Fields::of::<PlanArgs>(&PLAN, None);
-        let read = |pairs: &[(&str, &str)]| fields.read::<PlanArgs>(&typed(pairs));
-        let args = read(&[("length", "2,4m"), ("frequency", "7,1MHz; 50MHz")]).unwrap();
-        let request = args.request();
-        assert!((request.length_m.low - 0.9 * 2.4).abs() < 1e-12);
-        assert_eq!(request.frequencies_hz, [7.1e6, 50e6]);
+        let fields = Fields::of::<Asked>(&FIELDS, None);
+        let read = |pairs: &[(&str, &str)]| fields.read::<Asked>(&typed(pairs));
+        let asked = read(&[("length", "2,4m"), ("frequency", "7,1MHz; 50MHz")]).unwrap();
+        assert!((asked.length.value - 2.4).abs() < 1e-12);
+        let frequencies: Vec<f64> = asked.frequency.iter().map(|f| f.value).collect();
+        assert_eq!(frequencies, [7.1e6, 50e6]);
+        assert_eq!(asked.dielectric, None);
         let cases = [
             (vec![], "length", "needed"),
             (vec![("length", "12")], "length", "12m"),
@@ -515,7 +526,7 @@ mod tests {
             (vec![("length", "--json")], "length", "--json"),
         ];
         for (pairs, field, word) in cases {
-            let said = read(&pairs).unwrap_err().said;
+            let said = read(&pairs).err().expect("it is refused").said;
             assert!(said.of_field(field).is_some(), "{said:?}");
             assert!(said.error.contains(word), "{said:?}");
         }

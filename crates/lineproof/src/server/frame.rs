@@ -1,39 +1,42 @@
 //! What every page shares: head, navigation, foot.
 
+use std::sync::Arc;
+
+use axum::Extension;
+use axum::extract::{Request, State};
+use axum::http::StatusCode;
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
 
 use super::assets;
 use super::units::Units;
 
-/// The pages: path and name, in the order of the navigation. Add a page here.
-pub const PAGES: [(&str, &str); 8] = [
-    ("/", "Assay"),
-    ("/shelf", "Shelf"),
-    ("/sort", "Sort"),
-    ("/plan", "Plan"),
-    ("/readings", "Readings"),
-    ("/use", "Use"),
-    ("/cut", "Cut"),
-    ("/types", "Types"),
-];
+/// A page of the navigation: its path and its name there.
+pub type Link = (&'static str, &'static str);
 
 /// The frame of one page.
-#[derive(Clone, Copy, Debug)]
-pub struct Frame<'a> {
-    title: &'a str,
-    here: &'a str,
-    units: Units,
-    scripts: &'a [&'a str],
+#[derive(Clone, Debug)]
+pub struct Frame {
+    title: String,
+    here: &'static str,
+    scripts: &'static [&'static str],
     again: bool,
 }
 
-impl<'a> Frame<'a> {
-    /// A page with this title, under `here` of [`PAGES`].
-    pub fn new(title: &'a str, here: &'a str, units: Units) -> Self {
+/// A page before [`around`] puts its frame around it.
+#[derive(Clone, Debug)]
+pub struct Page {
+    frame: Frame,
+    main: Markup,
+}
+
+impl Frame {
+    /// A page with this title, under the path `here` of the navigation.
+    pub fn new(title: impl Into<String>, here: &'static str) -> Self {
         Self {
-            title,
+            title: title.into(),
             here,
-            units,
             scripts: &[],
             again: false,
         }
@@ -41,7 +44,7 @@ impl<'a> Frame<'a> {
 
     /// Scripts of [`assets`] that the page needs, in their order; each is a module.
     #[must_use]
-    pub fn scripts(mut self, scripts: &'a [&'a str]) -> Self {
+    pub fn scripts(mut self, scripts: &'static [&'static str]) -> Self {
         self.scripts = scripts;
         self
     }
@@ -53,11 +56,16 @@ impl<'a> Frame<'a> {
         self
     }
 
+    /// The page with `main` in it.
+    pub fn show(self, main: Markup) -> Page {
+        Page { frame: self, main }
+    }
+
     /// The whole page around `main`.
-    pub fn show(&self, main: &Markup) -> Markup {
+    fn whole(&self, main: &Markup, pages: &[Link], units: Units) -> Markup {
         html! {
             (DOCTYPE)
-            html lang="en" data-units=(self.units.name()) {
+            html lang="en" data-units=(units.name()) {
                 head {
                     meta charset="utf-8";
                     meta name="viewport" content="width=device-width, initial-scale=1";
@@ -74,8 +82,8 @@ impl<'a> Frame<'a> {
                     a.skip href="#main" { "Skip to content" }
                     header.top {
                         a.name href="/" { "Lineproof" }
-                        nav aria-label="Pages" { (self.links()) }
-                        (self.unit_switch())
+                        nav aria-label="Pages" { (self.links(pages)) }
+                        (unit_switch(units))
                     }
                     main id="main" tabindex="-1" { (main) }
                     footer.foot {
@@ -89,26 +97,48 @@ impl<'a> Frame<'a> {
         }
     }
 
-    fn links(&self) -> Markup {
+    fn links(&self, pages: &[Link]) -> Markup {
         html! {
             ul {
-                @for (path, name) in PAGES {
-                    li { a href=(path) aria-current=[(path == self.here).then_some("page")] { (name) } }
+                @for (path, name) in pages {
+                    li { a href=(path) aria-current=[(*path == self.here).then_some("page")] { (name) } }
                 }
             }
         }
     }
+}
 
-    fn unit_switch(&self) -> Markup {
-        let other = match self.units {
-            Units::Metres => Units::Feet,
-            Units::Feet => Units::Metres,
-        };
-        html! {
-            form.units method="post" action="/units" {
-                button name="units" value=(other.name()) title={ "Show lengths in " (other.name()) } {
-                    "Lengths in " (self.units.name())
-                }
+impl IntoResponse for Page {
+    fn into_response(self) -> Response {
+        (Extension(self), StatusCode::OK).into_response()
+    }
+}
+
+/// Puts the frame with the navigation around a page, as the person likes its units.
+pub async fn around(
+    State(pages): State<Arc<[Link]>>,
+    units: Units,
+    request: Request,
+    next: Next,
+) -> Response {
+    let mut response = next.run(request).await;
+    let Some(page) = response.extensions_mut().remove::<Page>() else {
+        return response;
+    };
+    let (parts, _empty) = response.into_parts();
+    let whole = page.frame.whole(&page.main, &pages, units);
+    (parts.status, parts.headers, whole).into_response()
+}
+
+fn unit_switch(units: Units) -> Markup {
+    let other = match units {
+        Units::Metres => Units::Feet,
+        Units::Feet => Units::Metres,
+    };
+    html! {
+        form.units method="post" action="/units" {
+            button name="units" value=(other.name()) title={ "Show lengths in " (other.name()) } {
+                "Lengths in " (units.name())
             }
         }
     }

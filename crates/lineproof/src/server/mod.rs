@@ -16,13 +16,16 @@ pub mod form;
 pub mod frame;
 pub mod link;
 pub mod listen;
+pub mod live;
 pub mod pages;
+pub mod parts;
 pub mod record;
 pub mod refusal;
 pub mod shared;
 pub mod units;
 pub mod work;
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
@@ -34,6 +37,7 @@ use tower_http::compression::CompressionLayer;
 use tower_http::csrf::CsrfLayer;
 use tower_http::timeout::TimeoutLayer;
 
+use crate::questions;
 pub use shared::{Settings, Shared};
 
 /// Most bytes of a request's body: a hundred sweeps of thousands of points.
@@ -61,7 +65,11 @@ pub fn router(shared: Shared) -> Router {
             access::token,
         ))
         .layer(CsrfLayer::new().with_rejection_response(refusal::foreign_origin))
-        .layer(CatchPanicLayer::custom(refusal::panicked));
+        .layer(CatchPanicLayer::custom(refusal::panicked))
+        .layer(middleware::from_fn_with_state(
+            Arc::from(questions::pages()),
+            frame::around,
+        ));
     if open {
         // On the loopback interface compressing takes longer than sending.
         router = router.layer(CompressionLayer::new());

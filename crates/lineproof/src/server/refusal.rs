@@ -11,7 +11,6 @@ use tower_http::csrf::ProtectionError;
 use utoipa::ToSchema;
 
 use super::frame::Frame;
-use super::units::Units;
 
 /// Why a request is refused. As a response it is JSON; [`Refusal::page`] makes a page of it.
 #[derive(Clone, Debug)]
@@ -158,14 +157,14 @@ impl IntoResponse for Refusal {
 impl IntoResponse for RefusedPage {
     fn into_response(self) -> Response {
         let Refusal { status, said } = self.0;
-        let frame = Frame::new("Request refused", "", Units::default());
+        let frame = Frame::new("Request refused", "");
         let body = maud::html! {
             h1 { "Request refused" }
             p.refused { (said.error) }
             @if let Some(help) = said.help { p { (help) } }
             p { a href="/" { "Back to the start" } }
         };
-        (status, frame.show(&body)).into_response()
+        (status, frame.show(body)).into_response()
     }
 }
 

@@ -9,8 +9,6 @@ mod sort;
 use std::path::Path;
 
 use lineproof_core::identify;
-use lineproof_core::method::readings;
-use lineproof_core::plan;
 
 use crate::cli::assay::AssayArgs;
 use crate::cli::compare::CompareArgs;
@@ -18,14 +16,12 @@ use crate::cli::correct::CorrectArgs;
 use crate::cli::cut::{CutArgs, FaultArgs};
 use crate::cli::fitness::UseArgs;
 use crate::cli::line_files::{NetworkArgs, RemovalArgs};
-use crate::cli::plan::PlanArgs;
-use crate::cli::readings::ReadingsArgs;
 use crate::cli::types::TypesArgs;
 use crate::finding::Condition;
 use crate::report as text;
 use crate::report::answer::{
-    CorrectAnswer, FaultAnswer, IdentificationAnswer, PiecesAnswer, PlanAnswer, ReadingsAnswer,
-    RemovalAnswer, TypesAnswer, UseAnswer,
+    CorrectAnswer, FaultAnswer, IdentificationAnswer, PiecesAnswer, RemovalAnswer, TypesAnswer,
+    UseAnswer,
 };
 use crate::workflow::assay::{self, Outcome};
 use crate::workflow::compare;
@@ -124,33 +120,6 @@ pub(crate) fn compare(arguments: &CompareArgs) -> u8 {
     }
 }
 
-/// `lineproof readings`.
-pub(crate) fn readings(arguments: &ReadingsArgs) -> u8 {
-    let readings = match arguments.readings() {
-        Ok(readings) => readings,
-        Err(error) => {
-            output::error(&error, error.help().as_deref());
-            return exit::USAGE;
-        }
-    };
-    let answer = readings::answer(&readings);
-    if answer.reports.is_empty() && answer.unserved.is_empty() {
-        output::message("error: no reading that a method could use");
-        output::message("help: `lineproof readings --help` lists them with examples");
-        return exit::USAGE;
-    }
-    let code = match (answer.reports.is_empty(), answer.unserved.is_empty()) {
-        (true, _) => exit::UNDETERMINED,
-        (false, false) => exit::ANSWERED_IN_PART,
-        (false, true) => exit::ANSWERED,
-    };
-    if arguments.json {
-        output::json(&ReadingsAnswer::of(answer), code)
-    } else {
-        output::result(&text::readings::text(&answer), code)
-    }
-}
-
 /// `lineproof correct`.
 pub(crate) fn correct(arguments: &CorrectArgs) -> u8 {
     match correct::correct(&arguments.request()) {
@@ -183,18 +152,6 @@ fn refused(error: &CorrectError) {
     match error {
         CorrectError::Load(error) => output::message(&diagnostics::load_error(error)),
         other => output::error(other, other.help().as_deref()),
-    }
-}
-
-/// `lineproof plan`.
-pub(crate) fn plan(arguments: &PlanArgs) -> u8 {
-    match plan::plan(&arguments.request()) {
-        Ok(plan) if arguments.json => output::json(&PlanAnswer::of(plan), exit::ANSWERED),
-        Ok(plan) => output::result(&text::plan::text(&plan), exit::ANSWERED),
-        Err(error) => {
-            output::error(&error, None);
-            exit::USAGE
-        }
     }
 }
 

@@ -1,11 +1,17 @@
 //! `lineproof serve`.
 
+use clap::{ArgMatches, FromArgMatches};
+
 use crate::cli::serve::ServeArgs;
 use crate::server::listen::{ServeError, Served, serve as listen};
 use crate::{exit, output};
 
 /// `lineproof serve`.
-pub(crate) fn serve(arguments: &ServeArgs) -> u8 {
+pub(crate) fn serve(matches: &ArgMatches) -> u8 {
+    let arguments = match ServeArgs::from_arg_matches(matches) {
+        Ok(arguments) => arguments,
+        Err(error) => return output::usage(&error),
+    };
     let started = |served: &Served| announce(served, !arguments.no_browser);
     match listen(&arguments.request(), started) {
         Ok(()) => exit::ANSWERED,

@@ -10,8 +10,6 @@ mod cut;
 mod fault_cut;
 mod fitness;
 mod line_files;
-mod plan;
-mod readings;
 mod shelf;
 mod sort;
 mod types;
@@ -25,8 +23,6 @@ pub use cut::PiecesAnswer;
 pub use fault_cut::FaultAnswer;
 pub use fitness::UseAnswer;
 pub use line_files::RemovalAnswer;
-pub use plan::PlanAnswer;
-pub use readings::ReadingsAnswer;
 pub use shelf::{CableAnswer, ShelfAnswer};
 pub use sort::Table;
 pub use types::{IdentificationAnswer, TypesAnswer};
@@ -55,15 +51,6 @@ impl From<Span> for Range {
         Self {
             low: span.low,
             high: span.high,
-        }
-    }
-}
-
-impl From<lineproof_core::plan::Range> for Range {
-    fn from(range: lineproof_core::plan::Range) -> Self {
-        Self {
-            low: range.low,
-            high: range.high,
         }
     }
 }

@@ -4,8 +4,8 @@
 mod about;
 pub mod assays;
 mod compare;
+mod earlier;
 mod labels;
-mod questions;
 pub mod shelf;
 mod sort;
 
@@ -17,6 +17,7 @@ use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 use super::shared::Shared;
+use crate::questions;
 
 /// Path of the description.
 pub const DOCUMENT: &str = "/api/openapi.json";
@@ -36,9 +37,13 @@ pub const DOCUMENT: &str = "/api/openapi.json";
 ))]
 struct Described;
 
-/// All routes with their description. A route is added here.
+/// All routes with their description: those of the questions, and the rest.
 pub fn router() -> OpenApiRouter<Shared> {
-    OpenApiRouter::with_openapi(Described::openapi())
+    let routes = OpenApiRouter::with_openapi(Described::openapi());
+    let routes = questions::ALL
+        .iter()
+        .fold(routes, |routes, question| routes.merge((question.routes)()));
+    routes
         .routes(routes!(about::about))
         .routes(routes!(assays::begin))
         .routes(routes!(assays::look))
@@ -60,13 +65,11 @@ pub fn router() -> OpenApiRouter<Shared> {
         .routes(routes!(sort::events))
         .routes(routes!(sort::cancel))
         .routes(routes!(sort::open))
-        .routes(routes!(questions::plan))
-        .routes(routes!(questions::readings))
-        .routes(routes!(questions::fitness))
-        .routes(routes!(questions::cut))
-        .routes(routes!(questions::types))
-        .routes(routes!(questions::one_type))
-        .routes(routes!(questions::identify))
+        .routes(routes!(earlier::fitness))
+        .routes(routes!(earlier::cut))
+        .routes(routes!(earlier::types))
+        .routes(routes!(earlier::one_type))
+        .routes(routes!(earlier::identify))
 }
 
 /// Serves the description.

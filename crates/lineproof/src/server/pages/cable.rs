@@ -9,14 +9,14 @@ use axum::routing::{get, post};
 use lineproof_record::Cable;
 use maud::{Markup, PreEscaped, html};
 
-use super::parts;
 use crate::report::html as partial;
 use crate::report::shelf::{History, Shown, day};
 use crate::report::subject::Subject;
 use crate::report::subject::{self, SubjectError};
 use crate::server::api::shelf::{Change, Said, apply};
 use crate::server::form::Typed;
-use crate::server::frame::Frame;
+use crate::server::frame::{Frame, Page};
+use crate::server::parts;
 use crate::server::refusal::{Refusal, Refused, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
@@ -48,7 +48,7 @@ async fn page(
     units: Units,
     Path(tag): Path<String>,
     Query(typed): Query<Typed>,
-) -> Result<Markup, RefusedPage> {
+) -> Result<Page, RefusedPage> {
     let looked = looked(&shared, tag).await?;
     Ok(show(&looked, units, done(typed.get("done")), None))
 }
@@ -123,7 +123,7 @@ fn done(change: &str) -> Option<&'static str> {
     })
 }
 
-fn show(looked: &Looked, units: Units, done: Option<&str>, attempt: Option<&Attempt>) -> Markup {
+fn show(looked: &Looked, units: Units, done: Option<&str>, attempt: Option<&Attempt>) -> Page {
     let (shown, cable) = (&looked.shown, &looked.shown.cable);
     let findings = shown.findings();
     let history = History::of(shown, &findings);
@@ -144,7 +144,7 @@ fn show(looked: &Looked, units: Units, done: Option<&str>, attempt: Option<&Atte
         }
     };
     let title = format!("Cable {}", cable.tag);
-    Frame::new(&title, "/shelf", units).show(&main)
+    Frame::new(title, "/shelf").show(main)
 }
 
 fn head(cable: &Cable) -> Markup {

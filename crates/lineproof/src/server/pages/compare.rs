@@ -7,14 +7,14 @@ use lineproof_core::quantity::format_frequency;
 use lineproof_record::Shelf;
 use maud::{Markup, html};
 
-use super::parts;
 use crate::kept::Kept;
 use crate::report::compare as text;
 use crate::report::number::pair;
 use crate::report::shelf::day;
 use crate::server::form::Typed;
-use crate::server::frame::Frame;
+use crate::server::frame::{Frame, Page};
 use crate::server::link;
+use crate::server::parts;
 use crate::server::record;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
@@ -57,7 +57,7 @@ async fn page(
     units: Units,
     RawQuery(raw): RawQuery,
     Query(typed): Query<Typed>,
-) -> Result<Markup, RefusedPage> {
+) -> Result<Page, RefusedPage> {
     let typed = ticked(raw.as_deref().unwrap_or_default(), typed);
     let both = !typed.get("one").is_empty() && !typed.get("two").is_empty();
     let (pair, refused) = if both {
@@ -86,7 +86,7 @@ async fn page(
             None => @if refused.is_none() { p.soft { "Their newest findings are set side by side. To compare two assays of one cable, go to its page, under “History”." } },
         }
     };
-    Ok(Frame::new("Compare", "/shelf", units).show(&main))
+    Ok(Frame::new("Compare", "/shelf").show(main))
 }
 
 /// The table of the shelf sends what was ticked: `cable=A&cable=B`.

@@ -7,12 +7,13 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use maud::{Markup, html};
 
-use super::{parts, source};
+use super::source;
 use crate::cli::cut::{CutArgs, FaultArgs};
 use crate::report::{cut as text, fault_cut as fault_text};
 use crate::server::form::{Field, Fields, Typed};
 use crate::server::frame::Frame;
 use crate::server::link;
+use crate::server::parts;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
@@ -160,9 +161,7 @@ async fn page(
             }
         }
     };
-    let page = Frame::new("Cut", "/cut", units)
-        .scripts(&["live.js"])
-        .show(&main);
+    let page = Frame::new("Cut", "/cut").scripts(&["live.js"]).show(main);
     Ok((refused.map_or(StatusCode::OK, |r| r.status()), page).into_response())
 }
 

@@ -6,12 +6,11 @@ use axum::http::header::SET_COOKIE;
 use axum::http::{HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
-use maud::{Markup, html};
+use maud::html;
 use serde::Deserialize;
 
-use crate::server::frame::Frame;
+use crate::server::frame::{Frame, Page};
 use crate::server::shared::Shared;
-use crate::server::units::Units;
 
 pub(super) fn router() -> Router<Shared> {
     Router::new().route("/enter", get(ask).post(enter))
@@ -22,7 +21,7 @@ struct Shown {
     token: String,
 }
 
-async fn ask() -> Markup {
+async fn ask() -> Page {
     form(None)
 }
 
@@ -45,7 +44,7 @@ async fn enter(State(shared): State<Shared>, Form(shown): Form<Shown>) -> Respon
 }
 
 /// The form that asks for it.
-pub fn form(wrong: Option<&str>) -> Markup {
+pub fn form(wrong: Option<&str>) -> Page {
     let main = html! {
         h1 { "Enter the token" }
         p { "The terminal where `lineproof serve` was started shows it." }
@@ -57,5 +56,5 @@ pub fn form(wrong: Option<&str>) -> Markup {
             button { "Enter" }
         }
     };
-    Frame::new("Enter", "", Units::default()).show(&main)
+    Frame::new("Enter", "").show(main)
 }

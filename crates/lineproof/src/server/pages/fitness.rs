@@ -8,11 +8,12 @@ use axum::routing::get;
 use lineproof_core::quantity::{format_frequency, format_uncertain};
 use maud::{Markup, html};
 
-use super::{parts, source};
+use super::source;
 use crate::cli::fitness::UseArgs;
 use crate::report::fitness as text;
 use crate::server::form::{Field, Fields, Typed};
 use crate::server::frame::Frame;
+use crate::server::parts;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
@@ -70,9 +71,7 @@ async fn page(
             }
         }
     };
-    let page = Frame::new("Use", "/use", units)
-        .scripts(&["live.js"])
-        .show(&main);
+    let page = Frame::new("Use", "/use").scripts(&["live.js"]).show(main);
     Ok((refused.map_or(StatusCode::OK, |r| r.status()), page).into_response())
 }
 

@@ -10,15 +10,14 @@ use lineproof_draw::{Label, LabelError, Sheet};
 use lineproof_record::{Filter, Shelf};
 use maud::{Markup, PreEscaped, html};
 
-use super::parts;
 use crate::cli::label::DrawnArgs;
 use crate::report::{label as print, pdf};
 use crate::server::form::{Field, Fields, Typed};
 use crate::server::frame::Frame;
+use crate::server::parts;
 use crate::server::record;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
-use crate::server::units::Units;
 use crate::workflow::label;
 
 /// Sheets known by the size of their labels, those of `lineproof_draw::Sheet::common`.
@@ -137,7 +136,6 @@ fn refused(error: LabelError) -> Refusal {
 
 async fn page(
     State(shared): State<Shared>,
-    units: Units,
     RawQuery(raw): RawQuery,
     Query(typed): Query<Typed>,
 ) -> Result<Response, RefusedPage> {
@@ -176,9 +174,9 @@ async fn page(
             }
         }
     };
-    let page = Frame::new("Labels", "/shelf", units)
+    let page = Frame::new("Labels", "/shelf")
         .scripts(&["live.js"])
-        .show(&main);
+        .show(main);
     Ok((status, page).into_response())
 }
 

@@ -7,9 +7,6 @@ pub mod cut;
 pub mod enter;
 pub mod fitness;
 pub mod labels;
-mod parts;
-pub mod plan;
-pub mod readings;
 pub mod shelf;
 pub mod sort;
 pub mod source;
@@ -23,7 +20,7 @@ use axum::response::{IntoResponse, Response};
 use super::refusal::Refusal;
 use super::shared::Shared;
 
-/// All pages. A page is added here and in [`PAGES`](super::frame::PAGES).
+/// Pages that no question has yet.
 pub fn router() -> Router<Shared> {
     Router::new()
         .merge(assay::router())
@@ -33,8 +30,6 @@ pub fn router() -> Router<Shared> {
         .merge(enter::router())
         .merge(fitness::router())
         .merge(labels::router())
-        .merge(plan::router())
-        .merge(readings::router())
         .merge(shelf::router())
         .merge(sort::router())
         .merge(types::router())

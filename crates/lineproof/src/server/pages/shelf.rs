@@ -8,12 +8,12 @@ use axum::routing::get;
 use lineproof_record::Listed;
 use maud::{Markup, html};
 
-use super::parts;
 use crate::cli::shelf::ListArgs;
 use crate::report::number::pair;
 use crate::report::shelf::day;
 use crate::server::form::{Field, Fields, Typed};
-use crate::server::frame::Frame;
+use crate::server::frame::{Frame, Page};
+use crate::server::parts;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
@@ -53,7 +53,7 @@ async fn page(
     State(shared): State<Shared>,
     units: Units,
     Query(typed): Query<Typed>,
-) -> Result<Markup, RefusedPage> {
+) -> Result<Page, RefusedPage> {
     let fields = Fields::of::<ListArgs>(&FIELDS, None);
     let (cables, refused) = match list(&shared, &fields, &typed).await {
         Ok(cables) => (cables, None),
@@ -71,9 +71,9 @@ async fn page(
             @if refused.is_none() { (found(&cables, &typed, units)) }
         }
     };
-    Ok(Frame::new("Shelf", "/shelf", units)
+    Ok(Frame::new("Shelf", "/shelf")
         .scripts(&["live.js"])
-        .show(&main))
+        .show(main))
 }
 
 /// The cables that are asked for, in the order that is asked for.

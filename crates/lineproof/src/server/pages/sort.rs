@@ -14,7 +14,6 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
-use super::parts;
 use crate::cli::sort::AskedArgs;
 use crate::report::answer::Table;
 use crate::report::number::{pair, significant};
@@ -22,11 +21,11 @@ use crate::report::sort as text;
 use crate::server::assays::{Facts, Session};
 use crate::server::boxes::{self, AskedOfAll, Named, Progress, Sorting};
 use crate::server::form::{Field, Fields, Typed, marked};
-use crate::server::frame::Frame;
+use crate::server::frame::{Frame, Page};
 use crate::server::link;
+use crate::server::parts;
 use crate::server::refusal::{Refusal, Refused, RefusedPage};
 use crate::server::shared::Shared;
-use crate::server::units::Units;
 use crate::workflow::sort::Row;
 use crate::workflow::sort::grade::Grade;
 use crate::workflow::sort::group;
@@ -50,8 +49,8 @@ pub(super) fn router() -> Router<Shared> {
         .route("/sort/{id}/cables.json", get(json))
 }
 
-async fn first(units: Units) -> Markup {
-    ask(units, &Typed::default(), None)
+async fn first() -> Page {
+    ask(&Typed::default(), None)
 }
 
 /// Files and fields of a form.
@@ -149,7 +148,6 @@ pub fn found(shared: &Shared, id: &str) -> Result<Arc<Sorting>, Refusal> {
 
 async fn begin(
     State(shared): State<Shared>,
-    units: Units,
     headers: HeaderMap,
     form: Multipart,
 ) -> Result<Response, RefusedPage> {
@@ -157,7 +155,7 @@ async fn begin(
     match begun(&shared, files, &typed) {
         Ok(sorting) => Ok(Redirect::to(&link::path(&["sort", &sorting.id])).into_response()),
         Err(refusal) => {
-            let page = ask(units, &typed, Some(&refusal.said));
+            let page = ask(&typed, Some(&refusal.said));
             Ok((refusal.status(), page).into_response())
         }
     }
@@ -193,7 +191,7 @@ fn file(name: &str, content: impl IntoResponse) -> Response {
     ([(CONTENT_DISPOSITION, kept_as)], content).into_response()
 }
 
-fn ask(units: Units, typed: &Typed, refused: Option<&Refused>) -> Markup {
+fn ask(typed: &Typed, refused: Option<&Refused>) -> Page {
     let fields = Fields::of::<AskedArgs>(&FIELDS, None);
     let main = html! {
         h1 { "Sort a box" }
@@ -220,16 +218,15 @@ fn ask(units: Units, typed: &Typed, refused: Option<&Refused>) -> Markup {
             p.soft { "A memory card or a synchronised folder can be watched: drop it above, and each cable appears as its sweeps arrive. From a terminal it is " code { "lineproof sort FOLDER --watch" } "." }
         }
     };
-    Frame::new("Sort a box", "/sort", units)
+    Frame::new("Sort a box", "/sort")
         .scripts(&["sort.js"])
-        .show(&main)
+        .show(main)
 }
 
 async fn page(
     State(shared): State<Shared>,
-    units: Units,
     InPath(id): InPath<String>,
-) -> Result<Markup, RefusedPage> {
+) -> Result<Page, RefusedPage> {
     let sorting = found(&shared, &id)?;
     let (progress, rows) = (sorting.progress(), sorting.rows());
     let main = html! {
@@ -247,10 +244,10 @@ async fn page(
             }
         }
     };
-    Ok(Frame::new("Sort a box", "/sort", units)
+    Ok(Frame::new("Sort a box", "/sort")
         .scripts(&["sort.js"])
         .again(!progress.over)
-        .show(&main))
+        .show(main))
 }
 
 /// Shown by the script of a page that looks into a folder.

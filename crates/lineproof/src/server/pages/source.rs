@@ -6,8 +6,8 @@ use lineproof_record::Shelf;
 use maud::{Markup, html};
 use serde_json::Value;
 
-use super::parts;
 use crate::server::form::{Field, Fields, Typed, marked};
+use crate::server::parts;
 use crate::server::record;
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;

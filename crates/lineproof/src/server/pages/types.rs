@@ -12,13 +12,13 @@ use lineproof_core::quantity::format_frequency;
 use lineproof_draw::Curve;
 use maud::{Markup, PreEscaped, html};
 
-use super::parts;
 use crate::cli::types::TypesArgs;
 use crate::report::number::significant;
 use crate::report::types as text;
 use crate::server::form::{Field, Fields, Typed};
-use crate::server::frame::Frame;
+use crate::server::frame::{Frame, Page};
 use crate::server::link;
+use crate::server::parts;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
@@ -76,10 +76,10 @@ async fn list(units: Units, Query(typed): Query<Typed>) -> Response {
             @if refused.is_none() { (table(&types, units)) }
         }
     };
-    answer("Types", units, &main, refused.as_ref())
+    answer("Types", main, refused.as_ref())
 }
 
-async fn seen(units: Units, Query(typed): Query<Typed>) -> Response {
+async fn seen(Query(typed): Query<Typed>) -> Response {
     let fields = Fields::of::<TypesArgs>(&SEEN, None);
     let found = (!typed.is_empty(&SEEN)).then(|| identified(&fields, &typed));
     let refused = found.as_ref().and_then(|f| f.as_ref().err()).cloned();
@@ -103,10 +103,10 @@ async fn seen(units: Units, Query(typed): Query<Typed>) -> Response {
             }
         }
     };
-    answer("What may it be?", units, &main, refused.as_ref())
+    answer("What may it be?", main, refused.as_ref())
 }
 
-async fn one(units: Units, Path(name): Path<String>) -> Result<Markup, RefusedPage> {
+async fn one(units: Units, Path(name): Path<String>) -> Result<Page, RefusedPage> {
     let catalogue = Catalogue::built_in();
     let t = catalogue.find(&name).map_err(|unknown| {
         Refusal::missing(unknown.to_string()).help("the page “Types” lists them")
@@ -132,13 +132,11 @@ async fn one(units: Units, Path(name): Path<String>) -> Result<Markup, RefusedPa
         dl.sources { @for (id, document) in text::source_rows(catalogue, t) { dt { "[" (id) "]" } dd { (document) } } }
         p.remark { (text::VIA) }
     };
-    Ok(Frame::new(&t.designation, "/types", units).show(&main))
+    Ok(Frame::new(t.designation.clone(), "/types").show(main))
 }
 
-fn answer(title: &str, units: Units, main: &Markup, refused: Option<&Refusal>) -> Response {
-    let page = Frame::new(title, "/types", units)
-        .scripts(&["live.js"])
-        .show(main);
+fn answer(title: &'static str, main: Markup, refused: Option<&Refusal>) -> Response {
+    let page = Frame::new(title, "/types").scripts(&["live.js"]).show(main);
     (refused.map_or(StatusCode::OK, Refusal::status), page).into_response()
 }
 

@@ -24,7 +24,7 @@ use crate::server::assays::Session;
 use crate::server::assays::answer::AssayAnswer;
 use crate::server::assays::demo::Demo;
 use crate::server::assays::files;
-use crate::server::frame::Frame;
+use crate::server::frame::{Frame, Page};
 use crate::server::link;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
@@ -46,7 +46,7 @@ pub(super) fn router() -> Router<Shared> {
         .route("/assay/{id}/{file}", get(save::file))
 }
 
-async fn empty(units: Units, headers: HeaderMap) -> Markup {
+async fn empty(headers: HeaderMap) -> Page {
     let met = cookie(&headers, MET).is_some();
     let main = html! {
         h1 { "Assay a cable" }
@@ -55,7 +55,7 @@ async fn empty(units: Units, headers: HeaderMap) -> Markup {
             div.beside { (first::words(met)) (first::demos()) }
         }
     };
-    frame(units).show(&main)
+    frame().show(main)
 }
 
 /// Sweeps from a form; then to their page.
@@ -115,7 +115,7 @@ async fn page(
     };
     let met =
         HeaderValue::from_static("lineproof-met=1; Path=/; Max-Age=31536000; SameSite=Strict");
-    Ok(([(SET_COOKIE, met)], frame(units).again(!over).show(&main)).into_response())
+    Ok(([(SET_COOKIE, met)], frame().again(!over).show(main)).into_response())
 }
 
 #[derive(Deserialize)]
@@ -168,6 +168,6 @@ async fn keep(
     Ok(Redirect::to(&link::query(&page, [("kept", &*kept.tag)])))
 }
 
-fn frame<'a>(units: Units) -> Frame<'a> {
-    Frame::new("Assay", "/", units).scripts(&["assay.js"])
+fn frame() -> Frame {
+    Frame::new("Assay", "/").scripts(&["assay.js"])
 }

@@ -11,7 +11,7 @@ use crate::server::shared::Shared;
 use crate::server::units::Units;
 
 /// A list of sentences under a heading; nothing if there is none.
-pub(super) fn sentences(heading: &str, items: &[String]) -> Markup {
+pub fn sentences(heading: &str, items: &[String]) -> Markup {
     html! {
         @if !items.is_empty() {
             h2 { (heading) }
@@ -21,7 +21,7 @@ pub(super) fn sentences(heading: &str, items: &[String]) -> Markup {
 }
 
 /// What is wrong, where no field shows it.
-pub(super) fn refused(refused: Option<&Refused>) -> Markup {
+pub fn refused(refused: Option<&Refused>) -> Markup {
     html! {
         @if let Some(refused) = refused {
             div.refused role="alert" {
@@ -34,7 +34,7 @@ pub(super) fn refused(refused: Option<&Refused>) -> Markup {
 }
 
 /// The condition of a cable: its word, with a mark of its own shape.
-pub(super) fn condition(word: Option<&str>) -> Markup {
+pub fn condition(word: Option<&str>) -> Markup {
     html! {
         @match word {
             Some(word) => span.condition data-condition=(word) { (word) },
@@ -44,7 +44,7 @@ pub(super) fn condition(word: Option<&str>) -> Markup {
 }
 
 /// The table of a page: a name, a value, a note in each row.
-pub(super) fn rows(caption: &str, rows: &[Vec<String>]) -> Markup {
+pub fn rows(caption: &str, rows: &[Vec<String>]) -> Markup {
     html! {
         div.wide tabindex="0" role="region" aria-label=(caption) {
             table {
@@ -68,7 +68,10 @@ pub(super) fn rows(caption: &str, rows: &[Vec<String>]) -> Markup {
 }
 
 /// Suggestions for fields that take the tag of a cable on the shelf.
-pub(super) async fn tags(shared: &Shared) -> Result<Markup, Refusal> {
+///
+/// # Errors
+/// [`Refusal`] of the shelf.
+pub async fn tags(shared: &Shared) -> Result<Markup, Refusal> {
     let tags = record::look_if_there(shared, |shelf| {
         let cables = shelf.cables(&Filter::default())?;
         Ok(cables.into_iter().map(|l| l.cable.tag).collect::<Vec<_>>())
@@ -78,7 +81,7 @@ pub(super) async fn tags(shared: &Shared) -> Result<Markup, Refusal> {
 }
 
 /// A length without interval.
-pub(super) fn length(length_m: f64, units: Units) -> String {
+pub fn length(length_m: f64, units: Units) -> String {
     match units {
         Units::Metres => format_length(length_m),
         Units::Feet => format!("{:.2} ft", units.of_m(length_m)),

@@ -1,13 +1,14 @@
-//! `lineproof plan`: which sweep to take.
+//! What a plan is asked with.
 
 use clap::{Args, ValueEnum};
-use lineproof_core::plan::{Dielectric, PlanRequest, Range};
+use lineproof_core::plan::{Dielectric, Plan, PlanRequest, Range, plan};
 use lineproof_core::quantity::{self, Reading};
 
-use super::values;
+use crate::cli::values;
+use crate::questions::ask::{Ask, Unanswered};
 
 /// Examples under the help of the verb.
-pub const EXAMPLES: &str = "\
+pub(super) const EXAMPLES: &str = "\
 Examples:
   lineproof plan --length 1.5m --dielectric solid-pe
   lineproof plan --length 10m..20m --resolution 30cm --points 201
@@ -15,7 +16,7 @@ Examples:
 
 /// Arguments of `plan`.
 #[derive(Args, Debug)]
-pub struct PlanArgs {
+pub(crate) struct PlanArgs {
     /// Rough length (taken as 10 % either way), or a range such as 10m..20m
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = values::length_range)]
     length: Range,
@@ -44,7 +45,7 @@ pub struct PlanArgs {
     frequency: Vec<Reading>,
     /// Print JSON for programs
     #[arg(long)]
-    pub json: bool,
+    json: bool,
 }
 
 /// Dielectrics by their short names.
@@ -62,9 +63,20 @@ enum DielectricName {
     Unknown,
 }
 
+impl Ask for PlanArgs {
+    type Answer = Plan;
+
+    fn ask(&self) -> Result<Plan, Unanswered> {
+        plan(&self.request()).map_err(Unanswered::usage)
+    }
+
+    fn json(&self) -> bool {
+        self.json
+    }
+}
+
 impl PlanArgs {
-    /// The request that the arguments make.
-    pub fn request(&self) -> PlanRequest {
+    fn request(&self) -> PlanRequest {
         PlanRequest {
             length_m: self.length,
             velocity_factor: self

@@ -1,17 +1,19 @@
-//! `lineproof readings`: the methods from values read off a screen or a meter.
+//! What was read off a screen or a meter.
 
 use clap::{Args, ValueEnum};
 use lineproof_core::bench::FarEnd;
-use lineproof_core::method::readings::Readings;
+use lineproof_core::method::readings::{self, Readings};
 use lineproof_core::quantity::{self, Reading};
 use lineproof_core::uncertain::Uncertain;
 
-use super::marking::MarkingArgs;
-use super::values;
+use super::answer::ReadingsAnswer;
+use crate::cli::marking::MarkingArgs;
+use crate::cli::values;
+use crate::questions::ask::{Ask, Unanswered};
 use crate::workflow::knowledge::{Knowledge, KnowledgeError, measured_load};
 
 /// Examples under the help of the verb.
-pub const EXAMPLES: &str = "\
+pub(super) const EXAMPLES: &str = "\
 Examples:
   lineproof readings --quarter-wave-resistance 111ohm --load 50ohm
   lineproof readings --eighth-wave-reactance 74.1ohm --marked-impedance 50
@@ -24,7 +26,7 @@ The last digit that you type counts as the resolution of the reading: 111ohm is 
 
 /// Arguments of `readings`.
 #[derive(Args, Debug)]
-pub struct ReadingsArgs {
+pub(crate) struct ReadingsArgs {
     #[command(flatten)]
     impedance: ImpedanceArgs,
     #[command(flatten)]
@@ -37,7 +39,7 @@ pub struct ReadingsArgs {
     marking: MarkingArgs,
     /// Print JSON for programs
     #[arg(long)]
-    pub json: bool,
+    json: bool,
 }
 
 #[derive(Args, Debug)]
@@ -162,12 +164,23 @@ enum EndName {
     Short,
 }
 
+impl Ask for ReadingsArgs {
+    type Answer = ReadingsAnswer;
+
+    fn ask(&self) -> Result<ReadingsAnswer, Unanswered> {
+        let readings = self.readings();
+        let readings = readings.map_err(|e| Unanswered::usage(e.clone()).help(e.help()))?;
+        Ok(ReadingsAnswer::of(readings::answer(&readings)))
+    }
+
+    fn json(&self) -> bool {
+        self.json
+    }
+}
+
 impl ReadingsArgs {
     /// The readings as the methods take them.
-    ///
-    /// # Errors
-    /// [`KnowledgeError`] for a load or length that is not a positive number.
-    pub fn readings(&self) -> Result<Readings, KnowledgeError> {
+    fn readings(&self) -> Result<Readings, KnowledgeError> {
         let mut readings = Readings {
             marking: self.marking.marking(),
             ..Readings::default()

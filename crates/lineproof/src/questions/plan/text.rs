@@ -1,14 +1,22 @@
 //! A plan as text.
 
+use lineproof_core::finding::judge::advice::line_cautions;
 use lineproof_core::plan::{Plan, PlannedSweep};
 use lineproof_core::quantity::format_frequency;
 
-use super::page::Column::{Right, Text};
-use super::page::Page;
-use lineproof_core::finding::judge::advice::line_cautions;
+use crate::questions::ask::Answer;
+use crate::report::page::Column::{Right, Text};
+use crate::report::page::Page;
+use crate::report::units::Units;
+
+impl Answer for Plan {
+    fn text(&self, _units: Units) -> String {
+        text(self)
+    }
+}
 
 /// The whole plan for people.
-pub fn text(plan: &Plan) -> String {
+fn text(plan: &Plan) -> String {
     let mut page = Page::default();
     page.paragraph("", &sentence(plan));
     page.line("");
@@ -19,18 +27,14 @@ pub fn text(plan: &Plan) -> String {
     ];
     rows.extend(plan.sweeps.iter().enumerate().map(|(i, s)| row(i, s)));
     page.table(2, &[Text, Right, Right, Right, Right, Right], &rows);
-    list(&mut page, "Why", &plan.reasons);
-    list(
-        &mut page,
-        "Not possible with this analyser",
-        &plan.shortfalls,
-    );
-    list(&mut page, "What this will not show", &plan.blind);
-    list(&mut page, "Take care", &line_cautions());
+    page.list("Why", &plan.reasons);
+    page.list("Not possible with this analyser", &plan.shortfalls);
+    page.list("What this will not show", &plan.blind);
+    page.list("Take care", &line_cautions());
     page.finish()
 }
 
-pub(crate) fn sentence(plan: &Plan) -> String {
+pub(super) fn sentence(plan: &Plan) -> String {
     let sweeps: Vec<String> = plan
         .sweeps
         .iter()
@@ -55,22 +59,13 @@ fn row(index: usize, sweep: &PlannedSweep) -> Vec<String> {
         format_frequency(sweep.start_hz),
         format_frequency(sweep.stop_hz),
         sweep.points.to_string(),
-        format_frequency(rounded(sweep.step_hz())),
+        format_frequency(rounded(sweep.step_hz)),
         format!("{:.0}°", sweep.phase_step_deg),
     ]
 }
 
 /// To four digits: nobody sets the step, it follows.
-pub(crate) fn rounded(step_hz: f64) -> f64 {
+pub(super) fn rounded(step_hz: f64) -> f64 {
     let unit = 10f64.powf(step_hz.log10().floor() - 3.0);
     (step_hz / unit).round() * unit
-}
-
-fn list(page: &mut Page, heading: &str, items: &[String]) {
-    if !items.is_empty() {
-        page.heading(heading);
-    }
-    for item in items {
-        page.paragraph("  - ", item);
-    }
 }

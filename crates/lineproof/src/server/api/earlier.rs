@@ -11,18 +11,12 @@ use utoipa::openapi::schema::{ObjectBuilder, Type};
 
 use crate::cli::cut::CutArgs;
 use crate::cli::fitness::UseArgs;
-use crate::cli::plan::PlanArgs;
-use crate::cli::readings::ReadingsArgs;
 use crate::cli::types::TypesArgs;
 use crate::report::answer::{
-    CutAnswer, FaultAnswer, IdentificationAnswer, PiecesAnswer, PlanAnswer, ReadingsAnswer,
-    TypesAnswer, UseAnswer,
+    CutAnswer, FaultAnswer, IdentificationAnswer, PiecesAnswer, TypesAnswer, UseAnswer,
 };
 use crate::server::form::{Fields, Typed};
-use crate::server::pages::{
-    cut as cut_page, fitness as use_page, plan as plan_page, readings as readings_page, source,
-    types as types_page,
-};
+use crate::server::pages::{cut as cut_page, fitness as use_page, source, types as types_page};
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
 
@@ -40,12 +34,6 @@ macro_rules! parameters {
     };
 }
 
-parameters!(PlanParameters, "Fields of `plan`.", {
-    Fields::of::<PlanArgs>(&plan_page::FIELDS, None).parameters()
-});
-parameters!(ReadingsParameters, "Fields of `readings`.", {
-    Fields::of::<ReadingsArgs>(&readings_page::FIELDS, None).parameters()
-});
 parameters!(UseParameters, "Fields of `use`.", {
     let fields = Fields::of::<UseArgs>(&use_page::FIELDS, None);
     with_tag(fields.parameters())
@@ -92,27 +80,6 @@ fn piece() -> Parameter {
                 .enum_values(Some(kinds)),
         ))
         .build()
-}
-
-/// Which sweep to take.
-///
-/// Start, stop and points for a cable of which only the rough length is known, and what that sweep can't
-/// show.
-#[utoipa::path(get, path = "/api/plan", tag = "questions", params(PlanParameters),
-    responses((status = 200, body = PlanAnswer), (status = 422, body = Refused)))]
-pub(super) async fn plan(Query(typed): Query<Typed>) -> Result<Json<PlanAnswer>, Refusal> {
-    let fields = Fields::of::<PlanArgs>(&plan_page::FIELDS, None);
-    let plan = plan_page::planned(&fields, &typed)?;
-    Ok(Json(PlanAnswer::of(plan)))
-}
-
-/// The methods of the trade from values read off a screen or a meter.
-#[utoipa::path(get, path = "/api/readings", tag = "questions", params(ReadingsParameters),
-    responses((status = 200, body = ReadingsAnswer), (status = 422, body = Refused)))]
-pub(super) async fn readings(Query(typed): Query<Typed>) -> Result<Json<ReadingsAnswer>, Refusal> {
-    let fields = Fields::of::<ReadingsArgs>(&readings_page::FIELDS, None);
-    let answer = readings_page::answered(&fields, &typed)?;
-    Ok(Json(ReadingsAnswer::of(answer)))
 }
 
 /// What a cable is fit for.

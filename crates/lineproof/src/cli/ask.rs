@@ -1,0 +1,31 @@
+//! A question on the command line: asked with its arguments, answered as text or JSON.
+
+use clap::ArgMatches;
+
+use crate::questions::ask::{Answer, Ask, Unanswered};
+use crate::{exit, output};
+
+/// Asks, prints the answer or why there is none, and gives the exit code.
+pub(crate) fn print<A: Ask>(matches: &ArgMatches) -> u8 {
+    let arguments = match A::from_arg_matches(matches) {
+        Ok(arguments) => arguments,
+        Err(error) => return output::usage(&error),
+    };
+    let answer = match arguments.ask() {
+        Ok(answer) => answer,
+        Err(unanswered) => return refused(&unanswered),
+    };
+    for message in answer.messages() {
+        output::message(&message);
+    }
+    match answer.code() {
+        exit::USAGE => exit::USAGE,
+        code if arguments.json() => output::json(&answer.json(), code),
+        code => output::result(&answer.text(arguments.units()), code),
+    }
+}
+
+fn refused(unanswered: &Unanswered) -> u8 {
+    output::error(unanswered.error.as_ref(), unanswered.help.as_deref());
+    unanswered.code
+}

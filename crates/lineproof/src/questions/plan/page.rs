@@ -1,0 +1,77 @@
+//! The plan as one types.
+
+use lineproof_core::finding::judge::advice::line_cautions;
+use lineproof_core::plan::Plan;
+use lineproof_core::quantity::format_frequency;
+use maud::{Markup, html};
+
+use super::arguments::PlanArgs;
+use super::text;
+use crate::server::form::Field;
+use crate::server::live::{Form, Live, Route};
+use crate::server::parts;
+use crate::server::units::Units;
+
+const FIELDS: [Field; 7] = [
+    Field::new("length", "12m or 10m..20m").label("Length"),
+    Field::new("dielectric", "").label("Dielectric"),
+    Field::new("velocity-factor", "0.66").label("Velocity factor instead"),
+    Field::new("frequency", "145MHz, 435MHz").label("Frequencies of interest"),
+    Field::new("resolution", "30cm").label("Resolution"),
+    Field::new("points", "401").label("Points of the analyser"),
+    Field::new("analyser", "50kHz..900MHz").label("Range of the analyser"),
+];
+
+pub(super) struct PlanPage;
+
+impl Live for PlanPage {
+    type Arguments = PlanArgs;
+
+    const FORM: Form = Form {
+        path: "/plan",
+        title: "Plan a sweep",
+        heading: "Plan a sweep",
+        intro: "What to set on the analyser, before you measure. Quantities carry their unit: 12m, 39ft, 2,4m, 145MHz.",
+        fields: &FIELDS,
+        button: "Plan",
+        clear: None,
+        beside: false,
+        first: "A rough length is enough to begin with.",
+        route: Route {
+            tag: "questions",
+            summary: "Which sweep to take.",
+            description: "Start, stop and points for a cable of which only the rough length is known, and what that sweep can't\nshow.",
+        },
+    };
+
+    fn show(plan: &Plan, _units: Units) -> Markup {
+        html! {
+            p.answer { (text::sentence(plan)) }
+            div.wide tabindex="0" role="region" aria-label="Settings" {
+                table.list {
+                    caption { "Settings" }
+                    thead { tr {
+                        th scope="col" { "Sweep" } th.value scope="col" { "Start" } th.value scope="col" { "Stop" }
+                        th.value scope="col" { "Points" } th.value scope="col" { "Step" } th.value scope="col" { "Phase step" }
+                    } }
+                    tbody {
+                        @for (i, sweep) in plan.sweeps.iter().enumerate() {
+                            tr {
+                                th scope="row" { (i + 1) }
+                                td.value { (format_frequency(sweep.start_hz)) }
+                                td.value { (format_frequency(sweep.stop_hz)) }
+                                td.value { (sweep.points) }
+                                td.value { (format_frequency(text::rounded(sweep.step_hz))) }
+                                td.value { (format!("{:.0}°", sweep.phase_step_deg)) }
+                            }
+                        }
+                    }
+                }
+            }
+            div.columns {
+                div { (parts::sentences("Why", &plan.reasons)) (parts::sentences("Not possible with this analyser", &plan.shortfalls)) }
+                div { (parts::sentences("What this will not show", &plan.blind)) (parts::sentences("Take care", &line_cautions())) }
+            }
+        }
+    }
+}

@@ -1,0 +1,25 @@
+//! The methods of the trade from values read off a screen or a meter.
+
+mod answer;
+mod arguments;
+mod page;
+mod text;
+
+use clap::Args;
+
+use super::ask::Question;
+use crate::cli::ask::print;
+use crate::server::live;
+use arguments::{EXAMPLES, ReadingsArgs};
+use page::ReadingsPage;
+
+/// The question.
+pub(super) const QUESTION: Question = Question {
+    name: "readings",
+    about: "The same methods from values read off a screen",
+    examples: EXAMPLES,
+    arguments: ReadingsArgs::augment_args,
+    print: print::<ReadingsArgs>,
+    page: Some((5, ("/readings", "Readings"))),
+    routes: live::routes::<ReadingsPage>,
+};

@@ -1,0 +1,146 @@
+//! Readings typed from a screen or a meter, for whoever has no cable between analyser and computer.
+
+use lineproof_core::quantity::format_frequency;
+use maud::{Markup, html};
+
+use super::answer::ReadingsAnswer;
+use super::arguments::ReadingsArgs;
+use crate::finding::MethodFound;
+use crate::report::number::pair;
+use crate::server::form::{Field, Typed};
+use crate::server::live::{Form, Live, Route};
+use crate::server::parts;
+use crate::server::units::Units;
+
+/// Fields of the question. What is read most stands first in each group.
+const FIELDS: [Field; 34] = [
+    Field::new("quarter-wave-resistance", "111ohm"),
+    Field::new("load", "50ohm"),
+    Field::new("eighth-wave-reactance", "-74.1ohm"),
+    Field::new("eighth-wave-impedance", "74.1ohm"),
+    Field::new("eighth-wave-short-reactance", "75.2ohm"),
+    Field::new("eighth-wave-short-impedance", "75.2ohm"),
+    Field::new("eighth-wave-at", "12.5MHz"),
+    Field::new("open-impedance", "0.9-j75.3ohm"),
+    Field::new("short-impedance", "1.2+j74.9ohm"),
+    Field::new("pair-at", "12MHz"),
+    Field::new("inductance", "0.37uH"),
+    Field::new("capacitance", "67pF"),
+    Field::new("meter-at", "100kHz"),
+    Field::new("largest-resistance", "111ohm"),
+    Field::new("smallest-resistance", "50ohm"),
+    Field::new("quarter-wave-at", "61.5MHz"),
+    Field::new("resonance", "11.54MHz, 13.89MHz, 16.19MHz"),
+    Field::new("resonance-far-end", ""),
+    Field::new("round-trip-delay", "24.7ns"),
+    Field::new("open-return-loss", "1.2dB"),
+    Field::new("short-return-loss", "1.3dB"),
+    Field::new("return-loss-at", "100MHz"),
+    Field::new("swr-peak", "8.7"),
+    Field::new("swr-peak-at", "100MHz"),
+    Field::new("antenna-on", ""),
+    Field::new("low-resistance", "2.1ohm"),
+    Field::new("low-resistance-at", "61.5MHz"),
+    Field::new("length", "2.4m"),
+    Field::new("tape-error", "5mm"),
+    Field::new("velocity-factor", "0.66"),
+    Field::new("loss", "0.3dB"),
+    Field::new("load-ohms", "49.97"),
+    Field::new("marked-impedance", "75"),
+    Field::new("marked-velocity-factor", "0.66"),
+];
+
+pub(super) struct ReadingsPage;
+
+impl Live for ReadingsPage {
+    type Arguments = ReadingsArgs;
+
+    const FORM: Form = Form {
+        path: "/readings",
+        title: "Readings",
+        heading: "Readings from a screen",
+        intro: "Type what you read; every method that it serves answers, with its arithmetic. The last digit counts as the resolution: 111ohm is 111 ± 0.5 ohm. A decimal comma is as good as a point.",
+        fields: &FIELDS,
+        button: "Work it out",
+        clear: Some("Empty all fields"),
+        beside: true,
+        first: "The answer appears here. Two readings are enough: the resistance at the quarter wave and the load that was on it.",
+        route: Route {
+            tag: "questions",
+            summary: "The methods of the trade from values read off a screen or a meter.",
+            description: "",
+        },
+    };
+
+    /// How a line ends tells nothing by itself.
+    fn is_asked(form: &Form, typed: &Typed) -> bool {
+        let said = |f: &Field| f.name != "resonance-far-end" && !typed.get(f.name).is_empty();
+        form.fields.iter().any(said)
+    }
+
+    fn show(found: &ReadingsAnswer, units: Units) -> Markup {
+        let methods = found.methods.iter();
+        let (served, unserved): (Vec<_>, Vec<_>) = methods.partition(|m| m.reason.is_none());
+        html! {
+            @if found.methods.is_empty() {
+                p { "No method can use these readings alone: give the ones that belong to them as well." }
+            } @else {
+                p.answer { (found.sentence) }
+            }
+            @if !found.impossible.is_empty() { ul { @for why in &found.impossible { li { (why) } } } }
+            @if !found.remarks.is_empty() { ul { @for remark in &found.remarks { li { (remark) } } } }
+            @for method in served { (one(method, units)) }
+            @if !unserved.is_empty() {
+                h2 { "Not served by these readings" }
+                ul { @for method in unserved { li {
+                    (method.name) ": " (method.reason.as_deref().unwrap_or(""))
+                    @if let Some(would_do) = &method.would_do { "; " (would_do) }
+                } } }
+            }
+        }
+    }
+}
+
+fn one(method: &MethodFound, units: Units) -> Markup {
+    html! {
+        section.method {
+            h2 { (method.name) }
+            (parts::rows("What it gives", &values(method, units)))
+            ol.steps { @for step in &method.steps { li { (step) } } }
+            @for remark in &method.remarks { p.remark { (remark) } }
+        }
+    }
+}
+
+fn values(method: &MethodFound, units: Units) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
+    let mut add = |name: &str, value: f64, u95: f64, unit: &str, at_hz: Option<f64>| {
+        let (value, u95) = pair(value, u95);
+        let at = at_hz.map_or_else(String::new, |f| format!("at {}", format_frequency(f)));
+        let value = format!("{value} ± {u95} {unit}").trim_end().to_owned();
+        rows.push(vec![name.to_owned(), value, at]);
+    };
+    if let (Some(ohm), Some(u95)) = (method.ohm, method.u95_ohm) {
+        add("impedance", ohm, u95, "ohm", method.at_hz);
+    }
+    if let (Some(delay), Some(u95)) = (method.one_way_s, method.u95_s) {
+        add(
+            "delay, one way",
+            delay * 1e9,
+            u95 * 1e9,
+            "ns",
+            method.delay_at_hz,
+        );
+    }
+    if let Some(vf) = method.velocity_factor {
+        add("velocity factor", vf.ratio, vf.u95, "", None);
+    }
+    if let (Some(length), Some(u95)) = (method.length_m, method.u95_m) {
+        let (length, u95) = (units.of_m(length), units.of_m(u95));
+        add("length", length, u95, units.length(), None);
+    }
+    for loss in &method.loss {
+        add("loss", loss.db, loss.u95_db, "dB", loss.at_hz);
+    }
+    rows
+}
