@@ -7,6 +7,7 @@
 pub mod cli;
 pub mod diagnostics;
 pub mod exit;
+pub mod facts;
 pub mod kept;
 mod output;
 pub mod questions;

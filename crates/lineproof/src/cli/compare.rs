@@ -3,14 +3,11 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use lineproof_core::bench::Marking;
-use lineproof_core::quantity::{self, Reading};
 
-use super::read::ReadArgs;
-use super::values;
+use super::facts::{Compare, SaidArgs};
+use crate::facts::table;
 use crate::workflow::assay::{Input, Role};
 use crate::workflow::compare::CompareRequest;
-use crate::workflow::knowledge::Knowledge;
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\
@@ -31,29 +28,14 @@ pub struct CompareArgs {
     /// Sweeps of the second time
     #[arg(long, value_name = "FILE", num_args = 1.., required = true)]
     after: Vec<String>,
-    /// Resistance of the calibration load by ohmmeter, ohm
-    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
-    load_ohms: Option<Reading>,
-    /// Resistance at the far end of the load sweeps, ohm, if it is not the calibration load
-    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
-    far_load_ohms: Option<Reading>,
     /// The two were calibrated with different loads, so the load's error does not cancel
     #[arg(long)]
     other_load: bool,
     /// The cable had the same temperature both times; else 5 K are allowed for
     #[arg(long)]
     same_temperature: bool,
-    /// Length of the cable by tape, between its plugs
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
-    length: Option<Reading>,
-    /// Velocity factor for distances, if no length gives it
-    #[arg(long, value_name = "RATIO", value_parser = values::velocity_factor)]
-    velocity_factor: Option<Reading>,
-    /// Frequencies at which loss is compared besides the usual ones
-    #[arg(long, value_name = "FREQUENCY", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
-    frequency: Vec<Reading>,
     #[command(flatten)]
-    read: ReadArgs,
+    facts: SaidArgs<Compare>,
     /// Print JSON for programs
     #[arg(long, help_heading = "Output")]
     pub json: bool,
@@ -62,23 +44,17 @@ pub struct CompareArgs {
 impl CompareArgs {
     /// The request that the arguments make.
     pub fn request(&self) -> CompareRequest {
+        let mut said = self.facts.request();
+        let velocity_factor = self.facts.read(|typed| typed.get(&table::VELOCITY_FACTOR));
+        said.knowledge.marking.velocity_factor = velocity_factor.map(|r| r.value);
         CompareRequest {
             before: self.before.iter().map(|f| input(f)).collect(),
             after: self.after.iter().map(|f| input(f)).collect(),
-            read: self.read.options(),
-            knowledge: Knowledge {
-                load_ohm: self.load_ohms,
-                far_load_ohm: self.far_load_ohms,
-                length_m: self.length,
-                marking: Marking {
-                    velocity_factor: self.velocity_factor.map(|r| r.value),
-                    ..Marking::default()
-                },
-                ..Knowledge::default()
-            },
+            read: said.read,
+            knowledge: said.knowledge,
             other_load: self.other_load,
             same_temperature: self.same_temperature,
-            frequencies_hz: self.frequency.iter().map(|r| r.value).collect(),
+            frequencies_hz: said.asked.frequencies_hz,
         }
     }
 }

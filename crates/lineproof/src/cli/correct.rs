@@ -5,8 +5,9 @@ use std::path::PathBuf;
 use clap::Args;
 use lineproof_core::quantity::Reading;
 
-use super::read::ReadArgs;
+use super::facts::{Correct, SaidArgs};
 use super::values;
+use crate::facts::{self, table};
 use crate::workflow::adapter::TakeAway;
 use crate::workflow::correct::CorrectRequest;
 
@@ -37,9 +38,6 @@ pub struct CorrectArgs {
     /// The sweeps were corrected by an analyser that took the kit's open, short and load as ideal
     #[arg(long)]
     called_ideal: bool,
-    /// Resistance of the calibration load by ohmmeter, ohm
-    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
-    load_ohms: Option<Reading>,
     /// Raw sweep of a long line of the kit's impedance that ends in a short or a load, in place of the
     /// cable: its ripple shows what the calibration left
     #[arg(long, value_name = "FILE")]
@@ -72,7 +70,7 @@ pub struct CorrectArgs {
     #[arg(long, help_heading = "Output")]
     overwrite: bool,
     #[command(flatten)]
-    read: ReadArgs,
+    facts: SaidArgs<Correct>,
     /// Print JSON for programs
     #[arg(long, help_heading = "Output")]
     pub json: bool,
@@ -86,7 +84,7 @@ impl CorrectArgs {
             kit: self.kit.clone(),
             standards: self.standard.clone(),
             called_ideal: self.called_ideal,
-            load_ohm: self.load_ohms,
+            load_ohm: self.facts.read(|typed| typed.get(&table::LOAD_OHMS)),
             ripple: self.ripple.clone(),
             take_away: self.take_away.iter().map(|t| TakeAway::named(t)).collect(),
             repeatability: self.repeatability,
@@ -95,7 +93,7 @@ impl CorrectArgs {
             result_ohm: self.result_ohms.map(|r| r.value),
             out: self.out.clone(),
             overwrite: self.overwrite,
-            read: self.read.options(),
+            read: self.facts.read(facts::read_options),
         }
     }
 }

@@ -6,23 +6,21 @@ pub mod assay;
 pub mod compare;
 pub mod correct;
 pub mod cut;
+pub(crate) mod facts;
 pub mod fitness;
 pub mod label;
 pub mod line_files;
-pub(crate) mod look;
-pub(crate) mod marking;
 pub(crate) mod plane;
-mod read;
 pub mod report;
 pub mod serve;
 pub mod shelf;
 pub mod sort;
 mod source;
 pub mod types;
-pub(crate) mod values;
 
 use clap::{ArgMatches, Args, Command};
 
+use crate::facts::values;
 use crate::{questions, verbs};
 
 /// The whole command line.

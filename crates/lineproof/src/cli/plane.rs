@@ -1,23 +1,17 @@
-//! What is said of the calibrated plane.
+//! Files that belong to the calibrated plane.
 
 use std::path::PathBuf;
 
 use clap::Args;
 use lineproof_core::bench::FarEnd;
 
-use crate::workflow::adapter::TakeAway;
-use crate::workflow::assay::{Input, Role};
+use crate::workflow::assay::{AssayRequest, Input, Role};
 use crate::workflow::attached::Attached;
-use crate::workflow::plane::PlaneSaid;
 
-/// Arguments about the calibrated plane.
+/// Sweeps at the calibrated plane, and two-ports before the cable.
 #[derive(Args, Debug)]
 #[command(next_help_heading = "The calibrated plane")]
 pub(super) struct PlaneArgs {
-    /// Adapter that is no part of the cable, near=… or far=…: 120ps, 50ohm,120ps,0.03dB, sma-bnc or
-    /// a two-port file
-    #[arg(long, value_name = "END=ADAPTER", value_parser = adapter)]
-    adapter: Vec<(End, TakeAway)>,
     /// A known part at the plane, swept after the calibration: its own open, short or load again, a
     /// resistor (75ohm, 25ohm+-0.05ohm), or another standard of the kit by its name
     #[arg(long, value_name = "PART=FILE", value_parser = check)]
@@ -30,19 +24,6 @@ pub(super) struct PlaneArgs {
     /// or a transformer: a file, port 1 towards the analyser; several from the analyser outwards
     #[arg(long, value_name = "FILE")]
     take_away: Vec<PathBuf>,
-    /// The kit that the analyser was calibrated with
-    #[arg(long, value_name = "KIT")]
-    kit: Option<PathBuf>,
-    /// The sweeps come from `lineproof correct` with that kit
-    #[arg(long, requires = "kit")]
-    corrected: bool,
-}
-
-/// An end of the cable.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum End {
-    Near,
-    Far,
 }
 
 /// A part at the plane.
@@ -55,23 +36,16 @@ pub(crate) enum Checked {
 }
 
 impl PlaneArgs {
-    pub(super) fn said(&self) -> PlaneSaid {
-        let at = |end: End| {
-            let found = self.adapter.iter().rev().find(|(e, _)| *e == end);
-            found.map(|(_, adapter)| adapter.clone())
-        };
-        PlaneSaid {
-            near: at(End::Near),
-            far: at(End::Far),
-            kit: self.kit.clone().map(Attached::at),
-            corrected: self.corrected,
-            parts: self.parts().cloned().collect(),
-            take_away: self.take_away.iter().cloned().map(Attached::at).collect(),
-        }
+    /// Adds its files to what is asked.
+    pub(super) fn add_to(&self, request: &mut AssayRequest) {
+        request.inputs.extend(self.sweeps());
+        request.plane.parts = self.parts().cloned().collect();
+        let files = self.take_away.iter().cloned();
+        request.plane.take_away = files.map(Attached::read).collect();
     }
 
     /// Sweeps at the plane.
-    pub(super) fn sweeps(&self) -> impl Iterator<Item = Input> {
+    fn sweeps(&self) -> impl Iterator<Item = Input> {
         let mut parts = 0..;
         let line = self.ripple.iter().map(|path| Input {
             path: path.clone(),
@@ -92,16 +66,6 @@ impl PlaneArgs {
             Checked::Own(_) => None,
             Checked::Part(name) => Some(name),
         })
-    }
-}
-
-fn adapter(text: &str) -> Result<(End, TakeAway), String> {
-    match text.split_once('=') {
-        Some(("near", what)) if !what.is_empty() => Ok((End::Near, TakeAway::named(what))),
-        Some(("far", what)) if !what.is_empty() => Ok((End::Far, TakeAway::named(what))),
-        _ => Err(format!(
-            "expected an end and its adapter such as `near=sma-bnc` or `far=120ps`, found `{text}`"
-        )),
     }
 }
 

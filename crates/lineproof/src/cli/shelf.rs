@@ -6,7 +6,7 @@ use clap::{Args, Subcommand};
 use lineproof_core::quantity;
 use lineproof_record::{Edit, Filter};
 
-use crate::workflow::setup::Setup;
+use crate::facts::Setup;
 use crate::workflow::shelf;
 
 /// Examples under the help of the verb.

@@ -3,17 +3,8 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use lineproof_core::quantity::{self, Reading};
 
-use super::assay::criteria;
-use super::read::ReadArgs;
-use super::values;
-use crate::workflow::assay::AssayRequest;
-use crate::workflow::knowledge::Knowledge;
-use crate::workflow::plane::PlaneSaid;
-use lineproof_core::finding::judge::Asked;
-use lineproof_core::finding::judge::Purpose;
-use lineproof_core::finding::judge::criteria::Criteria;
+use super::facts::{SaidArgs, Sort};
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\
@@ -39,7 +30,7 @@ pub struct SortArgs {
     #[arg(long, value_name = "FILE", conflicts_with_all = ["folders", "watch"])]
     pub(crate) manifest: Option<PathBuf>,
     #[command(flatten)]
-    pub(crate) asked: AskedArgs,
+    pub(crate) facts: SaidArgs<Sort>,
     /// Keep what is done in this file, and go on there after an interruption
     #[arg(
         long,
@@ -57,51 +48,4 @@ pub struct SortArgs {
     /// Print a table for a spreadsheet
     #[arg(long, help_heading = "Output")]
     pub(crate) csv: bool,
-}
-
-/// What holds for every cable of a box.
-#[derive(Args, Debug)]
-pub struct AskedArgs {
-    /// Impedance that your system needs, ohm
-    #[arg(long, value_name = "OHM", visible_alias = "system-impedance", value_parser = values::ohms)]
-    impedance: Option<Reading>,
-    /// Frequency of use
-    #[arg(long = "use", value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
-    use_at: Option<Reading>,
-    /// What a cable must keep to, a TOML file
-    #[arg(long, value_name = "FILE", value_parser = criteria)]
-    criteria: Option<Criteria>,
-    /// Resistance of the calibration load by ohmmeter, ohm
-    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
-    load_ohms: Option<Reading>,
-    #[command(flatten)]
-    read: ReadArgs,
-}
-
-impl AskedArgs {
-    /// What holds for every cable; files, length and marking come from the box.
-    pub(crate) fn request(&self) -> AssayRequest {
-        AssayRequest {
-            inputs: Vec::new(),
-            read: self.read.options(),
-            knowledge: Knowledge {
-                load_ohm: self.load_ohms,
-                ..Knowledge::default()
-            },
-            plane: PlaneSaid::default(),
-            asked: Asked {
-                criteria: self.criteria.unwrap_or_default(),
-                purpose: Purpose {
-                    system_ohm: self.wanted_ohm(),
-                    use_hz: self.use_at.map(|r| r.value),
-                },
-                ..Asked::default()
-            },
-        }
-    }
-
-    /// Impedance that the system needs, ohm.
-    pub(crate) fn wanted_ohm(&self) -> Option<f64> {
-        self.impedance.map(|r| r.value)
-    }
 }

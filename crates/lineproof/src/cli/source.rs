@@ -5,14 +5,12 @@ use std::path::PathBuf;
 use clap::Args;
 use lineproof_core::formats::ReadOptions;
 
-use super::assay::KnownArgs;
+use super::facts::{Cable, SaidArgs};
 use super::plane::PlaneArgs;
-use super::read::ReadArgs;
 use super::shelf::WhichShelf;
-use crate::workflow::assay::{AssayRequest, Input, Role};
-use crate::workflow::knowledge::Knowledge;
+use crate::facts;
+use crate::workflow::assay::{Input, Role};
 use crate::workflow::source::{OnShelf, Source};
-use lineproof_core::finding::judge::Asked;
 
 /// Arguments that say which cable.
 #[derive(Args, Debug)]
@@ -48,17 +46,15 @@ pub(super) struct SourceArgs {
     #[arg(long, value_name = "FILE")]
     own: Option<PathBuf>,
     #[command(flatten)]
-    known: KnownArgs,
-    #[command(flatten)]
     plane: PlaneArgs,
     #[command(flatten)]
-    read: ReadArgs,
+    facts: SaidArgs<Cable>,
 }
 
 impl SourceArgs {
     /// How files are read.
     pub(super) fn read_options(&self) -> ReadOptions {
-        self.read.options()
+        self.facts.read(facts::read_options)
     }
 
     /// The cable, with the frequencies at which it will be asked about.
@@ -69,27 +65,16 @@ impl SourceArgs {
             (&self.load, Role::Load),
             (&self.through, Role::Through),
         ];
-        let inputs: Vec<Input> = roles
-            .into_iter()
-            .flat_map(|(paths, role)| {
-                paths.iter().map(move |path| Input {
-                    path: path.clone(),
-                    role,
-                })
+        let inputs = roles.into_iter().flat_map(|(paths, role)| {
+            paths.iter().map(move |path| Input {
+                path: path.clone(),
+                role,
             })
-            .chain(self.plane.sweeps())
-            .collect();
-        let request = AssayRequest {
-            plane: self.plane.said(),
-            read: self.read.options(),
-            knowledge: self.known.knowledge(Knowledge::default().marking),
-            asked: Asked {
-                frequencies_hz: frequencies_hz.to_vec(),
-                temperature_c: None,
-                ..Asked::default()
-            },
-            inputs,
-        };
+        });
+        let mut request = self.facts.request();
+        request.inputs.extend(inputs);
+        self.plane.add_to(&mut request);
+        request.asked.frequencies_hz = frequencies_hz.to_vec();
         Source {
             type_name: self.type_name.clone(),
             finding: self.finding.clone(),

@@ -6,8 +6,9 @@ use clap::Args;
 use lineproof_core::identify::{LossSeen, Observed, Per};
 use lineproof_core::quantity::{self, AttenuationReading, Reading};
 
-use super::look::{LookArgs, typed};
+use super::facts::{SaidArgs, Types};
 use super::values;
+use crate::facts::{self, table};
 use crate::workflow::types::Filter;
 
 /// Examples under the help of the verb.
@@ -67,10 +68,7 @@ struct SeenArgs {
     #[arg(long, value_name = "LOSS", value_parser = values::attenuation_at)]
     seen_loss: Vec<AttenuationReading>,
     #[command(flatten)]
-    look: LookArgs,
-    /// What the jacket says
-    #[arg(long, value_name = "TYPE")]
-    marked: Option<String>,
+    facts: SaidArgs<Types>,
 }
 
 impl TypesArgs {
@@ -94,15 +92,15 @@ impl TypesArgs {
             Some(LossSeen {
                 freq_hz: l.at_hz?.value,
                 per: Per::Metre,
-                db: typed(l.db_per_100m).scaled(0.01),
+                db: values::by_instrument(l.db_per_100m).scaled(0.01),
             })
         };
         Observed {
-            impedance_ohm: seen.seen_impedance.map(typed),
-            velocity_factor: seen.seen_velocity_factor.map(typed),
+            impedance_ohm: seen.seen_impedance.map(values::by_instrument),
+            velocity_factor: seen.seen_velocity_factor.map(values::by_instrument),
             loss: seen.seen_loss.iter().filter_map(loss).collect(),
-            marking: seen.marked.clone(),
-            ..seen.look.observed()
+            marking: seen.facts.read(|typed| typed.get(&table::MARKED)),
+            ..seen.facts.read(facts::observed)
         }
     }
 }

@@ -1,15 +1,17 @@
 //! A cable of the shelf as a report shows it: its newest assay with the sweeps read again.
 
+use std::error::Error;
 use std::path::PathBuf;
 
+use lineproof_core::formats::ReadOptions;
 use lineproof_record::{Shelf, ShelfError, Sweep};
 use thiserror::Error;
 
 use super::shelf::day;
+use crate::facts::Setup;
 use crate::kept::Kept;
 use crate::workflow::load::{self, Loaded};
 use crate::workflow::pictures::{self, Shown};
-use crate::workflow::setup::Setup;
 
 /// One cable of a report.
 #[derive(Clone, Debug)]
@@ -54,9 +56,14 @@ pub fn of_shelf(shelf: &Shelf, tag: &str) -> Result<Subject, SubjectError> {
         tag: tag.to_owned(),
     })?;
     let assay = shelf.assay(&newest.id)?;
-    let setup: Setup = serde_json::from_str(&assay.setup).unwrap_or_default();
+    let (options, setup) = match read_setup(&assay.setup) {
+        Ok((options, setup)) => (options, setup.facts()),
+        Err(error) => (
+            ReadOptions::default(),
+            vec![("Set-up", format!("can't be read: {error}"))],
+        ),
+    };
     let kept = Kept::read(&newest.finding);
-    let options = setup.request().read;
     let files = assay.sweeps.into_iter();
     let read = |s: Sweep| load::understand(&PathBuf::from(s.file_name), s.bytes, &options).ok();
     let files: Vec<Loaded> = files.filter_map(read).collect();
@@ -66,8 +73,14 @@ pub fn of_shelf(shelf: &Shelf, tag: &str) -> Result<Subject, SubjectError> {
         name: cable.tag,
         description: said.join(", "),
         day: day(Some(&assay.at)).to_owned(),
-        setup: setup.facts(),
+        setup,
         sweeps: pictures::shown(&files, &kept),
         kept,
     })
+}
+
+/// How the sweeps were read, and everything else that was said.
+fn read_setup(text: &str) -> Result<(ReadOptions, Setup), Box<dyn Error>> {
+    let setup: Setup = serde_json::from_str(text)?;
+    Ok((setup.request()?.read, setup))
 }

@@ -16,6 +16,7 @@ use utoipa::openapi::path::{Parameter, ParameterBuilder, ParameterIn};
 use utoipa::openapi::schema::{ObjectBuilder, Type};
 
 use super::refusal::{Refusal, Refused};
+use crate::facts::{About, table};
 
 /// A field of a form.
 #[derive(Clone, Copy, Debug)]
@@ -32,6 +33,8 @@ pub struct Field {
     pub list: &'static str,
     /// Whether the argument's help stands below a label of its own.
     pub hinted: bool,
+    /// Whether label, example and hint are those of the table of facts.
+    from_table: bool,
 }
 
 /// What was typed, by the names of the fields.
@@ -57,6 +60,15 @@ impl Field {
             choices: &[],
             list: "",
             hinted: false,
+            from_table: false,
+        }
+    }
+
+    /// A field of the table of facts, which has its words.
+    pub const fn fact(name: &'static str) -> Self {
+        Self {
+            from_table: true,
+            ..Self::new(name, "")
         }
     }
 
@@ -183,7 +195,13 @@ impl Fields {
             format!("{}-hint", field.name),
             format!("{}-error", field.name),
         );
-        let has_hint = field.hinted && !is_flag(argument);
+        let hint_text = match fact(field) {
+            Some(fact) => fact.note.to_owned(),
+            None if field.hinted => help(argument),
+            None => String::new(),
+        };
+        let example = fact(field).map_or(field.example, |fact| fact.hint);
+        let has_hint = !hint_text.is_empty() && !is_flag(argument);
         let described = match (has_hint, wrong.is_some()) {
             (true, true) => format!("{error} {hint}"),
             (true, false) => hint.clone(),
@@ -201,7 +219,7 @@ impl Fields {
                     @if let Some(choices) = choices(argument, field) {
                         (select(argument, field, &choices, text, described.as_deref()))
                     } @else {
-                        input id=(field.name) name=(field.name) value=(text) placeholder=(field.example)
+                        input id=(field.name) name=(field.name) value=(text) placeholder=(example)
                             autocomplete="off" spellcheck="false" autocapitalize="off"
                             list=[Some(field.list).filter(|l| !l.is_empty())]
                             required[argument.is_required_set()]
@@ -211,7 +229,7 @@ impl Fields {
                 @if let Some(wrong) = wrong {
                     p.wrong id=(error) { (marked(wrong)) }
                 }
-                @if has_hint { p.hint id=(hint) { (help(argument)) } }
+                @if has_hint { p.hint id=(hint) { (hint_text) } }
             }
         }
     }
@@ -229,7 +247,8 @@ impl Fields {
             } else {
                 Required::False
             };
-            let example = (!field.example.is_empty()).then(|| field.example.into());
+            let example = fact(field).map_or(field.example, |fact| fact.hint);
+            let example = (!example.is_empty()).then(|| example.into());
             ParameterBuilder::new()
                 .name(field.name)
                 .parameter_in(ParameterIn::Query)
@@ -251,7 +270,7 @@ impl Fields {
 
     fn argument(&self, field: &Field) -> &Arg {
         let mut all = self.command().get_arguments();
-        all.find(|a| a.get_long() == Some(field.name))
+        all.find(|a| is_spelled(a, field.name))
             .expect("pages name only fields that the verb has")
     }
 
@@ -271,14 +290,22 @@ impl Fields {
 
     /// Labels of arguments of which one is needed, `--a|--b <B>`.
     fn labels(&self, said: &str) -> String {
-        let named = |one: &str| self.taken.iter().find(|f| is_named(one, f.name));
-        let labels = said.split('|').filter_map(named).map(|f| self.label(f));
+        let named = said.split('|').filter_map(|one| self.named(one));
+        let labels = named.map(|f| self.label(f));
         let labels: Vec<String> = labels.map(|label| format!("“{label}”")).collect();
         labels.join(", ")
     }
 
+    /// The field that the parser's `--name <VALUE>` is about.
+    fn named(&self, said: &str) -> Option<&'static Field> {
+        let long = |field: &Field| self.argument(field).get_long().unwrap_or(field.name);
+        self.taken.iter().find(|field| is_named(said, long(field)))
+    }
+
     fn label(&self, field: &Field) -> String {
-        if field.label.is_empty() {
+        if let Some(fact) = fact(field) {
+            fact.label.to_owned()
+        } else if field.label.is_empty() {
             help(self.argument(field))
         } else {
             field.label.to_owned()
@@ -288,7 +315,7 @@ impl Fields {
     /// An error of the parser as a refusal of one field.
     fn refusal(&self, error: &clap::Error) -> Refusal {
         let named = error.get(ContextKind::InvalidArg).and_then(first);
-        let field = named.and_then(|name| self.taken.iter().find(|f| is_named(name, f.name)));
+        let field = named.and_then(|name| self.named(name));
         let label = field.map_or_else(String::new, |f| self.label(f));
         let text = match error.kind() {
             ErrorKind::MissingRequiredArgument if named.is_some_and(|n| n.contains('|')) => {
@@ -300,7 +327,7 @@ impl Fields {
             ErrorKind::MissingRequiredArgument => format!("“{label}” is needed"),
             ErrorKind::ArgumentConflict => {
                 let prior = error.get(ContextKind::PriorArg).and_then(first);
-                let prior = prior.and_then(|n| self.taken.iter().find(|f| is_named(n, f.name)));
+                let prior = prior.and_then(|name| self.named(name));
                 let prior = prior.map_or_else(String::new, |f| self.label(f));
                 format!("“{label}” and “{prior}” exclude each other: leave one empty")
             }
@@ -388,19 +415,22 @@ fn choices(argument: &Arg, field: &Field) -> Option<Vec<(String, String)>> {
     if values.is_empty() || is_flag(argument) {
         return None;
     }
-    Some(values.iter().map(words).collect())
+    let text = |value: &PossibleValue| {
+        let help = value.get_help().map(ToString::to_string);
+        let name = value.get_name();
+        (name.to_owned(), words(name, &help.unwrap_or_default()))
+    };
+    Some(values.iter().map(text).collect())
 }
 
-/// A value that may be chosen, and its words.
-pub fn words(value: &PossibleValue) -> (String, String) {
-    let name = value.get_name().to_owned();
-    let help = value.get_help().map(ToString::to_string);
+/// The words of a value that may be chosen: its name, and what it looks like.
+pub fn words(name: &str, looks: &str) -> String {
     let word = name.replace('-', " ");
-    let text = match help {
-        Some(help) => format!("{word}: {}", uncapitalised(&help)),
-        None => word,
-    };
-    (name, text)
+    if looks.is_empty() {
+        word
+    } else {
+        format!("{word}: {}", uncapitalised(looks))
+    }
 }
 
 fn help(argument: &Arg) -> String {
@@ -454,6 +484,22 @@ fn first(value: &ContextValue) -> Option<&str> {
         ContextValue::Strings(texts) => texts.first().map(String::as_str),
         _ => None,
     }
+}
+
+/// The row of a field that the table of facts has the words of.
+fn fact(field: &Field) -> Option<&'static About> {
+    let of_name = |about: &&About| {
+        let also = about.also.iter().map(|(_, option)| *option);
+        about.option() == field.name || also.into_iter().any(|option| option == field.name)
+    };
+    let mut all = table::ALL.iter().map(|fact| fact.about());
+    all.find(of_name).filter(|_| field.from_table)
+}
+
+/// Whether an argument has this spelling.
+fn is_spelled(argument: &Arg, name: &str) -> bool {
+    let also = argument.get_visible_aliases().unwrap_or_default();
+    argument.get_long() == Some(name) || also.contains(&name)
 }
 
 /// Whether the parser's `--name <VALUE>` is this argument.

@@ -17,6 +17,7 @@ use crate::cli::cut::{CutArgs, FaultArgs};
 use crate::cli::fitness::UseArgs;
 use crate::cli::line_files::{NetworkArgs, RemovalArgs};
 use crate::cli::types::TypesArgs;
+use crate::facts::{Setup, Surface};
 use crate::finding::Condition;
 use crate::report as text;
 use crate::report::answer::{
@@ -32,7 +33,6 @@ use crate::workflow::fitness::{self, FitnessError};
 use crate::workflow::gather::GatherError;
 use crate::workflow::line_files::{self, LineFileError};
 use crate::workflow::load;
-use crate::workflow::setup::Setup;
 use crate::workflow::source::{self, SourceError};
 use crate::workflow::views;
 use crate::{diagnostics, exit, output};
@@ -45,8 +45,7 @@ pub(crate) use sort::sort;
 
 /// `lineproof assay`.
 pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
-    let mut request = arguments.request();
-    request.plane.hold();
+    let request = arguments.request();
     let outcome = match arguments.along {
         Some(_) => assay::assay_with_views(&request),
         None => assay::assay(&request),
@@ -55,11 +54,11 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
         output::message(&diagnostics::load_error(error));
     }
     for error in &outcome.refused {
-        output::error(error, error.help().as_deref());
+        output::error(error, error.help(Surface::Terminal).as_deref());
     }
     let mut code = code(&outcome);
     if let Ok(finding) = &outcome.finding {
-        let mut setup = Setup::of(&request);
+        let mut setup = Setup::of(&arguments.facts.said, &request.plane);
         arguments.record.note(&mut setup);
         code = shelf::keep(&arguments.record, &setup, &outcome, finding, code);
         code = report::files(arguments, &setup, &outcome, finding, code);
@@ -72,7 +71,7 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
         Ok(finding) => output::result(&text::finding::text(&finding), code),
         Err(GatherError::NothingLeft) if !outcome.unread.is_empty() => code,
         Err(error) => {
-            output::error(&error, error.help().as_deref());
+            output::error(&error, error.help(Surface::Terminal).as_deref());
             code
         }
     }
@@ -95,12 +94,12 @@ pub(crate) fn compare(arguments: &CompareArgs) -> u8 {
         output::message(&diagnostics::load_error(error));
     }
     for error in &outcome.refused {
-        output::error(error, error.help().as_deref());
+        output::error(error, error.help(Surface::Terminal).as_deref());
     }
     let comparison = match outcome.comparison {
         Ok(comparison) => comparison,
         Err(error) => {
-            output::error(&error, error.help().as_deref());
+            output::error(&error, error.help(Surface::Terminal).as_deref());
             return match error {
                 GatherError::Knowledge(_) => exit::USAGE,
                 _ => exit::NOTHING_READ,

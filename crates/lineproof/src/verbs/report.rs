@@ -9,6 +9,7 @@ use lineproof_record::{Filter, Shelf};
 use super::shelf::{nowhere, refused};
 use crate::cli::assay::AssayArgs;
 use crate::cli::report::{PictureKind, ReportArgs};
+use crate::facts::Setup;
 use crate::finding::Finding;
 use crate::kept::Kept;
 use crate::report::subject::{self, Subject, SubjectError};
@@ -16,7 +17,6 @@ use crate::report::{html, pdf, picture};
 use crate::workflow::assay::Outcome;
 use crate::workflow::load;
 use crate::workflow::pictures::{self, Shown};
-use crate::workflow::setup::Setup;
 use crate::workflow::write;
 use crate::{exit, output};
 

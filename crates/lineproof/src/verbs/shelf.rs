@@ -8,11 +8,11 @@ use std::path::Path;
 use lineproof_record::{Decision, Filter, Note, Photo, Shelf, ShelfError};
 
 use crate::cli::shelf::{ShelfArgs, ShelfVerb, ShelveArgs, WhichShelf};
+use crate::facts::Setup;
 use crate::finding::Finding;
 use crate::report::answer::{CableAnswer, ShelfAnswer};
 use crate::report::shelf::{self as text, Shown};
 use crate::workflow::assay::Outcome;
-use crate::workflow::setup::Setup;
 use crate::workflow::shelf::{self, AgainError, now};
 use crate::{exit, output};
 

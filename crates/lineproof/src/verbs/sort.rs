@@ -60,13 +60,7 @@ fn all(arguments: &SortArgs, cables: &[Cable]) -> u8 {
         }
         bar.inc(1);
     };
-    let rows = sort::sort(
-        cables,
-        &arguments.asked.request(),
-        arguments.asked.wanted_ohm(),
-        &known,
-        &done,
-    );
+    let rows = sort::sort(cables, &arguments.facts.request(), &known, &done);
     bar.finish_and_clear();
     let code = code(&rows);
     if arguments.json {
@@ -105,7 +99,7 @@ fn code(rows: &[Row]) -> u8 {
 
 /// A line for each cable as its sweeps arrive, until the process is ended.
 fn watch(arguments: &SortArgs) -> u8 {
-    let (request, wanted) = (arguments.asked.request(), arguments.asked.wanted_ohm());
+    let request = arguments.facts.request();
     let mut watch = Watch::default();
     output::message("waiting for sweeps; end with Ctrl-C");
     loop {
@@ -117,7 +111,7 @@ fn watch(arguments: &SortArgs) -> u8 {
             }
         };
         for cable in ready {
-            let row = sort::find_one(&cable, &request, wanted);
+            let row = sort::find_one(&cable, &request);
             let line = if arguments.json {
                 format!("{}\n", serde_json::json!(row))
             } else {

@@ -23,14 +23,18 @@ pub enum TakeAway {
 }
 
 impl TakeAway {
-    /// A name with an extension is a file, anything else a description.
-    pub fn named(text: &str) -> Self {
-        let path = Path::new(text);
-        let is_file = path.extension().is_some_and(|e| {
+    /// Whether the text is the name of a file, by its extension.
+    pub fn is_file(text: &str) -> bool {
+        Path::new(text).extension().is_some_and(|e| {
             let e = e.to_string_lossy().to_ascii_lowercase();
             e == "s2p" || e == "ts" || e == "txt" || e == "csv"
-        });
-        if is_file {
+        })
+    }
+
+    /// The file of this name, or else a description.
+    pub fn named(text: &str) -> Self {
+        let path = Path::new(text);
+        if Self::is_file(text) {
             Self::File(Attached::at(path.to_owned()))
         } else {
             Self::Described(text.to_owned())

@@ -7,7 +7,7 @@ use lineproof_core::formats::{Network, NoticeCode, ReadOptions};
 use super::gather::{self, GatherError, Gathered};
 use super::knowledge::Knowledge;
 use super::load::{self, LoadError, Loaded};
-use super::plane::{self, PlaneSaid};
+use super::plane::{self, PlaneSaid, Resolved};
 use super::views::{self, SweepViews};
 use crate::finding::{Finding, Warning};
 use lineproof_core::finding::judge::{Asked, find};
@@ -121,7 +121,8 @@ fn assay_read(read: Read, request: &AssayRequest, with_views: bool) -> Outcome {
         unread,
     } = read;
     let mut views = Vec::new();
-    let gathered = knowledge(request, &readings).and_then(|known| gather::gather(readings, &known));
+    let plane = resolved(request, &readings);
+    let gathered = plane.and_then(|plane| gather::gather(readings, &request.knowledge, plane));
     let (finding, refused) = match gathered {
         Ok(gathered) => {
             let bench = with_views.then(|| gathered.bench.clone());
@@ -142,19 +143,13 @@ fn assay_read(read: Read, request: &AssayRequest, with_views: bool) -> Outcome {
     }
 }
 
-/// What is known, with the plane that was told of.
-fn knowledge(
-    request: &AssayRequest,
-    readings: &[gather::Reading],
-) -> Result<Knowledge, GatherError> {
+/// The calibrated plane, with its files read.
+fn resolved(request: &AssayRequest, readings: &[gather::Reading]) -> Result<Resolved, GatherError> {
     let reference_ohm = readings
         .first()
         .map_or(50.0, gather::Reading::reference_ohm);
     let plane = plane::resolve(&request.plane, reference_ohm, &request.read);
-    Ok(Knowledge {
-        plane: plane.map_err(|e| GatherError::plane(&e))?,
-        ..request.knowledge.clone()
-    })
+    plane.map_err(|e| GatherError::plane(&e))
 }
 
 fn finding_of(gathered: Gathered, asked: &Asked) -> (Finding, Vec<GatherError>) {

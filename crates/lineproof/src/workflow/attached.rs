@@ -29,11 +29,11 @@ impl Attached {
         &self.path
     }
 
-    /// Reads it now. What can't be read stays so: whoever needs its bytes says why.
-    pub fn hold(&mut self) {
-        if self.held.is_none() {
-            self.held = load::bytes(&self.path).ok();
-        }
+    /// The file at `path`, read now, so that whoever keeps it keeps what it was. What can't be read stays so:
+    /// whoever needs its bytes says why.
+    pub fn read(path: PathBuf) -> Self {
+        let held = load::bytes(&path).ok();
+        Self { path, held }
     }
 
     /// Its bytes, read now unless they are held.

@@ -17,6 +17,7 @@ use super::assay::{Files, Input, Read, read_all, sorted_out};
 use super::gather::{GatherError, Gathered, gather};
 use super::knowledge::Knowledge;
 use super::load::LoadError;
+use super::plane::Resolved;
 use crate::finding::{SCHEMA, SweepUsed, Warning, WarningCode, from_u95};
 use lineproof_core::finding::judge::doubt;
 use lineproof_core::finding::judge::events;
@@ -171,7 +172,7 @@ fn compare_read(before: Read, after: Read, request: &CompareRequest) -> CompareO
     let mut refused = Vec::new();
     let mut set = |read: Read, unread: &mut Vec<LoadError>| {
         unread.extend(read.unread);
-        let mut gathered = gather(read.readings, &request.knowledge)?;
+        let mut gathered = gather(read.readings, &request.knowledge, Resolved::default())?;
         refused.append(&mut gathered.refused);
         Ok(gathered)
     };

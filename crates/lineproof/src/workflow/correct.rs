@@ -22,6 +22,7 @@ use super::kit::{self, Kind, Kit, KitError};
 use super::knowledge::{KnowledgeError, measured_load};
 use super::load::{self, LoadError, shown};
 use super::written::Target;
+use crate::facts::{Surface, table};
 use crate::finding::{CalibrationFound, Warning, WarningCode};
 
 /// Everything that a correction is asked.
@@ -142,7 +143,7 @@ impl CorrectError {
             Self::Write { source, .. } if source.kind() == io::ErrorKind::AlreadyExists => Some(
                 "choose another folder with `--out`, or allow it with `--overwrite`".to_owned(),
             ),
-            Self::Knowledge(e) => e.help(),
+            Self::Knowledge(e) => e.help(Surface::Terminal),
             _ => None,
         }
     }
@@ -229,7 +230,7 @@ fn kit_of(request: &CorrectRequest) -> Result<(Kit, f64), CorrectError> {
         None => kit::ordinary(request.read.z_ref_ohm.unwrap_or(50.0)),
     };
     if let Some(reading) = request.load_ohm {
-        let load = measured_load("load", reading)?;
+        let load = measured_load(&table::LOAD_OHMS.about, reading)?;
         if !kit.set_load(load.ohm) {
             return Err(CorrectError::NoLoad);
         }

@@ -16,8 +16,8 @@ use lineproof_core::uncertain::Uncertain;
 use thiserror::Error;
 
 use super::knowledge::{Knowledge, KnowledgeError};
-use super::plane::PlaneError;
-use super::setup::hours;
+use super::plane::{PlaneError, PlaneRefused, Resolved};
+use crate::facts::{About, Surface, table};
 use crate::finding::{CalibrationFound, SweepUsed, Warning, WarningCode};
 
 /// What a file was said to be.
@@ -80,7 +80,7 @@ pub struct Gathered {
 }
 
 /// Why a sweep or a whole bench can't be set up.
-#[derive(Clone, Debug, Error, PartialEq)]
+#[derive(Clone, Debug, Error)]
 #[non_exhaustive]
 pub enum GatherError {
     /// A one-port sweep given as through.
@@ -110,6 +110,10 @@ pub enum GatherError {
     Plane {
         /// What is wrong, with its cause.
         message: String,
+        /// The fact that says it, unless a file does.
+        fact: Option<&'static About>,
+        /// Whether it can be used once the sweeps are corrected.
+        correct_first: bool,
     },
     /// A sweep given as a check that shows something else.
     #[error(
@@ -198,18 +202,34 @@ pub enum GatherError {
 }
 
 impl GatherError {
-    /// One next step.
-    pub fn help(&self) -> Option<String> {
+    /// The fact that it is about, if it is about one.
+    pub fn fact(&self) -> Option<&'static About> {
         match self {
-            Self::FarEnd(e) => Some(format!(
-                "say what ended the cable: `--open {0}`, `--short {0}` or `--load {0}`",
-                e.name
-            )),
+            Self::Knowledge(error) => Some(error.fact()),
+            Self::Plane { fact, .. } => *fact,
+            Self::NoShorterLength { .. } => Some(&table::SHORTER_LENGTH.about),
+            _ => None,
+        }
+    }
+
+    /// One next step, as it is said there.
+    pub fn help(&self, on: Surface) -> Option<String> {
+        match self {
+            Self::FarEnd(e) => Some(match on {
+                Surface::Terminal => format!(
+                    "say what ended the cable: `--open {0}`, `--short {0}` or `--load {0}`",
+                    e.name
+                ),
+                Surface::Page => "say what ended the cable in that sweep".to_owned(),
+            }),
             Self::References { .. } => Some("assay them one at a time".to_owned()),
-            Self::NotTwoPort { .. } => {
-                Some("give it with `--open`, `--short` or `--load`".to_owned())
-            }
-            Self::Knowledge(e) => e.help(),
+            Self::NotTwoPort { .. } => Some(match on {
+                Surface::Terminal => "give it with `--open`, `--short` or `--load`".to_owned(),
+                Surface::Page => {
+                    "choose open, short or load for it; through needs a two-port sweep".to_owned()
+                }
+            }),
+            Self::Knowledge(e) => e.help(on),
             Self::NotTheStandard { .. } | Self::NotThePart { .. } => {
                 Some("sweep the part itself, without cable or adapter".to_owned())
             }
@@ -217,10 +237,24 @@ impl GatherError {
             Self::ThroughBehind { .. } => {
                 Some("calibrate behind the two-port, or sweep the cable's reflections".to_owned())
             }
-            Self::NoShorterLength { .. } => Some("write `--shorter-length 0.50m`".to_owned()),
+            Self::NoShorterLength { .. } => {
+                let length = on.with(&table::SHORTER_LENGTH.about, "0.50m");
+                Some(format!("write {length}"))
+            }
             Self::ShorterAlone { .. } => {
                 Some("sweep the cable from port to port too, or leave it out".to_owned())
             }
+            Self::Plane {
+                correct_first: true,
+                ..
+            } => Some(match on {
+                Surface::Terminal => {
+                    "correct the sweeps with `lineproof correct --called-ideal` first".to_owned()
+                }
+                Surface::Page => {
+                    "correct the sweeps with `lineproof correct` in a terminal first".to_owned()
+                }
+            }),
             Self::Plane { .. }
             | Self::Sweep(_)
             | Self::Bench(_)
@@ -257,12 +291,16 @@ impl GatherError {
     }
 
     /// What is said of the plane can't be used.
-    pub(super) fn plane(error: &PlaneError) -> Self {
+    pub(super) fn plane(PlaneRefused { fact, error }: &PlaneRefused) -> Self {
         let message = match error.source() {
             Some(cause) => format!("{error}: {cause}"),
             None => error.to_string(),
         };
-        Self::Plane { message }
+        Self::Plane {
+            message,
+            fact: *fact,
+            correct_first: matches!(error, PlaneError::Table { .. } | PlaneError::KitBefore),
+        }
     }
 }
 
@@ -277,23 +315,27 @@ impl Reading {
 ///
 /// # Errors
 /// [`GatherError`] if nothing is left or what is known contradicts the sweeps.
-pub fn gather(readings: Vec<Reading>, known: &Knowledge) -> Result<Gathered, GatherError> {
+pub fn gather(
+    readings: Vec<Reading>,
+    known: &Knowledge,
+    plane: Resolved,
+) -> Result<Gathered, GatherError> {
     let reference_ohm = readings
         .first()
         .map(|r| reference_ohm(&r.network))
         .ok_or(GatherError::NothingLeft)?;
-    let (kit_load, far_load) = known.loads(reference_ohm)?;
+    let (kit_load, far_load) = known.loads(&plane, reference_ohm)?;
     let mut gathered = Gathered {
         bench: Bench::new(kit_load)?
             .with_far_load(far_load)?
             .with_length(known.length()?)?
             .with_marking(known.marking.clone())
-            .with_plane(known.plane.plane.clone())?,
+            .with_plane(plane.plane)?,
         sweeps: Vec::new(),
         warnings: Vec::new(),
         calibration: Vec::new(),
-        parts: known.plane.parts.clone(),
-        take_away: known.plane.take_away.clone(),
+        parts: plane.parts,
+        take_away: plane.take_away,
         shorter_m: known.shorter_length()?,
         judgements: Vec::new(),
         refused: Vec::new(),
@@ -338,7 +380,7 @@ impl Gathered {
                 "the calibration was {} old: the joint result takes the size of its drift from the \
                  sweeps, each method by itself counts that of an hour; sweep the calibration's standards \
                  again as a check of it, or calibrate anew",
-                hours(age_s)
+                format_args!("{:.1} hours", age_s / 3600.0)
             ),
         ))
     }

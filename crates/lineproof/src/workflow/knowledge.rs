@@ -6,6 +6,7 @@ use lineproof_core::uncertain::{COVERAGE_FACTOR_95, Uncertain};
 use thiserror::Error;
 
 use super::plane::Resolved;
+use crate::facts::{About, Surface, table};
 
 /// What is known, as typed.
 #[derive(Clone, Debug, Default)]
@@ -24,12 +25,10 @@ pub struct Knowledge {
     pub calibration_age_s: Option<f64>,
     /// What the jacket claims.
     pub marking: Marking,
-    /// What is known of the calibrated plane.
-    pub plane: Resolved,
 }
 
 /// Why what was typed can't be used.
-#[derive(Clone, Debug, Error, PartialEq)]
+#[derive(Clone, Debug, Error)]
 #[non_exhaustive]
 pub enum KnowledgeError {
     /// A load that differs so much from the sweeps' reference that two things may be meant.
@@ -44,27 +43,39 @@ pub enum KnowledgeError {
         reference_ohm: f64,
     },
     /// A number that can't be what it is said to be.
-    #[error("{what} of {value} is not a positive number")]
+    #[error("{}: {value} is not a positive number", fact.label)]
     NotPositive {
-        /// What it is said to be.
-        what: &'static str,
+        /// What it was said of.
+        fact: &'static About,
         /// The number.
         value: f64,
     },
 }
 
 impl KnowledgeError {
-    /// One next step.
-    pub fn help(&self) -> Option<String> {
+    /// The fact that it is about.
+    pub fn fact(&self) -> &'static About {
+        match self {
+            Self::LoadFarFromReference { .. } => &table::LOAD_OHMS.about,
+            Self::NotPositive { fact, .. } => fact,
+        }
+    }
+
+    /// One next step, as it is said there.
+    pub fn help(&self, on: Surface) -> Option<String> {
         match self {
             Self::LoadFarFromReference {
                 load_ohm,
                 reference_ohm,
-            } => Some(format!(
-                "for a resistor at the far end write `--far-load-ohms {load_ohm}`; if the analyser \
-                 was calibrated with such a load, read the sweeps with `--reference-ohms {load_ohm}` \
-                 or correct their reference, {reference_ohm} ohm"
-            )),
+            } => {
+                let ohms = load_ohm.to_string();
+                let far = on.with(&table::FAR_LOAD_OHMS.about, &ohms);
+                let reference = on.with(&table::REFERENCE_OHMS.about, &ohms);
+                Some(format!(
+                    "for a resistor at the far end write {far}; if the analyser was calibrated with such \
+                     a load, read the sweeps with {reference} or correct their reference, {reference_ohm} ohm"
+                ))
+            }
             Self::NotPositive { .. } => None,
         }
     }
@@ -81,11 +92,15 @@ impl Knowledge {
     ///
     /// # Errors
     /// [`KnowledgeError`] if the calibration load can't be what was calibrated with.
-    pub fn loads(&self, reference_ohm: f64) -> Result<(Load, Load), KnowledgeError> {
-        let corrected = self.plane.plane.standards.is_some_and(|s| s.corrected);
-        let kit = match (self.load_ohm, self.plane.load) {
+    pub fn loads(
+        &self,
+        plane: &Resolved,
+        reference_ohm: f64,
+    ) -> Result<(Load, Load), KnowledgeError> {
+        let corrected = plane.plane.standards.is_some_and(|s| s.corrected);
+        let kit = match (self.load_ohm, plane.load) {
             (Some(reading), _) => {
-                let load = measured_load("load", reading)?;
+                let load = measured_load(&table::LOAD_OHMS.about, reading)?;
                 if !corrected
                     && (reading.value / reference_ohm - 1.0).abs() > LARGEST_LOAD_DEVIATION
                 {
@@ -100,7 +115,7 @@ impl Knowledge {
             (None, None) => Load::nominal(reference_ohm),
         };
         let far = match self.far_load_ohm {
-            Some(reading) => measured_load("far-end load", reading)?,
+            Some(reading) => measured_load(&table::FAR_LOAD_OHMS.about, reading)?,
             None => kit,
         };
         if corrected {
@@ -116,7 +131,9 @@ impl Knowledge {
     /// # Errors
     /// [`KnowledgeError::NotPositive`].
     pub fn length(&self) -> Result<Option<Uncertain>, KnowledgeError> {
-        self.length_m.map(|l| self.by_tape("length", l)).transpose()
+        self.length_m
+            .map(|l| self.by_tape(&table::LENGTH.about, l))
+            .transpose()
     }
 
     /// Length of the shorter piece with the tape's error, m.
@@ -124,14 +141,13 @@ impl Knowledge {
     /// # Errors
     /// [`KnowledgeError::NotPositive`].
     pub fn shorter_length(&self) -> Result<Option<Uncertain>, KnowledgeError> {
-        let what = "length of the shorter piece";
         self.shorter_length_m
-            .map(|l| self.by_tape(what, l))
+            .map(|l| self.by_tape(&table::SHORTER_LENGTH.about, l))
             .transpose()
     }
 
-    fn by_tape(&self, what: &'static str, reading: Reading) -> Result<Uncertain, KnowledgeError> {
-        positive(what, reading.value)?;
+    fn by_tape(&self, fact: &'static About, reading: Reading) -> Result<Uncertain, KnowledgeError> {
+        positive(fact, reading.value)?;
         let u95 = self
             .tape_error_m
             .unwrap_or_else(|| TAPE_PLANES_M.hypot(TAPE_RELATIVE * reading.value));
@@ -143,18 +159,18 @@ impl Knowledge {
 ///
 /// # Errors
 /// [`KnowledgeError::NotPositive`].
-pub fn measured_load(what: &'static str, reading: Reading) -> Result<Load, KnowledgeError> {
-    positive(what, reading.value)?;
+pub fn measured_load(fact: &'static About, reading: Reading) -> Result<Load, KnowledgeError> {
+    positive(fact, reading.value)?;
     let mut load = Load::by_ohmmeter(reading.value);
     load.ohm = load.ohm.widened(reading.uncertain().u);
     Ok(load)
 }
 
-fn positive(what: &'static str, value: f64) -> Result<(), KnowledgeError> {
+fn positive(fact: &'static About, value: f64) -> Result<(), KnowledgeError> {
     if value.is_finite() && value > 0.0 {
         Ok(())
     } else {
-        Err(KnowledgeError::NotPositive { what, value })
+        Err(KnowledgeError::NotPositive { fact, value })
     }
 }
 
@@ -175,10 +191,13 @@ mod tests {
             load_ohm: Some(reading(49.97)),
             ..Knowledge::default()
         };
-        let (kit, far) = known.loads(50.0).unwrap();
+        let (kit, far) = known.loads(&Resolved::default(), 50.0).unwrap();
         assert!(kit.measured && kit == far);
         known.far_load_ohm = Some(reading(100.1));
-        assert_eq!(known.loads(50.0).unwrap().1.ohm.value, 100.1);
+        assert_eq!(
+            known.loads(&Resolved::default(), 50.0).unwrap().1.ohm.value,
+            100.1
+        );
     }
 
     #[test]
@@ -187,8 +206,12 @@ mod tests {
             load_ohm: Some(reading(100.1)),
             ..Knowledge::default()
         };
-        let error = known.loads(50.0).unwrap_err();
-        assert!(error.help().unwrap().contains("--far-load-ohms 100.1"));
+        let error = known.loads(&Resolved::default(), 50.0).unwrap_err();
+        let help = |on| error.help(on).unwrap();
+        assert!(help(Surface::Terminal).contains("`--far-load-ohms 100.1`"));
+        let page = help(Surface::Page);
+        assert!(page.contains("`100.1` in “Another load at the far end”"));
+        assert!(!page.contains("--"), "{page}");
     }
 
     #[test]

@@ -6,7 +6,7 @@
 //! all of it. [`compare`] sets two benches of one cable side by side. [`cable`] and [`source`] take a cable, found
 //! or from the catalogue, to the questions that come after; [`types`] narrows a list of types.
 //!
-//! [`setup`], [`shelf`] and [`history`] keep an assay for next year, with what was [`attached`] to it;
+//! [`Setup`](crate::facts::Setup), [`shelf`] and [`history`] keep an assay for next year, with what was [`attached`] to it;
 //! [`label`] says what goes onto the cable; [`sort`] does a whole box.
 //!
 //! [`correct`] takes raw sweeps to corrected ones with a [`kit`] and [`adapter`]s.
@@ -30,7 +30,6 @@ pub mod line_files;
 pub mod load;
 pub mod pictures;
 pub mod plane;
-pub mod setup;
 pub mod shelf;
 pub mod sort;
 pub mod source;

@@ -14,6 +14,7 @@ use super::adapter::{self, AdapterError, TakeAway};
 use super::attached::Attached;
 use super::kit::{self, Kind, Kit, KitError};
 use super::load::{self, LoadError};
+use crate::facts::{About, table};
 
 /// What is said of the plane, as typed.
 #[derive(Clone, Debug, Default)]
@@ -31,21 +32,6 @@ pub struct PlaneSaid {
     pub parts: Vec<String>,
     /// Two-ports between the plane and the cable to be taken out of the sweeps, from the analyser outwards.
     pub take_away: Vec<Attached>,
-}
-
-impl PlaneSaid {
-    /// Reads its files now, so that whoever keeps the assay keeps what it was made with.
-    pub fn hold(&mut self) {
-        let adapters = [&mut self.near, &mut self.far];
-        let files = adapters.into_iter().filter_map(|adapter| match adapter {
-            Some(TakeAway::File(file)) => Some(file),
-            _ => None,
-        });
-        files
-            .chain(&mut self.kit)
-            .chain(&mut self.take_away)
-            .for_each(Attached::hold);
-    }
 }
 
 /// The plane with the calibration load that the kit names.
@@ -69,9 +55,7 @@ pub enum PlaneError {
     #[error(transparent)]
     Kit(#[from] KitError),
     /// A standard of the kit that is known in a form which the estimate can't use.
-    #[error(
-        "the kit's {kind} is known by a table: correct the sweeps with `lineproof correct` first"
-    )]
+    #[error("the kit's {kind} is known by a table")]
     Table {
         /// Which.
         kind: &'static str,
@@ -106,10 +90,7 @@ pub enum PlaneError {
         label: String,
     },
     /// A kit whose values can't be made use of behind a two-port.
-    #[error(
-        "the calibration's standards show in another way behind a two-port that is taken away: correct \
-         the sweeps with `lineproof correct --called-ideal --kit … --take-away …` first"
-    )]
+    #[error("the calibration's standards show in another way behind a two-port that is taken away")]
     KitBefore,
     /// An adapter in words.
     #[error(transparent)]
@@ -125,29 +106,51 @@ pub enum PlaneError {
     },
 }
 
+/// What is said of the plane and can't be used.
+#[derive(Debug)]
+pub struct PlaneRefused {
+    /// The fact that says it, unless a file does.
+    pub fact: Option<&'static About>,
+    /// Why.
+    pub error: PlaneError,
+}
+
+impl From<PlaneError> for PlaneRefused {
+    fn from(error: PlaneError) -> Self {
+        Self { fact: None, error }
+    }
+}
+
+/// Names the fact that an error is about.
+fn of(fact: &'static About) -> impl Fn(PlaneError) -> PlaneRefused {
+    move |error| PlaneRefused {
+        fact: Some(fact),
+        error,
+    }
+}
+
 /// Reads kit and adapters. Sweeps refer to `reference_ohm`.
 ///
 /// # Errors
-/// [`PlaneError`] with what can't be used.
+/// [`PlaneRefused`] with what can't be used.
 pub fn resolve(
     said: &PlaneSaid,
     reference_ohm: f64,
     read: &ReadOptions,
-) -> Result<Resolved, PlaneError> {
-    let adapter = |what: &Option<TakeAway>| {
-        what.as_ref()
-            .map(|w| adapter_of(w, reference_ohm, read))
-            .transpose()
+) -> Result<Resolved, PlaneRefused> {
+    let adapter = |what: &Option<TakeAway>, fact: &'static About| {
+        let adapter = what.as_ref().map(|w| adapter_of(w, reference_ohm, read));
+        adapter.transpose().map_err(of(fact))
     };
     let taken_away = said
         .take_away
         .iter()
         .map(|file| two_port(file, read))
-        .collect::<Result<_, _>>();
+        .collect::<Result<_, PlaneError>>();
     let mut resolved = Resolved {
         plane: Plane {
-            near: adapter(&said.near)?,
-            far: adapter(&said.far)?,
+            near: adapter(&said.near, &table::NEAR_ADAPTER.about)?,
+            far: adapter(&said.far, &table::FAR_ADAPTER.about)?,
             ..Plane::default()
         },
         load: None,
@@ -156,12 +159,13 @@ pub fn resolve(
     };
     resolved.plane.taken_away = !resolved.take_away.is_empty();
     if resolved.plane.taken_away && said.kit.is_some() {
-        return Err(PlaneError::KitBefore);
+        return Err(of(&table::KIT.about)(PlaneError::KitBefore));
     }
     let mut kit_of_plane = None;
     if let Some(file) = &said.kit {
-        let kit = kit::described(file)?;
-        let (standards, load) = known_standards(&kit, said.corrected)?;
+        let of_kit = of(&table::KIT.about);
+        let kit = kit::described(file).map_err(|error| of_kit(error.into()))?;
+        let (standards, load) = known_standards(&kit, said.corrected).map_err(&of_kit)?;
         resolved.plane.standards = Some(standards);
         resolved.load = Some(load);
         kit_of_plane = Some(kit);

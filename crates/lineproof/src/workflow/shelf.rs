@@ -6,17 +6,17 @@ use etcetera::BaseStrategy;
 use lineproof_core::bench::FarEnd;
 use lineproof_core::formats::ReadOptions;
 use lineproof_record::{
-    AssaySummary, NewAssay, NewFinding, NewSweep, Shelf, ShelfError, Shelved, Sweep,
+    Assay, AssaySummary, NewAssay, NewFinding, NewSweep, Shelf, ShelfError, Shelved, Sweep,
 };
 use serde::Serialize;
 use thiserror::Error;
 
-use super::assay::{Files, Outcome, Role, assay_files};
+use super::assay::{AssayRequest, Files, Outcome, Role, assay_files};
 use super::compare::{CompareOutcome, CompareRequest, compare_files};
 use super::gather::GatherError;
 use super::history::{Change, changes};
 use super::load;
-use super::setup::Setup;
+use crate::facts::{NotUnderstood, Setup};
 use crate::finding::Finding;
 use crate::kept::Kept;
 
@@ -34,6 +34,14 @@ pub enum AgainError {
         id: String,
         /// What is wrong.
         source: serde_json::Error,
+    },
+    /// Something that was said and that this program does not understand.
+    #[error("the set-up of assay `{id}` is not understood")]
+    Said {
+        /// Id of the assay.
+        id: String,
+        /// What.
+        source: NotUnderstood,
     },
     /// Sweeps behind a two-port, which a comparison does not take away.
     #[error(
@@ -102,11 +110,7 @@ pub fn shelve(
 /// [`AgainError`].
 pub fn again(shelf: &Shelf, assay_id: &str) -> Result<Finding, AgainError> {
     let assay = shelf.assay(assay_id)?;
-    let setup: Setup = serde_json::from_str(&assay.setup).map_err(|source| AgainError::Setup {
-        id: assay_id.to_owned(),
-        source,
-    })?;
-    let request = setup.request();
+    let request = request(&assay)?;
     let outcome = assay_files(files(assay.sweeps, &request.read), &request);
     outcome.finding.map_err(|source| AgainError::Nothing {
         id: assay_id.to_owned(),
@@ -142,14 +146,8 @@ pub fn compare_kept(
     after_id: &str,
 ) -> Result<CompareOutcome, AgainError> {
     let (before, after) = (shelf.assay(before_id)?, shelf.assay(after_id)?);
-    let setup = |assay: &lineproof_record::Assay| -> Result<Setup, AgainError> {
-        serde_json::from_str(&assay.setup).map_err(|source| AgainError::Setup {
-            id: assay.id.clone(),
-            source,
-        })
-    };
-    let (old, new) = (setup(&before)?.request(), setup(&after)?.request());
-    let request = CompareRequest {
+    let (old, new) = (request(&before)?, request(&after)?);
+    let asked = CompareRequest {
         before: Vec::new(),
         after: Vec::new(),
         read: new.read,
@@ -172,8 +170,17 @@ pub fn compare_kept(
     Ok(compare_files(
         of_cable(before.sweeps, &old.read),
         of_cable(after.sweeps, &new.read),
-        &request,
+        &asked,
     ))
+}
+
+/// What was asked of an assay, without its sweeps.
+fn request(assay: &Assay) -> Result<AssayRequest, AgainError> {
+    let id = || assay.id.clone();
+    let setup: Setup = serde_json::from_str(&assay.setup)
+        .map_err(|source| AgainError::Setup { id: id(), source })?;
+    let request = setup.request();
+    request.map_err(|source| AgainError::Said { id: id(), source })
 }
 
 /// A finding as the shelf keeps it.

@@ -10,6 +10,7 @@ use thiserror::Error;
 use super::assay::{AssayRequest, Outcome, assay};
 use super::cable::{CableError, KnownCable};
 use super::gather::GatherError;
+use crate::facts::Surface;
 
 /// What was said about the cable.
 #[derive(Clone, Debug, Default)]
@@ -100,7 +101,7 @@ impl SourceError {
                 Some("`lineproof types` lists them; --own FILE adds your own".to_owned())
             }
             Self::Cable(error) => error.help().map(str::to_owned),
-            Self::Gather(error) => error.help(),
+            Self::Gather(error) => error.help(Surface::Terminal),
             Self::Shelf(error) => error.help(),
             Self::NoShelf => Some("say where it is with --shelf FILE".to_owned()),
             _ => None,

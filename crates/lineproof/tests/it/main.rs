@@ -9,6 +9,7 @@ mod caliper;
 mod compare;
 mod correct;
 mod documents;
+mod facts;
 mod knowledge;
 mod label;
 mod marking;

@@ -4,7 +4,7 @@ use clap::{Args, ValueEnum};
 use lineproof_core::plan::{Dielectric, Plan, PlanRequest, Range, plan};
 use lineproof_core::quantity::{self, Reading};
 
-use crate::cli::values;
+use crate::facts::values;
 use crate::questions::ask::{Ask, Unanswered};
 
 /// Examples under the help of the verb.

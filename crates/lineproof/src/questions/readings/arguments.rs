@@ -1,14 +1,14 @@
 //! What was read off a screen or a meter.
 
-use clap::{Args, ValueEnum};
+use clap::{ArgGroup, Args, ValueEnum};
 use lineproof_core::bench::FarEnd;
 use lineproof_core::method::readings::{self, Readings};
 use lineproof_core::quantity::{self, Reading};
 use lineproof_core::uncertain::Uncertain;
 
 use super::answer::ReadingsAnswer;
-use crate::cli::marking::MarkingArgs;
-use crate::cli::values;
+use crate::cli::facts::{self as arguments, SaidArgs};
+use crate::facts::{self, Surface, Typed, table, values};
 use crate::questions::ask::{Ask, Unanswered};
 use crate::workflow::knowledge::{Knowledge, KnowledgeError, measured_load};
 
@@ -24,8 +24,9 @@ Examples:
 
 The last digit that you type counts as the resolution of the reading: 111ohm is 111 ± 0.5 ohm.";
 
-/// Arguments of `readings`.
+/// Arguments of `readings`. A velocity factor is for finding the length, so one excludes the other.
 #[derive(Args, Debug)]
+#[command(group = ArgGroup::new("what gives the length").args(["length", "velocity_factor"]))]
 pub(crate) struct ReadingsArgs {
     #[command(flatten)]
     impedance: ImpedanceArgs,
@@ -34,9 +35,10 @@ pub(crate) struct ReadingsArgs {
     #[command(flatten)]
     loss: LossArgs,
     #[command(flatten)]
-    known: KnownArgs,
-    #[command(flatten)]
-    marking: MarkingArgs,
+    facts: SaidArgs<arguments::Readings>,
+    /// One-way loss of the piece, where it corrects other readings
+    #[arg(id = "piece_loss", long = "loss", value_name = "LOSS", help_heading = "What you know", value_parser = quantity::parse_loss_db)]
+    piece_loss: Option<Reading>,
     /// Print JSON for programs
     #[arg(long)]
     json: bool,
@@ -138,26 +140,6 @@ struct LossArgs {
     return_loss_at: Option<Reading>,
 }
 
-#[derive(Args, Debug)]
-#[command(next_help_heading = "What you know")]
-struct KnownArgs {
-    /// Length by tape
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
-    length: Option<Reading>,
-    /// How far the tape may be off (95 %); 6 mm and 0.04 % if not given
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "length", value_parser = quantity::parse_length_m)]
-    tape_error: Option<Reading>,
-    /// Velocity factor, to find the length
-    #[arg(long, value_name = "RATIO", conflicts_with = "length", value_parser = values::velocity_factor)]
-    velocity_factor: Option<Reading>,
-    /// One-way loss of the piece, where it corrects other readings
-    #[arg(long, value_name = "LOSS", value_parser = quantity::parse_loss_db)]
-    loss: Option<Reading>,
-    /// Resistance of the calibration load by ohmmeter, ohm
-    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
-    load_ohms: Option<Reading>,
-}
-
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum EndName {
     Open,
@@ -169,7 +151,8 @@ impl Ask for ReadingsArgs {
 
     fn ask(&self) -> Result<ReadingsAnswer, Unanswered> {
         let readings = self.readings();
-        let readings = readings.map_err(|e| Unanswered::usage(e.clone()).help(e.help()))?;
+        let readings =
+            readings.map_err(|e| Unanswered::usage(e.clone()).help(e.help(Surface::Terminal)))?;
         Ok(ReadingsAnswer::of(readings::answer(&readings)))
     }
 
@@ -182,13 +165,14 @@ impl ReadingsArgs {
     /// The readings as the methods take them.
     fn readings(&self) -> Result<Readings, KnowledgeError> {
         let mut readings = Readings {
-            marking: self.marking.marking(),
+            marking: self.facts.read(facts::marking),
             ..Readings::default()
         };
         self.impedance.fill(&mut readings);
         self.delay.fill(&mut readings);
         self.loss.fill(&mut readings);
-        self.known.fill(&mut readings)?;
+        readings.loss_db = uncertain(self.piece_loss);
+        self.facts.read(|typed| known(typed, &mut readings))?;
         Ok(readings)
     }
 }
@@ -238,21 +222,21 @@ impl LossArgs {
     }
 }
 
-impl KnownArgs {
-    fn fill(&self, readings: &mut Readings) -> Result<(), KnowledgeError> {
-        let known = Knowledge {
-            length_m: self.length,
-            tape_error_m: value(self.tape_error),
-            ..Knowledge::default()
-        };
-        readings.length_m = known.length()?;
-        readings.length_in_feet = self.length.is_some_and(Reading::is_in_feet);
-        readings.velocity_factor = uncertain(self.velocity_factor);
-        readings.loss_db = uncertain(self.loss);
-        let load = self.load_ohms.map(|r| measured_load("load", r));
-        readings.calibration_load = load.transpose()?;
-        Ok(())
-    }
+/// Length, velocity factor and load.
+fn known(typed: &mut Typed<'_>, readings: &mut Readings) -> Result<(), KnowledgeError> {
+    let length = typed.get(&table::LENGTH);
+    let known = Knowledge {
+        length_m: length,
+        tape_error_m: typed.get(&table::TAPE_ERROR),
+        ..Knowledge::default()
+    };
+    readings.length_m = known.length()?;
+    readings.length_in_feet = length.is_some_and(Reading::is_in_feet);
+    readings.velocity_factor = uncertain(typed.get(&table::VELOCITY_FACTOR));
+    let load = typed.get(&table::LOAD_OHMS);
+    let load = load.map(|r| measured_load(&table::LOAD_OHMS.about, r));
+    readings.calibration_load = load.transpose()?;
+    Ok(())
 }
 
 fn uncertain(reading: Option<Reading>) -> Option<Uncertain> {

@@ -41,13 +41,13 @@ const FIELDS: [Field; 34] = [
     Field::new("antenna-on", ""),
     Field::new("low-resistance", "2.1ohm"),
     Field::new("low-resistance-at", "61.5MHz"),
-    Field::new("length", "2.4m"),
-    Field::new("tape-error", "5mm"),
-    Field::new("velocity-factor", "0.66"),
+    Field::fact("length"),
+    Field::fact("tape-error"),
+    Field::fact("velocity-factor"),
     Field::new("loss", "0.3dB"),
-    Field::new("load-ohms", "49.97"),
-    Field::new("marked-impedance", "75"),
-    Field::new("marked-velocity-factor", "0.66"),
+    Field::fact("load-ohms"),
+    Field::fact("marked-impedance"),
+    Field::fact("marked-velocity-factor"),
 ];
 
 pub(super) struct ReadingsPage;

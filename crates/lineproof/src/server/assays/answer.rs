@@ -7,9 +7,10 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::facts::{Ended, Facts};
-use super::run::{Stage, help};
+use super::run::Stage;
 use super::session::Session;
 use crate::diagnostics;
+use crate::facts::Surface;
 use crate::finding::Finding;
 use crate::kept::Kept;
 use crate::server::refusal::Refused;
@@ -165,7 +166,7 @@ impl FileAnswer {
     pub fn refuse(&mut self, error: &GatherError) {
         if error.label() == Some(&self.name) {
             self.error.get_or_insert_with(|| FileError {
-                help: help(error),
+                help: error.help(Surface::Page),
                 ..FileError::plain(error)
             });
         }

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::facts::Facts;
 use super::files::Dropped;
+use crate::facts::{Row, Said, table};
 
 /// An example.
 #[derive(Clone, Copy, Debug)]
@@ -15,7 +16,7 @@ pub struct Demo {
     /// What the person knows.
     pub story: &'static str,
     files: &'static [(&'static str, &'static [u8])],
-    facts: &'static [(&'static str, &'static str)],
+    facts: &'static [(&'static dyn Row, &'static str)],
 }
 
 macro_rules! example {
@@ -32,9 +33,9 @@ pub const DEMOS: [Demo; 4] = [
         story: "The list says 75 ohm; 2.4 m by tape.",
         files: example!("harbour-75", "open.s1p", "load.s1p"),
         facts: &[
-            ("length", "2.400m"),
-            ("load_ohms", "50.05"),
-            ("marked_impedance", "75"),
+            (&table::LENGTH, "2.400m"),
+            (&table::LOAD_OHMS, "50.05"),
+            (&table::MARKED_IMPEDANCE, "75"),
         ],
     },
     Demo {
@@ -43,11 +44,11 @@ pub const DEMOS: [Demo; 4] = [
         story: "Marked 50 ohm; 1.8 m by tape.",
         files: example!("lamp-room-50", "open.s1p", "short.s1p", "load.s1p"),
         facts: &[
-            ("length", "1.780m"),
-            ("load_ohms", "50.15"),
-            ("marked_impedance", "50"),
-            ("marked_velocity_factor", "0.66"),
-            ("use_at", "156MHz"),
+            (&table::LENGTH, "1.780m"),
+            (&table::LOAD_OHMS, "50.15"),
+            (&table::MARKED_IMPEDANCE, "50"),
+            (&table::MARKED_VELOCITY_FACTOR, "0.66"),
+            (&table::USE_AT, "156MHz"),
         ],
     },
     Demo {
@@ -56,10 +57,10 @@ pub const DEMOS: [Demo; 4] = [
         story: "Marked 50 ohm. Is it?",
         files: example!("drawer-mislabelled", "open.s1p", "load.s1p"),
         facts: &[
-            ("length", "1.120m"),
-            ("load_ohms", "50.44"),
-            ("marked_impedance", "50"),
-            ("marked_velocity_factor", "0.66"),
+            (&table::LENGTH, "1.120m"),
+            (&table::LOAD_OHMS, "50.44"),
+            (&table::MARKED_IMPEDANCE, "50"),
+            (&table::MARKED_VELOCITY_FACTOR, "0.66"),
         ],
     },
     Demo {
@@ -68,10 +69,10 @@ pub const DEMOS: [Demo; 4] = [
         story: "An iron door closed on it; the damage is hidden.",
         files: example!("stairs-dented", "open.s1p", "load.s1p"),
         facts: &[
-            ("length", "4.210m"),
-            ("load_ohms", "50.05"),
-            ("marked_impedance", "50"),
-            ("marked_velocity_factor", "0.66"),
+            (&table::LENGTH, "4.210m"),
+            (&table::LOAD_OHMS, "50.05"),
+            (&table::MARKED_IMPEDANCE, "50"),
+            (&table::MARKED_VELOCITY_FACTOR, "0.66"),
         ],
     },
 ];
@@ -93,10 +94,13 @@ impl Demo {
 
     /// What the person knows, as typed.
     pub fn facts(&self) -> Facts {
-        let mut said = serde_json::Map::new();
-        for (name, text) in self.facts {
-            said.insert((*name).to_owned(), (*text).into());
+        let known = self.facts.iter();
+        let said = known.fold(Said::default(), |said, (fact, text)| {
+            said.with(*fact, *text)
+        });
+        Facts {
+            said,
+            ..Facts::default()
         }
-        serde_json::from_value(said.into()).expect("examples name facts that there are")
     }
 }

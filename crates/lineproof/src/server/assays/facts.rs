@@ -3,29 +3,22 @@
 //! Texts are kept as they were typed, so that a form comes back as it was left. They are read by the
 //! readers of the command line, so both understand the same.
 
-use std::fmt::Display;
-use std::path::PathBuf;
+use std::fmt;
 
-use lineproof_core::bench::{FarEnd, MarkedLoss, Marking};
-use lineproof_core::formats::{FrequencyUnit, ReadOptions};
-use lineproof_core::identify::Observed;
-use lineproof_core::quantity::{self, Reading};
-use serde::{Deserialize, Serialize};
-use utoipa::ToSchema;
+use lineproof_core::bench::FarEnd;
+use serde::de::{Error as _, MapAccess, Visitor};
+use serde::ser::SerializeMap;
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use utoipa::openapi::schema::{AdditionalProperties, ArrayBuilder, ObjectBuilder, Schema, Type};
+use utoipa::openapi::{Ref, RefOr};
+use utoipa::{PartialSchema, ToSchema};
 
 use crate::cli::plane::{self, Checked};
-use crate::cli::{look, values};
+use crate::facts::{self, About, Question, Refused, Row, Said, Shape, Word, table};
 use crate::server::refusal::FieldRefused;
-use crate::workflow::adapter::TakeAway;
 use crate::workflow::assay::{AssayRequest, Role};
 use crate::workflow::attached::Attached;
-use crate::workflow::kit::{self, KitError};
-use crate::workflow::knowledge::Knowledge;
-use crate::workflow::plane::{PlaneSaid, part};
-use lineproof_core::finding::judge::Asked;
-use lineproof_core::finding::judge::Purpose;
-use lineproof_core::finding::judge::criteria::Criteria;
-use lineproof_core::finding::judge::types::OwnTypes;
+use crate::workflow::plane::part;
 
 /// What ended the cable in one sweep, as said.
 #[derive(Clone, Copy, Debug, Default, Deserialize, PartialEq, Eq, Serialize, ToSchema)]
@@ -73,71 +66,133 @@ pub enum Use {
     LeftOut,
 }
 
-/// What is said besides the sweeps, as typed. An empty text says nothing. Quantities carry their
-/// unit; a decimal comma is understood.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq, Eq, Serialize, ToSchema)]
-#[serde(default, deny_unknown_fields)]
+/// What is said of the files, and besides. The JSON has every fact of an assay by its name, as typed: an empty
+/// text says nothing.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Facts {
     /// What ended the cable, for each file in its order.
     pub far_ends: Vec<Ended>,
-    /// Name of the part at the plane, for each file in its order; read where `far_ends` has `check-part`: a
-    /// resistor such as `75ohm` or `25ohm+-0.05ohm`, or a standard of the kit. What is wrong with that of
-    /// the first file is said of the field `part_0`.
+    /// Name of the part at the plane, for each file in its order.
     pub parts: Vec<String>,
-    /// Length between the plugs by tape: `1.5m`, `4ft11in`.
-    pub length: String,
-    /// How far the tape may be off (95 %): `3mm`; 6 mm and 0.04 % if empty.
-    pub tape_error: String,
-    /// Length of the shorter piece by tape; read where `far_ends` has `shorter`.
-    pub shorter_length: String,
-    /// Resistance of the calibration load by ohmmeter: `49.97`.
-    pub load_ohms: String,
-    /// Resistance at the far end of load sweeps, if it is another part.
-    pub far_load_ohms: String,
-    /// Temperature of the cable: `21C`.
-    pub temperature: String,
-    /// Type printed on the jacket.
-    pub marked: String,
-    /// Impedance that the jacket or the seller claims, ohm.
-    pub marked_impedance: String,
-    /// Velocity factor that they claim.
-    pub marked_velocity_factor: String,
-    /// Loss that they claim: `8.2dB/100m@100MHz`.
-    pub marked_loss: String,
-    /// Frequency of use: `145MHz`.
-    pub use_at: String,
-    /// Impedance of the system, ohm.
-    pub system_impedance: String,
-    /// Frequencies wanted besides the usual: `145MHz; 430MHz`.
-    pub frequencies: String,
-    /// Outside diameter by caliper: `4.95mm`.
-    pub seen_diameter: String,
-    /// Diameter over the dielectric by caliper.
-    pub seen_dielectric_diameter: String,
-    /// Diameter of the inner conductor by caliper.
-    pub seen_inner_diameter: String,
-    /// Dielectric by eye: `solid-pe`, `foam-pe`, `ptfe` or `air`.
-    pub seen_dielectric: String,
-    /// Inner conductor by eye: `solid` or `stranded`.
-    pub seen_inner: String,
-    /// Whether a magnet holds to the inner conductor: `holds` or `does-not`.
-    pub seen_magnet: String,
-    /// Text of a file of types (TOML), to be among those that it may be.
-    pub own_types: String,
-    /// Time from the calibration to the sweeps: `40min`, `3h`.
-    pub calibration_age: String,
-    /// Adapter between the plane and the near plug: `sma-bnc`, `120ps`.
-    pub near_adapter: String,
-    /// Adapter between the far plug and what ends the cable.
-    pub far_adapter: String,
-    /// Unit of frequencies where a file does not say: `Hz`, `kHz`, `MHz`, `GHz`.
-    pub frequency_unit: String,
-    /// Text of a kit file: the kit that the analyser was calibrated with.
-    pub kit: String,
-    /// Anything: the sweeps were corrected for what that kit is.
-    pub corrected: String,
-    /// Text of a criteria file: what the cable must keep to.
-    pub criteria: String,
+    /// What is said besides.
+    pub said: Said,
+}
+
+const FAR_ENDS: &str = "far_ends";
+const PARTS: &str = "parts";
+
+/// The facts that an assay takes.
+fn taken() -> impl Iterator<Item = &'static dyn Row> {
+    table::taken_by(Question::Assay)
+}
+
+/// The fact of this name, if an assay takes it.
+fn taken_as(name: &str) -> Option<&'static dyn Row> {
+    taken().find(|fact| fact.about().name == name)
+}
+
+impl Serialize for Facts {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(None)?;
+        map.serialize_entry(FAR_ENDS, &self.far_ends)?;
+        map.serialize_entry(PARTS, &self.parts)?;
+        for fact in taken() {
+            map.serialize_entry(fact.about().name, self.said.text(fact))?;
+        }
+        map.end()
+    }
+}
+
+impl<'de> Deserialize<'de> for Facts {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_map(ByName)
+    }
+}
+
+/// Takes facts by their names.
+struct ByName;
+
+impl<'de> Visitor<'de> for ByName {
+    type Value = Facts;
+
+    fn expecting(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str("facts by their names")
+    }
+
+    fn visit_map<M: MapAccess<'de>>(self, mut map: M) -> Result<Facts, M::Error> {
+        let mut facts = Facts::default();
+        while let Some(name) = map.next_key::<String>()? {
+            match name.as_str() {
+                FAR_ENDS => facts.far_ends = map.next_value()?,
+                PARTS => facts.parts = map.next_value()?,
+                name => {
+                    let fact = taken_as(name).ok_or_else(|| M::Error::custom(unknown(name)))?;
+                    facts.said.say(fact, Word::Text(map.next_value()?));
+                }
+            }
+        }
+        Ok(facts)
+    }
+}
+
+/// Puts what is said of one file where those of the others stand.
+fn place<T: Clone + Default>(all: &mut Vec<T>, number: usize, most: usize, said: T) {
+    if number < most {
+        all.resize((number + 1).max(all.len()), T::default());
+        all[number] = said;
+    }
+}
+
+/// What is said of a name that is no fact.
+fn unknown(name: &str) -> String {
+    format!("there is no fact `{name}`")
+}
+
+impl ToSchema for Facts {
+    fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
+        schemas.push((<Ended as ToSchema>::name().into_owned(), Ended::schema()));
+    }
+}
+
+impl PartialSchema for Facts {
+    fn schema() -> RefOr<Schema> {
+        let text = || ObjectBuilder::new().schema_type(Type::String);
+        let far_ends = ArrayBuilder::new()
+            .items(Ref::from_schema_name(<Ended as ToSchema>::name()))
+            .description(Some("What ended the cable, for each file in its order."));
+        let parts = ArrayBuilder::new().items(text()).description(Some(
+            "Name of the part at the plane, for each file in its order; read where `far_ends` has \
+             `check-part`: a resistor such as `75ohm` or `25ohm+-0.05ohm`, or a standard of the kit. What is \
+             wrong with that of the first file is said of the field `part_0`.",
+        ));
+        let object = ObjectBuilder::new()
+            .description(Some(
+                "What is said besides the sweeps, as typed. An empty text says nothing. Quantities carry their \
+                 unit; a decimal comma is understood.",
+            ))
+            .property(FAR_ENDS, far_ends)
+            .property(PARTS, parts)
+            .additional_properties(Some(AdditionalProperties::FreeForm(false)));
+        let object = taken().fold(object, |object, fact| {
+            let described = text().description(Some(description(fact)));
+            object.property(fact.about().name, described)
+        });
+        object.into()
+    }
+}
+
+/// What the API says of a fact.
+fn description(fact: &dyn Row) -> String {
+    let About { help, hint, .. } = fact.about();
+    match fact.shape() {
+        Shape::Choice(_, choices) => {
+            let words = choices.iter().map(|(word, _)| format!("`{word}`"));
+            format!("{help}: {}.", words.collect::<Vec<_>>().join(", "))
+        }
+        Shape::Flag => format!("{help}: any text says yes."),
+        Shape::File => format!("{help}; here its text."),
+        _ => format!("{help}: `{hint}`."),
+    }
 }
 
 impl Ended {
@@ -149,6 +204,26 @@ impl Ended {
         Self::Through,
         Self::LeaveOut,
     ];
+
+    /// The one of this name.
+    ///
+    /// # Errors
+    /// What is expected.
+    fn named(name: &str) -> Result<Self, String> {
+        let others = [
+            Self::Judge,
+            Self::CheckOpen,
+            Self::CheckShort,
+            Self::CheckLoad,
+            Self::CheckPart,
+            Self::Ripple,
+            Self::TakeAway,
+            Self::Shorter,
+        ];
+        let mut all = Self::ALL.into_iter().chain(others);
+        all.find(|ended| ended.name() == name)
+            .ok_or_else(|| format!("`{name}` is nothing that ends a cable"))
+    }
 
     /// Its name in forms and JSON.
     pub fn name(self) -> &'static str {
@@ -171,6 +246,36 @@ impl Ended {
 }
 
 impl Facts {
+    /// Whether a field is the text of a file.
+    pub fn is_file(name: &str) -> bool {
+        taken_as(name).is_some_and(|fact| matches!(fact.shape(), Shape::File))
+    }
+
+    /// Says what stands in a field of a form. Of each file it is said by a list in the order of the files, or
+    /// by a field of its own with its number, up to `most`: radio buttons need a name for each file.
+    ///
+    /// # Errors
+    /// What is wrong with the name or the text.
+    pub fn say(&mut self, name: &str, text: String, most: usize) -> Result<(), String> {
+        let number = |before| {
+            let number = name.strip_prefix(before)?.parse().unwrap_or(most);
+            Some(number)
+        };
+        if let Some(number) = number("far_end_") {
+            place(&mut self.far_ends, number, most, Ended::named(&text)?);
+        } else if let Some(number) = number("part_") {
+            place(&mut self.parts, number, most, text);
+        } else if name == FAR_ENDS {
+            self.far_ends.push(Ended::named(&text)?);
+        } else if name == PARTS {
+            self.parts.push(text);
+        } else {
+            let fact = taken_as(name).ok_or_else(|| unknown(name))?;
+            self.said.say(fact, Word::Text(text));
+        }
+        Ok(())
+    }
+
     /// What is said of the file with this number.
     pub fn ended(&self, number: usize) -> Ended {
         self.far_ends.get(number).copied().unwrap_or_default()
@@ -218,231 +323,97 @@ impl Facts {
     /// # Errors
     /// Every field that is not understood.
     pub fn request(&self) -> Result<AssayRequest, Vec<FieldRefused>> {
-        let mut reader = Reader::default();
-        let r = &mut reader;
-        let request = AssayRequest {
-            inputs: Vec::new(),
-            read: ReadOptions {
-                freq_unit: r.read("frequency_unit", &self.frequency_unit, frequency_unit),
-                ..ReadOptions::default()
-            },
-            knowledge: Knowledge {
-                load_ohm: r.read("load_ohms", &self.load_ohms, values::ohms),
-                far_load_ohm: r.read("far_load_ohms", &self.far_load_ohms, values::ohms),
-                length_m: r.read("length", &self.length, quantity::parse_length_m),
-                tape_error_m: r
-                    .read("tape_error", &self.tape_error, quantity::parse_length_m)
-                    .map(|r| r.value),
-                shorter_length_m: self.shorter_length(r),
-                calibration_age_s: r.read("calibration_age", &self.calibration_age, values::time_s),
-                marking: self.marking(r),
-                ..Knowledge::default()
-            },
-            plane: self.plane(r),
-            asked: self.asked(r),
+        let (mut request, mut refused) = match facts::request(&self.said) {
+            Ok(request) => (Some(request), Vec::new()),
+            Err(refused) => (None, refused.into_iter().map(FieldRefused::from).collect()),
         };
-        if reader.refused.is_empty() {
-            Ok(request)
-        } else {
-            Err(reader.refused)
-        }
-    }
-
-    fn plane(&self, reader: &mut Reader) -> PlaneSaid {
-        let kit = reader.read("kit", &self.kit, kit);
+        let kit = self.said.word(&table::KIT);
         // a part of a kit that is not understood is not to be refused as well
-        if kit.is_some() || self.kit.trim().is_empty() {
-            self.check_parts(kit.as_ref(), reader);
+        if kit.is_none_or(|kit| table::KIT.check(kit).is_ok()) {
+            let kit = kit.and_then(|kit| kit.file("kit.toml"));
+            refused.extend(self.wrong_parts(kit.as_ref()));
         }
-        PlaneSaid {
-            near: adapter(&self.near_adapter),
-            far: adapter(&self.far_adapter),
-            kit,
-            corrected: !self.corrected.trim().is_empty(),
-            parts: self.parts_before(usize::MAX).collect(),
-            take_away: Vec::new(),
+        refused.extend(self.wrong_shorter());
+        match request.take() {
+            Some(mut request) if refused.is_empty() => {
+                request.plane.parts = self.parts_before(usize::MAX).collect();
+                if !self.far_ends.contains(&Ended::Shorter) {
+                    request.knowledge.shorter_length_m = None;
+                }
+                Ok(request)
+            }
+            _ => Err(refused),
         }
     }
 
-    fn check_parts(&self, kit: Option<&Attached>, reader: &mut Reader) {
-        for number in (0..self.far_ends.len()).filter(|&n| self.ended(n) == Ended::CheckPart) {
-            let (field, name) = (format!("part_{number}"), self.part(number));
-            match plane::checked(name) {
-                Checked::Own(_) => {}
-                Checked::Part(_) if name.is_empty() => reader.refuse(
-                    &field,
-                    "say which part it is: a resistor such as `75ohm`, or a standard of the kit by its name",
-                ),
-                Checked::Part(name) => {
-                    reader.read(&field, &name, |name| part(name, kit));
+    /// What is wrong with the parts that are said to be in the files.
+    fn wrong_parts(&self, kit: Option<&Attached>) -> Vec<FieldRefused> {
+        let numbers = 0..self.far_ends.len();
+        let wrong = |number: usize| {
+            let error = match plane::checked(self.part(number)) {
+                Checked::Own(_) => return None,
+                Checked::Part(name) if name.is_empty() => {
+                    "say which part it is: a resistor such as `75ohm`, or a standard of the kit by its name"
+                        .to_owned()
                 }
-            }
-        }
+                Checked::Part(name) => part(&name, kit).err()?.to_string(),
+            };
+            Some(FieldRefused {
+                field: format!("part_{number}"),
+                error,
+            })
+        };
+        let checked = numbers.filter(|&n| self.ended(n) == Ended::CheckPart);
+        checked.filter_map(wrong).collect()
     }
 
     /// One piece has one length.
-    fn shorter_length(&self, reader: &mut Reader) -> Option<Reading> {
-        const FIELD: &str = "shorter_length";
+    fn wrong_shorter(&self) -> Option<FieldRefused> {
         let shorter = self.far_ends.iter().filter(|&&e| e == Ended::Shorter);
-        match shorter.count() {
+        let error = match shorter.count() {
             0 => return None,
-            1 if self.shorter_length.trim().is_empty() => {
-                reader.refuse(FIELD, "say how long the shorter piece is, such as `0.50m`");
-            }
-            1 => {}
-            found => reader.refuse(
-                FIELD,
-                &format!("expected one sweep of a shorter piece, found {found}"),
-            ),
-        }
-        reader.read(FIELD, &self.shorter_length, quantity::parse_length_m)
-    }
-
-    fn marking(&self, reader: &mut Reader) -> Marking {
-        let ohm = reader.read("marked_impedance", &self.marked_impedance, values::ohms);
-        let vf = reader.read(
-            "marked_velocity_factor",
-            &self.marked_velocity_factor,
-            values::velocity_factor,
-        );
-        let loss = reader.read("marked_loss", &self.marked_loss, values::attenuation_at);
-        Marking {
-            designation: reader.read("marked", &self.marked, plain),
-            impedance_ohm: ohm.map(|r| r.value),
-            velocity_factor: vf.map(|r| r.value),
-            loss: loss.and_then(|loss| {
-                Some(MarkedLoss {
-                    db_per_100m: loss.db_per_100m.value,
-                    at_hz: loss.at_hz?.value,
-                })
-            }),
-        }
-    }
-
-    fn asked(&self, reader: &mut Reader) -> Asked {
-        let hz = quantity::parse_frequency_hz;
-        let system = reader.read("system_impedance", &self.system_impedance, values::ohms);
-        Asked {
-            frequencies_hz: several(&self.frequencies)
-                .filter_map(|text| reader.read("frequencies", text, hz))
-                .map(|r| r.value)
-                .collect(),
-            temperature_c: reader.read("temperature", &self.temperature, values::temperature_c),
-            criteria: reader
-                .read("criteria", &self.criteria, Criteria::from_toml)
-                .unwrap_or_default(),
-            purpose: Purpose {
-                system_ohm: system.map(|r| r.value),
-                use_hz: reader.read("use_at", &self.use_at, hz).map(|r| r.value),
-            },
-            own_types: reader.read("own_types", &self.own_types, |text| {
-                OwnTypes::new(text.to_owned())
-            }),
-            look: self.look(reader),
-            ..Asked::default()
-        }
-    }
-
-    fn look(&self, reader: &mut Reader) -> Observed {
-        let mut seen = |field, text: &str| {
-            let read = reader.read(field, text, quantity::parse_length_m);
-            read.map(look::typed)
+            1 if self.said.has(&table::SHORTER_LENGTH) => return None,
+            1 => "say how long the shorter piece is, such as `0.50m`".to_owned(),
+            found => format!("expected one sweep of a shorter piece, found {found}"),
         };
-        Observed {
-            jacket_diameter_m: seen("seen_diameter", &self.seen_diameter),
-            dielectric_diameter_m: seen("seen_dielectric_diameter", &self.seen_dielectric_diameter),
-            inner_diameter_m: seen("seen_inner_diameter", &self.seen_inner_diameter),
-            filling: reader.read("seen_dielectric", &self.seen_dielectric, look::filling),
-            stranded: reader.read("seen_inner", &self.seen_inner, look::stranded),
-            magnetic: reader.read("seen_magnet", &self.seen_magnet, look::magnetic),
-            ..Observed::default()
+        Some(FieldRefused {
+            field: table::SHORTER_LENGTH.about.name.to_owned(),
+            error,
+        })
+    }
+}
+
+impl From<Refused> for FieldRefused {
+    fn from(refused: Refused) -> Self {
+        Self {
+            field: refused.fact.name.to_owned(),
+            error: refused.error,
         }
     }
-}
-
-/// Reads texts and gathers what is not understood.
-#[derive(Default)]
-struct Reader {
-    refused: Vec<FieldRefused>,
-}
-
-impl Reader {
-    fn read<T, E: Display>(
-        &mut self,
-        field: &str,
-        text: &str,
-        parse: impl Fn(&str) -> Result<T, E>,
-    ) -> Option<T> {
-        let text = text.trim();
-        if text.is_empty() {
-            return None;
-        }
-        parse(text)
-            .map_err(|error| self.refuse(field, &error.to_string()))
-            .ok()
-    }
-
-    fn refuse(&mut self, field: &str, error: &str) {
-        self.refused.push(FieldRefused {
-            field: field.to_owned(),
-            error: error.to_owned(),
-        });
-    }
-}
-
-#[expect(clippy::unnecessary_wraps, reason = "a reader like the others")]
-fn plain(text: &str) -> Result<String, String> {
-    Ok(text.to_owned())
-}
-
-/// A kit file's text. Standards that another file describes are passed over: no file is looked up.
-fn kit(text: &str) -> Result<Attached, KitError> {
-    let file = Attached::held(PathBuf::from("kit.toml"), text.as_bytes().to_vec());
-    kit::described(&file)?;
-    Ok(file)
-}
-
-/// An adapter in words. A text from a page is never the name of a file.
-fn adapter(text: &str) -> Option<TakeAway> {
-    let text = text.trim();
-    (!text.is_empty()).then(|| TakeAway::Described(text.to_owned()))
-}
-
-fn frequency_unit(text: &str) -> Result<FrequencyUnit, String> {
-    match text {
-        "Hz" => Ok(FrequencyUnit::Hz),
-        "kHz" => Ok(FrequencyUnit::KHz),
-        "MHz" => Ok(FrequencyUnit::MHz),
-        "GHz" => Ok(FrequencyUnit::GHz),
-        _ => Err(format!("expected one of Hz, kHz, MHz, GHz, found `{text}`")),
-    }
-}
-
-/// Several quantities, apart by semicolons, or by commas that stand behind a unit: `145MHz, 7,1MHz`.
-fn several(text: &str) -> impl Iterator<Item = &str> {
-    let mut after_unit = false;
-    let parts = text.split(move |c: char| {
-        let apart = c == ';' || (c == ',' && after_unit);
-        if !c.is_whitespace() {
-            after_unit = c.is_alphabetic();
-        }
-        apart
-    });
-    parts.filter(|part| !part.trim().is_empty())
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::workflow::adapter::TakeAway;
+
+    fn said(texts: &[(&str, &str)]) -> Said {
+        let texts = texts.iter();
+        texts.fold(Said::default(), |said, (name, text)| {
+            said.with(taken_as(name).unwrap(), *text)
+        })
+    }
 
     #[test]
     fn texts_are_read_as_on_the_command_line() {
         let facts = Facts {
-            length: " 2,4m ".to_owned(),
-            load_ohms: "49,97".to_owned(),
-            marked_loss: "8.2dB/100m@100MHz".to_owned(),
-            frequencies: "145MHz, 7,1MHz;430 MHz".to_owned(),
-            near_adapter: "../../etc/passwd.s2p".to_owned(),
+            said: said(&[
+                ("length", " 2,4m "),
+                ("load_ohms", "49,97"),
+                ("marked_loss", "8.2dB/100m@100MHz"),
+                ("frequencies", "145MHz, 7,1MHz;430 MHz"),
+                ("near_adapter", "../../etc/passwd.s2p"),
+            ]),
             ..Facts::default()
         };
         let request = facts.request().unwrap();
@@ -456,18 +427,24 @@ mod tests {
     #[test]
     fn kit_and_criteria_are_texts_and_name_no_file_of_this_machine() {
         let facts = Facts {
-            kit: "[standards.open]\nkind = \"open\"\n[standards.far]\nkind = \"table\"\nfile = \"/etc/passwd\"\n"
-                .to_owned(),
-            criteria: "loss_excess = 0.1".to_owned(),
-            corrected: "yes".to_owned(),
+            said: said(&[
+                (
+                    "kit",
+                    "[standards.open]\nkind = \"open\"\n[standards.far]\nkind = \"table\"\nfile = \"/etc/passwd\"\n",
+                ),
+                ("criteria", "loss_excess = 0.1"),
+                ("corrected", "yes"),
+            ]),
             ..Facts::default()
         };
         let request = facts.request().unwrap();
         assert!(request.plane.corrected && request.plane.kit.is_some());
         assert_eq!(request.asked.criteria.loss_excess, 0.1);
         let wrong = Facts {
-            kit: "[standards.open]\nkind = \"lid\"\n".to_owned(),
-            criteria: "loss_exces = 0.1".to_owned(),
+            said: said(&[
+                ("kit", "[standards.open]\nkind = \"lid\"\n"),
+                ("criteria", "loss_exces = 0.1"),
+            ]),
             ..Facts::default()
         };
         let refused = wrong.request().unwrap_err();
@@ -516,14 +493,15 @@ mod tests {
         let facts = Facts {
             far_ends: vec![Ended::CheckPart, Ended::CheckPart, Ended::Shorter],
             parts: vec!["../../etc/passwd".to_owned()],
-            calibration_age: "3 weeks".to_owned(),
-            tape_error: "3".to_owned(),
-            seen_magnet: "perhaps".to_owned(),
-            own_types: "[[type]]\n".to_owned(),
-            ..Facts::default()
+            said: said(&[
+                ("calibration_age", "3 weeks"),
+                ("tape_error", "3"),
+                ("seen_magnet", "perhaps"),
+                ("own_types", "[[type]]\n"),
+            ]),
         };
         let refused = facts.request().unwrap_err();
-        let said = |field: &str| {
+        let error = |field: &str| {
             let found = refused.iter().find(|r| r.field == field);
             found.map_or("", |r| r.error.as_str())
         };
@@ -540,14 +518,13 @@ mod tests {
             ("own_types", "designation"),
         ];
         for (field, wanted) in cases {
-            assert!(said(field).contains(wanted), "{field}: {}", said(field));
+            assert!(error(field).contains(wanted), "{field}: {}", error(field));
         }
         assert_eq!(refused.len(), cases.len(), "{refused:?}");
         let wrong_kit = Facts {
             far_ends: vec![Ended::CheckPart],
             parts: vec!["mismatch".to_owned()],
-            kit: "[standards.mismatch]\nkind = \"lid\"\n".to_owned(),
-            ..Facts::default()
+            said: said(&[("kit", "[standards.mismatch]\nkind = \"lid\"\n")]),
         };
         let refused = wrong_kit.request().unwrap_err();
         assert!(
@@ -559,9 +536,11 @@ mod tests {
     #[test]
     fn every_field_that_is_not_understood_is_named() {
         let facts = Facts {
-            length: "2.4".to_owned(),
-            temperature: "warm".to_owned(),
-            frequencies: "145MHz; many".to_owned(),
+            said: said(&[
+                ("length", "2.4"),
+                ("temperature", "warm"),
+                ("frequencies", "145MHz; many"),
+            ]),
             ..Facts::default()
         };
         let refused = facts.request().unwrap_err();

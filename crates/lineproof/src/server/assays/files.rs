@@ -5,7 +5,6 @@ use std::sync::Arc;
 
 use axum::extract::Multipart;
 use axum::extract::multipart::{Field, MultipartError};
-use serde_json::{Map, Value};
 
 use super::facts::Facts;
 use crate::server::refusal::Refusal;
@@ -18,13 +17,6 @@ const LONGEST_NAME: usize = 120;
 const LONGEST_TEXT: usize = 4096;
 /// Longest text that stands for a file, bytes.
 const LONGEST_FILE_TEXT: usize = 64 << 10;
-/// Facts that are texts of files.
-const FILE_TEXTS: [&str; 3] = ["kit", "criteria", "own_types"];
-/// Facts that each file has one of: name in a form with the file's number, name of all, and what stands where
-/// nothing is said.
-const OF_FILES: [(&str, &str, &str); 2] =
-    [("far_end_", "far_ends", "judge"), ("part_", "parts", "")];
-
 /// A file that was dropped.
 #[derive(Clone, Debug)]
 pub struct Dropped {
@@ -49,27 +41,22 @@ pub struct Form {
 /// # Errors
 /// [`Refusal`] if the form is broken, too large, or has a field that nobody knows.
 pub async fn form(mut parts: Multipart) -> Result<Form, Refusal> {
-    let (mut files, mut said) = (Vec::new(), Map::new());
+    let mut form = Form::default();
     while let Some(part) = parts.next_field().await.map_err(broken)? {
         match part.name().unwrap_or_default() {
-            "files" => files.extend(file(part).await?),
+            "files" => form.files.extend(file(part).await?),
             name => {
                 let name = name.to_owned();
                 let text = part.text().await.map_err(broken)?;
-                say(&mut said, name, text)?;
+                say(&mut form.facts, &name, text)?;
             }
         }
-        if files.len() > MOST_FILES {
+        if form.files.len() > MOST_FILES {
             let refusal = Refusal::bad(format!("more than {MOST_FILES} files for one cable"));
             return Err(refusal.help("sort a whole box on the page for that"));
         }
     }
-    let facts = serde_json::from_value(Value::Object(said));
-    Ok(Form {
-        files,
-        facts: facts
-            .map_err(|error| Refusal::bad(format!("the form is not understood: {error}")))?,
-    })
+    Ok(form)
 }
 
 /// Gives files names that differ from one another and from those that are there.
@@ -120,37 +107,17 @@ fn label(name: &str) -> String {
     plain.chars().skip(from).collect()
 }
 
-fn say(said: &mut Map<String, Value>, name: String, text: String) -> Result<(), Refusal> {
-    let longest = if FILE_TEXTS.contains(&name.as_str()) {
+fn say(facts: &mut Facts, name: &str, text: String) -> Result<(), Refusal> {
+    let longest = if Facts::is_file(name) {
         LONGEST_FILE_TEXT
     } else {
         LONGEST_TEXT
     };
     if text.len() > longest {
-        return Err(Refusal::field(&name, "the text is too long"));
+        return Err(Refusal::field(name, "the text is too long"));
     }
-    // A form without scripts: radio buttons need a name for each file.
-    let numbered = OF_FILES.iter().find_map(|&(one, all, nothing)| {
-        let number: usize = name.strip_prefix(one)?.parse().unwrap_or(MOST_FILES);
-        Some((number, all, nothing))
-    });
-    if let Some((number, all, nothing)) = numbered {
-        let list = list(said, all);
-        if number < MOST_FILES {
-            list.resize((number + 1).max(list.len()), nothing.into());
-            list[number] = Value::String(text);
-        }
-    } else if OF_FILES.iter().any(|&(_, all, _)| all == name) {
-        list(said, &name).push(Value::String(text));
-    } else {
-        said.insert(name, Value::String(text));
-    }
-    Ok(())
-}
-
-fn list<'a>(said: &'a mut Map<String, Value>, name: &str) -> &'a mut Vec<Value> {
-    let list = said.entry(name).or_insert_with(|| Value::Array(Vec::new()));
-    list.as_array_mut().expect("it was made as a list")
+    let said = facts.say(name, text, MOST_FILES);
+    said.map_err(|error| Refusal::bad(format!("the form is not understood: {error}")))
 }
 
 #[expect(clippy::needless_pass_by_value, reason = "for map_err")]

@@ -12,6 +12,7 @@ use utoipa::ToSchema;
 use super::answer::FileAnswer;
 use super::facts::{Ended, Facts, Use};
 use super::files::Dropped;
+use crate::facts::{Said, Setup, Surface};
 use crate::finding::Finding;
 use crate::kept::Kept;
 use crate::server::refusal::{Refusal, Refused};
@@ -21,7 +22,6 @@ use crate::workflow::gather::GatherError;
 use crate::workflow::load::{LoadError, Loaded, understand};
 use crate::workflow::pictures::{Shown, shown};
 use crate::workflow::plane::two_port;
-use crate::workflow::setup::Setup;
 
 /// How far a run is.
 #[derive(Clone, Debug)]
@@ -130,6 +130,7 @@ pub struct Files {
     answers: Vec<FileAnswer>,
     used: Vec<(Role, Result<Loaded, LoadError>)>,
     take_away: Vec<Attached>,
+    said: Said,
 }
 
 impl Files {
@@ -139,6 +140,7 @@ impl Files {
             answers: Vec::new(),
             used: Vec::new(),
             take_away: Vec::new(),
+            said: facts.said.clone(),
         };
         for (number, file) in files.iter().enumerate() {
             let answer = read.file(file, facts.ended(number), facts.use_of(number), options);
@@ -160,7 +162,7 @@ impl Files {
     /// Finds. This is where the time goes.
     pub fn find(self, mut request: AssayRequest) -> Done {
         request.plane.take_away.extend(self.take_away);
-        found(self.answers, self.used, &request)
+        found(self.answers, self.used, &self.said, &request)
     }
 
     fn file(
@@ -192,6 +194,7 @@ impl Files {
 fn found(
     mut files: Vec<FileAnswer>,
     used: Vec<(Role, Result<Loaded, LoadError>)>,
+    said: &Said,
     request: &AssayRequest,
 ) -> Done {
     let outcome = assay_files(used, request);
@@ -209,7 +212,7 @@ fn found(
     }
     Done {
         sweeps: shown(&outcome.loaded, &kept),
-        setup: Setup::of(request),
+        setup: Setup::of(said, &request.plane),
         outcome,
         files,
         kept,
@@ -222,29 +225,12 @@ fn nothing(error: &GatherError) -> Refusal {
         GatherError::NothingLeft => "no usable sweep is left".to_owned(),
         other => other.to_string(),
     });
-    match help(error) {
+    let refusal = match error.fact() {
+        Some(fact) => refusal.in_field(fact.name),
+        None => refusal,
+    };
+    match error.help(Surface::Page) {
         Some(help) => refusal.help(help),
         None => refusal,
     }
-}
-
-/// One next step on a page, where there are no options to name.
-pub fn help(error: &GatherError) -> Option<String> {
-    Some(match error {
-        GatherError::FarEnd(_) => "state what ended the cable in that sweep".to_owned(),
-        GatherError::NotTwoPort { .. } => {
-            "choose open, short or load for it; through needs a two-port sweep".to_owned()
-        }
-        GatherError::References { .. }
-        | GatherError::NotTheStandard { .. }
-        | GatherError::NotThePart { .. }
-        | GatherError::BeforeTakenAway { .. }
-        | GatherError::ThroughBehind { .. }
-        | GatherError::ShorterAlone { .. } => return error.help(),
-        GatherError::Knowledge(_) => {
-            "check the load's value: if another resistor was at the far end, use its own field"
-                .to_owned()
-        }
-        _ => return None,
-    })
 }

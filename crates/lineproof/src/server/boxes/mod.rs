@@ -52,8 +52,6 @@ pub struct Progress {
 pub struct AskedOfAll {
     /// What is computed.
     pub request: AssayRequest,
-    /// Impedance that the system needs, ohm.
-    pub wanted_ohm: Option<f64>,
     /// The same as a person said it, for an assay of one of them.
     pub facts: Facts,
 }
@@ -265,7 +263,7 @@ async fn one(shared: Shared, sorting: Arc<Sorting>, filled: Arc<Filled>) {
         let bytes = same.bytes.iter().map(|b| b.to_vec()).collect();
         let mut request = sorting.asked.request.clone();
         request.asked.progress = Arc::new(EstimateProgress::cancelled_by(stop));
-        find_read(&same.cable, bytes, &request, sorting.asked.wanted_ohm)
+        find_read(&same.cable, bytes, &request)
     };
     let found = shared.work().run_unless(|| (), find).await;
     filled.becomes(

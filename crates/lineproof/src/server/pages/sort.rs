@@ -14,7 +14,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
-use crate::cli::sort::AskedArgs;
+use crate::cli::facts::{SaidArgs, Sort};
 use crate::report::answer::Table;
 use crate::report::number::{pair, significant};
 use crate::report::sort as text;
@@ -31,10 +31,7 @@ use crate::workflow::sort::grade::Grade;
 use crate::workflow::sort::group;
 
 /// Fields besides the files.
-pub const FIELDS: [Field; 2] = [
-    Field::new("impedance", "50").only("Impedance that your system needs, ohm"),
-    Field::new("load-ohms", "49.97").only("Calibration load by ohmmeter, ohm"),
-];
+pub const FIELDS: [Field; 2] = [Field::fact("impedance"), Field::fact("load-ohms")];
 
 /// Field that says that more files will come, so that there may be none yet.
 pub const WATCHED: &str = "watched";
@@ -84,8 +81,8 @@ pub async fn received(
 /// # Errors
 /// [`Refusal`] of a field or of the files.
 pub fn begun(shared: &Shared, files: Vec<Named>, typed: &Typed) -> Result<Arc<Sorting>, Refusal> {
-    let fields = Fields::of::<AskedArgs>(&FIELDS, None);
-    let asked: AskedArgs = fields.read(typed)?;
+    let fields = Fields::of::<SaidArgs<Sort>>(&FIELDS, None);
+    let asked: SaidArgs<Sort> = fields.read(typed)?;
     let is_sweep = |file: &Named| group::is_sweep(Path::new(&file.0));
     if typed.get(WATCHED).is_empty() && !files.iter().any(is_sweep) {
         let none = Refusal::field("files", "no sweeps there");
@@ -93,10 +90,8 @@ pub fn begun(shared: &Shared, files: Vec<Named>, typed: &Typed) -> Result<Arc<So
     }
     let asked = AskedOfAll {
         request: asked.request(),
-        wanted_ohm: asked.wanted_ohm(),
         facts: Facts {
-            load_ohms: typed.get("load-ohms").to_owned(),
-            system_impedance: typed.get("impedance").to_owned(),
+            said: asked.said,
             ..Facts::default()
         },
     };
@@ -192,7 +187,7 @@ fn file(name: &str, content: impl IntoResponse) -> Response {
 }
 
 fn ask(typed: &Typed, refused: Option<&Refused>) -> Page {
-    let fields = Fields::of::<AskedArgs>(&FIELDS, None);
+    let fields = Fields::of::<SaidArgs<Sort>>(&FIELDS, None);
     let main = html! {
         h1 { "Sort a box" }
         p { "All sweeps of many cables at once; out comes one line for each cable, worst first. Sweeps of one cable share a name apart from the far end: " code { "mast1-open.s1p" } " and " code { "mast1-load.s1p" } "; files named only " code { "open.s1p" } ", " code { "load.s1p" } " belong to the cable that their folder is named after." }

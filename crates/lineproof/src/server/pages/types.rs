@@ -34,17 +34,17 @@ pub const LIST: [Field; 4] = [
 
 /// Fields of what one sees.
 pub const SEEN: [Field; 11] = [
-    Field::new("marked", "RG-59").only("What the jacket says"),
+    Field::fact("marked"),
     Field::new("seen-impedance", "74,3").only("Impedance, ohm"),
     Field::new("seen-velocity-factor", "0,66").only("Velocity factor"),
     Field::new("seen-loss", "11dB/100m@100MHz; …").only("Loss at a frequency, or at several"),
-    Field::new("seen-diameter", "6.1mm").only("Outside diameter"),
-    Field::new("seen-dielectric-diameter", "3.7mm").only("Diameter over the dielectric"),
-    Field::new("seen-inner-diameter", "0.58mm").only("Diameter of the inner conductor"),
-    Field::new("seen-capacitance-per-metre", "67pF").only("Capacitance of a metre"),
-    Field::new("seen-dielectric", "").only("Dielectric"),
-    Field::new("seen-inner", "").only("Inner conductor"),
-    Field::new("seen-magnet", "").only("A magnet on the inner conductor"),
+    Field::fact("seen-diameter"),
+    Field::fact("seen-dielectric-diameter"),
+    Field::fact("seen-inner-diameter"),
+    Field::fact("seen-capacitance-per-metre"),
+    Field::fact("seen-dielectric"),
+    Field::fact("seen-inner"),
+    Field::fact("seen-magnet"),
 ];
 
 /// Frequencies of a loss curve: from, to, Hz, and how many.

@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use lineproof_core::quantity;
 use serde::Deserialize;
 use thiserror::Error;
 
 use super::Cable;
+use crate::facts::{Row, Word, table};
 use crate::workflow::assay::Role;
 
 /// Endings of files that are taken as sweeps.
@@ -207,19 +207,17 @@ fn fill(cable: &mut Cable, line: &Line, folder: &Path) -> Result<(), String> {
     cable
         .files
         .push((folder.join(&line.file), role(&line.far_end)?));
-    if !line.length.is_empty() {
-        let length = quantity::parse_length_m(&line.length).map_err(|e| e.to_string())?;
-        cable.length = Some(length);
-    }
-    if !line.marked.is_empty() {
-        cable.marking.designation = Some(line.marked.clone());
-    }
-    if !line.marked_impedance.is_empty() {
-        let ohm = line.marked_impedance.trim_end_matches("ohm").trim();
-        let ohm: f64 = ohm
-            .parse()
-            .map_err(|_| format!("marked impedance `{ohm}` is not a number"))?;
-        cable.marking.impedance_ohm = Some(ohm);
+    let said: [(&'static dyn Row, &str); 3] = [
+        (&table::LENGTH, &line.length),
+        (&table::MARKED, &line.marked),
+        (&table::MARKED_IMPEDANCE, &line.marked_impedance),
+    ];
+    for (fact, text) in said {
+        let word = Word::text(text);
+        if !word.is_empty() {
+            fact.check(&word)?;
+            cable.said.say(fact, word);
+        }
     }
     Ok(())
 }

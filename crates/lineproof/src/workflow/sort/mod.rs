@@ -9,8 +9,6 @@ pub mod watch;
 
 use std::path::{Path, PathBuf};
 
-use lineproof_core::bench::Marking;
-use lineproof_core::quantity::Reading;
 use lineproof_record::sha256;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -19,7 +17,7 @@ use utoipa::ToSchema;
 use self::grade::Grade;
 use super::assay::{AssayRequest, Role, assay_files};
 use super::load;
-use super::setup::Setup;
+use crate::facts::{self, Said, Typed, table};
 use crate::kept::Kept;
 
 /// The files of one cable and what is known of it alone.
@@ -29,10 +27,8 @@ pub struct Cable {
     pub name: String,
     /// Its sweeps.
     pub files: Vec<(PathBuf, Role)>,
-    /// Length by tape.
-    pub length: Option<Reading>,
-    /// What its jacket claims.
-    pub marking: Marking,
+    /// What is said of it alone: its length, what its jacket claims. Every text in it is understood.
+    pub said: Said,
 }
 
 /// One cable's line.
@@ -69,20 +65,19 @@ pub struct Row {
 pub fn sort(
     cables: &[Cable],
     request: &AssayRequest,
-    wanted_ohm: Option<f64>,
     known: &progress::Done,
     done: &(impl Fn(&str, &Row) + Sync),
 ) -> Vec<Row> {
     let mut rows: Vec<Row> = cables
         .par_iter()
         .map(|cable| {
-            let read = Read::of(cable, request, wanted_ohm);
+            let read = Read::of(cable, request);
             if let Some(row) = known.get(&read.fingerprint) {
                 done(&read.fingerprint, row);
                 return row.clone();
             }
             let fingerprint = read.fingerprint.clone();
-            let row = one(cable, read, request, wanted_ohm);
+            let row = one(cable, read, request);
             done(&fingerprint, &row);
             row
         })
@@ -97,22 +92,12 @@ pub fn worst_first(rows: &mut [Row]) {
 }
 
 /// Finds one cable.
-pub fn find_one(cable: &Cable, request: &AssayRequest, wanted_ohm: Option<f64>) -> Row {
-    one(
-        cable,
-        Read::of(cable, request, wanted_ohm),
-        request,
-        wanted_ohm,
-    )
+pub fn find_one(cable: &Cable, request: &AssayRequest) -> Row {
+    one(cable, Read::of(cable, request), request)
 }
 
 /// The same from bytes that somebody else has read, in the order of the cable's files.
-pub fn find_read(
-    cable: &Cable,
-    bytes: Vec<Vec<u8>>,
-    request: &AssayRequest,
-    wanted_ohm: Option<f64>,
-) -> Row {
+pub fn find_read(cable: &Cable, bytes: Vec<Vec<u8>>, request: &AssayRequest) -> Row {
     let files = cable.files.iter().zip(bytes);
     let read = Read {
         files: files
@@ -120,7 +105,7 @@ pub fn find_read(
             .collect(),
         fingerprint: String::new(),
     };
-    one(cable, read, request, wanted_ohm)
+    one(cable, read, request)
 }
 
 impl Row {
@@ -140,15 +125,22 @@ struct Read {
 }
 
 impl Read {
-    fn of(cable: &Cable, request: &AssayRequest, wanted_ohm: Option<f64>) -> Self {
+    fn of(cable: &Cable, request: &AssayRequest) -> Self {
         let files: Vec<_> = cable
             .files
             .iter()
             .map(|(path, role)| (path.clone(), *role, load::bytes(path)))
             .collect();
-        let setup = Setup::of(&of_cable(request, cable));
+        let asked = of_cable(request, cable);
+        let setup = (
+            &asked.read,
+            &asked.knowledge,
+            &asked.plane,
+            asked.asked.criteria,
+            asked.asked.purpose,
+        );
         let version = env!("CARGO_PKG_VERSION");
-        let mut asked = vec![format!("{version} {} {wanted_ohm:?} {setup:?}", cable.name)];
+        let mut asked = vec![format!("{version} {} {setup:?}", cable.name)];
         asked.extend(files.iter().map(|(path, role, bytes)| {
             let hash = bytes
                 .as_ref()
@@ -164,13 +156,15 @@ impl Read {
 
 fn of_cable(request: &AssayRequest, cable: &Cable) -> AssayRequest {
     let mut request = request.clone();
-    request.knowledge.length_m = cable.length;
-    request.knowledge.marking = cable.marking.clone();
+    let mut typed = Typed::new(&cable.said);
+    request.knowledge.length_m = typed.get(&table::LENGTH);
+    request.knowledge.marking = facts::marking(&mut typed);
     request
 }
 
-fn one(cable: &Cable, read: Read, request: &AssayRequest, wanted_ohm: Option<f64>) -> Row {
+fn one(cable: &Cable, read: Read, request: &AssayRequest) -> Row {
     let request = of_cable(request, cable);
+    let wanted_ohm = request.asked.purpose.system_ohm;
     let files = read.files.into_iter().map(|(path, role, bytes)| {
         let file = bytes.and_then(|bytes| load::understand(&path, bytes, &request.read));
         (role, file)

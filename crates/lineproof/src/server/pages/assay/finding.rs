@@ -134,8 +134,8 @@ fn help(advice: &[Advice]) -> Markup {
                 @for one in advice {
                     li {
                         (one.text)
-                        @if let Some((field, label)) = one.gives.map(form::field_of) {
-                            ": " a.screen href={ "#" (field) } { (label) }
+                        @if let Some(field) = one.gives.map(form::field_of) {
+                            ": " a.screen href={ "#" (field.name) } { (field.label) }
                         }
                     }
                 }

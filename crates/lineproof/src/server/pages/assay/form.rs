@@ -1,146 +1,13 @@
 //! The left of the page: files, what ended the cable in each, and what is known besides.
 
-use clap::builder::PossibleValue;
 use lineproof_core::quantity::format_frequency;
 use maud::{Markup, html};
 
-use crate::cli::look;
+use crate::facts::{About, Group, Question, Row, Shape, table};
 use crate::finding::Gives;
 use crate::server::assays::answer::{AssayAnswer, FileAnswer};
 use crate::server::assays::{Ended, Facts};
 use crate::server::form::words;
-
-/// A field: name, label, example, and a word on what it is for.
-type Field = (&'static str, &'static str, &'static str, &'static str);
-
-/// What is asked first, since it narrows the answer most.
-const FIRST: [Field; 3] = [
-    (
-        "length",
-        "Length by tape",
-        "2.400m or 7ft10in",
-        "between the plugs; gives velocity factor and places",
-    ),
-    // seen only where a sweep is said to be that of a shorter piece
-    (
-        "shorter_length",
-        "Length of the shorter piece by tape",
-        "0.500m",
-        "between its plugs",
-    ),
-    (
-        "load_ohms",
-        "Calibration load by ohmmeter",
-        "49.97",
-        "ohm, leads subtracted; every impedance scales with it",
-    ),
-];
-
-const JACKET: [Field; 4] = [
-    ("marked", "Type printed on it", "RG-58C/U", ""),
-    ("marked_impedance", "Impedance claimed", "50", "ohm"),
-    (
-        "marked_velocity_factor",
-        "Velocity factor claimed",
-        "0.66",
-        "",
-    ),
-    (
-        "marked_loss",
-        "Loss claimed",
-        "8.2dB/100m@100MHz",
-        "with the frequency that it holds at",
-    ),
-];
-
-const LOOK: [Field; 3] = [
-    (
-        "seen_diameter",
-        "Outside diameter",
-        "4.95mm",
-        "helps to tell types apart",
-    ),
-    (
-        "seen_dielectric_diameter",
-        "Diameter over the dielectric",
-        "2.95mm",
-        "",
-    ),
-    (
-        "seen_inner_diameter",
-        "Diameter of the inner conductor",
-        "0.90mm",
-        "with the one above it tells crushed from wet",
-    ),
-];
-
-/// What is chosen by eye: name and label, in the order of [`look::by_eye`].
-const EYE: [(&str, &str); 3] = [
-    ("seen_dielectric", "Dielectric"),
-    ("seen_inner", "Inner conductor"),
-    ("seen_magnet", "A magnet on the inner conductor"),
-];
-
-const USE: [Field; 3] = [
-    ("use_at", "Frequency of use", "145MHz", ""),
-    (
-        "system_impedance",
-        "Impedance of the system",
-        "50",
-        "ohm; the nearest of 50, 75 and 93 if empty",
-    ),
-    (
-        "frequencies",
-        "Further frequencies wanted",
-        "145MHz; 430MHz",
-        "for impedance and loss",
-    ),
-];
-
-const SETUP: [Field; 7] = [
-    (
-        "calibration_age",
-        "Time since the calibration",
-        "40min or 3h",
-        "at the sweeps",
-    ),
-    (
-        "tape_error",
-        "How far the tape may be off",
-        "3mm",
-        "95 %; 6 mm and 0.04 % if empty",
-    ),
-    (
-        "far_load_ohms",
-        "Another load at the far end",
-        "100.1",
-        "ohm, if it was not the calibration load",
-    ),
-    (
-        "temperature",
-        "Temperature of the cable",
-        "21C or 70F",
-        "states the loss at 20 °C too",
-    ),
-    (
-        "near_adapter",
-        "Adapter at the near end",
-        "sma-bnc or 120ps",
-        "between the calibrated plane and the plug",
-    ),
-    (
-        "far_adapter",
-        "Adapter at the far end",
-        "sma-bnc or 120ps",
-        "between the plug and what ends the cable",
-    ),
-    (
-        "frequency_unit",
-        "Unit of frequency in the files",
-        "MHz",
-        "only where a file does not say",
-    ),
-];
 
 /// What a file may be that is no sweep of this cable: what these have in common, and each with its words.
 type Kind = (&'static str, &'static [(Ended, &'static str)]);
@@ -165,34 +32,26 @@ const SAME_CABLE: Kind = (
 );
 const OTHER: [Kind; 3] = [AT_PLANE, BEFORE, SAME_CABLE];
 
-const PART_HINT: &str =
+const PART_NOTE: &str =
     "a resistor such as 75ohm or 25ohm+-0.05ohm, or a standard of the kit by its name";
 
-/// A text that a file holds: name, label, hint.
-type FileText = (&'static str, &'static str, &'static str);
+/// Id of what folds away of a group.
+fn id(group: Group) -> &'static str {
+    match group {
+        Group::Known => "more-known",
+        Group::Jacket => "more-jacket",
+        Group::Look => "more-look",
+        Group::Purpose => "more-use",
+        Group::Plane => "more-setup",
+        Group::Reading => "more-files",
+    }
+}
 
-const CRITERIA: FileText = (
-    "criteria",
-    "Criteria file",
-    "what a cable must keep to here; the usual limits if empty",
-);
-const OWN_TYPES: FileText = (
-    "own_types",
-    "Types of your own",
-    "to be among those that it may be",
-);
-const KIT: FileText = (
-    "kit",
-    "Kit file",
-    "open, short and load of the calibration as they are, not as the analyser takes them",
-);
-
-/// Id and label of the field that takes what an advice gives.
-pub(super) fn field_of(gives: Gives) -> (&'static str, &'static str) {
-    let [length, _, load] = FIRST;
+/// The field that takes what an advice gives.
+pub(super) fn field_of(gives: Gives) -> &'static About {
     match gives {
-        Gives::Length => (length.0, length.1),
-        Gives::LoadByOhmmeter => (load.0, load.1),
+        Gives::Length => &table::LENGTH.about,
+        Gives::LoadByOhmmeter => &table::LOAD_OHMS.about,
     }
 }
 
@@ -208,13 +67,10 @@ pub(super) fn form(answer: Option<&AssayAnswer>) -> Markup {
             div id="trouble" role="alert" {}
             (sweeps(answer))
             fieldset.group {
-                legend { "What you know" }
-                (texts.fields(&FIRST))
+                legend { (Group::Known.heading()) }
+                @for fact in asked(Group::Known).filter(|f| f.about().first) { (texts.field(fact)) }
             }
-            (texts.more("jacket", "What the jacket claims", &JACKET, &[], &html! {}))
-            (texts.more("look", "What caliper and eye say", &LOOK, &OF_LOOK, &texts.look()))
-            (texts.more("use", "What it is for", &USE, &[CRITERIA.0], &texts.file(CRITERIA)))
-            (texts.more("setup", "Set-up", &SETUP, &[KIT.0], &texts.kit()))
+            @for group in Group::ALL { (texts.more(group)) }
             noscript { div.actions { button.main { "Find" } } }
         }
     }
@@ -331,103 +187,78 @@ fn without_help(report: &str) -> &str {
     report.split("\nhelp: ").next().unwrap_or(report)
 }
 
+/// What an assay asks of this group.
+fn asked(group: Group) -> impl Iterator<Item = &'static dyn Row> {
+    table::taken_by(Question::Assay).filter(move |fact| fact.about().group == group)
+}
+
 /// Texts as they were typed, and what is wrong with them.
 struct Texts<'a> {
-    typed: serde_json::Value,
+    typed: Facts,
     answer: Option<&'a AssayAnswer>,
 }
 
-/// What of the group of caliper and eye is no field for a text.
-const OF_LOOK: [&str; 4] = [EYE[0].0, EYE[1].0, EYE[2].0, OWN_TYPES.0];
+/// A field as it is shown: its name, its words, what stands in it.
+#[derive(Clone, Copy)]
+struct Field<'a> {
+    name: &'a str,
+    label: &'a str,
+    hint: &'a str,
+    note: &'a str,
+    typed: &'a str,
+    wrong: Option<&'a str>,
+}
 
 impl<'a> Texts<'a> {
     fn of(answer: Option<&'a AssayAnswer>) -> Self {
-        let facts = answer.map_or_else(Facts::default, |a| a.facts.clone());
-        let typed = serde_json::to_value(facts).expect("facts hold only words");
+        let typed = answer.map_or_else(Facts::default, |a| a.facts.clone());
         Self { typed, answer }
     }
 
-    fn text(&self, name: &str) -> &str {
-        self.typed[name].as_str().unwrap_or_default()
-    }
-
     fn wrong(&self, name: &str) -> Option<&'a str> {
-        let fields = &self.answer?.refused.as_ref()?.fields;
-        let found = fields.iter().find(|f| f.field == name)?;
-        Some(&found.error)
+        self.answer?.refused.as_ref()?.of_field(name)
     }
 
-    fn fields(&self, fields: &[Field]) -> Markup {
+    /// Fields that fold away; open if one of them was used.
+    fn more(&self, group: Group) -> Markup {
+        let folded = || asked(group).filter(|fact| !fact.about().first);
+        let used = folded().any(|fact| self.typed.said.has(fact));
+        let title = match group {
+            Group::Known => "More that you know",
+            group => group.heading(),
+        };
         html! {
-            @for field in fields { (self.field(*field)) }
-        }
-    }
-
-    /// Fields that fold away, with others of these names behind them; open if one of them was used.
-    fn more(
-        &self,
-        id: &str,
-        name: &str,
-        fields: &[Field],
-        other_names: &[&str],
-        others: &Markup,
-    ) -> Markup {
-        let mut names = fields
-            .iter()
-            .map(|f| f.0)
-            .chain(other_names.iter().copied());
-        let used = names.any(|name| !self.text(name).is_empty());
-        html! {
-            details id={ "more-" (id) } open[used] {
-                summary { (name) }
-                div.group { (self.fields(fields)) (others) }
+            details id=(id(group)) open[used] {
+                summary { (title) }
+                div.group { @for fact in folded() { (self.field(fact)) } }
             }
         }
     }
 
-    /// A text that a file holds: chosen, or written here.
-    fn file(&self, (name, label, hint): FileText) -> Markup {
-        let wrong = self.wrong(name);
-        html! {
-            div.field data-field=(name) {
-                label for=(name) { (label) }
-                textarea id=(name) name=(name) rows="3" spellcheck="false" placeholder="TOML"
-                    aria-describedby={ (name) "-hint " (name) "-wrong" } aria-invalid=[wrong.map(|_| "true")] {
-                    (self.text(name))
-                }
-                label.button.chooser for={ (name) "-file" } hidden {
-                    "Choose a file" span.hush { ": " (label) }
-                    input.hush id={ (name) "-file" } type="file" accept=".toml,text/plain" data-into=(name);
-                }
-                p.hint id={ (name) "-hint" } { (hint) }
-                p.wrong.lines id={ (name) "-wrong" } { (wrong.unwrap_or_default()) }
+    fn field(&self, fact: &dyn Row) -> Markup {
+        let about = fact.about();
+        let field = Field {
+            name: about.name,
+            label: about.label,
+            hint: about.hint,
+            note: about.note,
+            typed: self.typed.said.text(fact),
+            wrong: self.wrong(about.name),
+        };
+        match fact.shape() {
+            Shape::Choice(_, choices) => {
+                let choices = choices.iter();
+                field.choice(
+                    "not said",
+                    &choices
+                        .map(|(word, looks)| (*word, words(word, looks)))
+                        .collect::<Vec<_>>(),
+                )
             }
-        }
-    }
-
-    fn look(&self) -> Markup {
-        html! {
-            @for ((name, label), values) in EYE.into_iter().zip(look::by_eye()) {
-                (self.choice(name, label, &values))
-            }
-            (self.file(OWN_TYPES))
-        }
-    }
-
-    /// One of a few, or nothing said.
-    fn choice(&self, name: &str, label: &str, values: &[PossibleValue]) -> Markup {
-        let wrong = self.wrong(name);
-        html! {
-            div.field data-field=(name) {
-                label for=(name) { (label) }
-                select id=(name) name=(name) aria-describedby={ (name) "-wrong" }
-                    aria-invalid=[wrong.map(|_| "true")] {
-                    option value="" { "not said" }
-                    @for (value, text) in values.iter().map(words) {
-                        option value=(value) selected[value == self.text(name)] { (text) }
-                    }
-                }
-                p.wrong id={ (name) "-wrong" } { (wrong.unwrap_or_default()) }
+            Shape::Flag => field.choice("no", &[("yes", "yes".to_owned())]),
+            Shape::File => field.file(),
+            Shape::Quantity(_) | Shape::Several(_) | Shape::Text(_) | Shape::TextOrFile(..) => {
+                field.input()
             }
         }
     }
@@ -435,41 +266,70 @@ impl<'a> Texts<'a> {
     /// Which part was at the plane in the file with this number; seen only where another part is said.
     fn part(&self, number: usize) -> Markup {
         let name = format!("part_{number}");
-        let typed = self.typed["parts"][number].as_str().unwrap_or_default();
-        let field = (name.as_str(), "Which part", "75ohm", PART_HINT);
-        html! { div.part { (self.input(field, typed)) } }
+        let field = Field {
+            name: &name,
+            label: "Which part",
+            hint: "75ohm",
+            note: PART_NOTE,
+            typed: self.typed.part(number),
+            wrong: self.wrong(&name),
+        };
+        html! { div.part { (field.input()) } }
+    }
+}
+
+impl Field<'_> {
+    fn input(self) -> Markup {
+        let name = self.name;
+        self.around(&html! {
+            input id=(name) name=(name) value=(self.typed) placeholder=(self.hint)
+                autocomplete="off" spellcheck="false" aria-describedby=(self.described_by())
+                aria-invalid=[self.wrong.map(|_| "true")];
+        })
     }
 
-    fn kit(&self) -> Markup {
-        let corrected = !self.text("corrected").is_empty();
-        html! {
-            (self.file(KIT))
-            div.field data-field="corrected" {
-                label for="corrected" { "With this kit the sweeps are" }
-                select id="corrected" name="corrected" {
-                    option value="" { "as the analyser gave them" }
-                    option value="yes" selected[corrected] { "corrected for what the kit is" }
+    /// One of a few, or `nothing`.
+    fn choice(self, nothing: &str, choices: &[(&str, String)]) -> Markup {
+        let name = self.name;
+        self.around(&html! {
+            select id=(name) name=(name) aria-describedby=(self.described_by())
+                aria-invalid=[self.wrong.map(|_| "true")] {
+                option value="" { (nothing) }
+                @for (value, text) in choices {
+                    option value=(value) selected[*value == self.typed] { (text) }
                 }
-                p.wrong id="corrected-wrong" {}
             }
-        }
+        })
     }
 
-    fn field(&self, field: Field) -> Markup {
-        self.input(field, self.text(field.0))
+    /// A text that a file holds: chosen, or written here.
+    fn file(self) -> Markup {
+        let name = self.name;
+        self.around(&html! {
+            textarea id=(name) name=(name) rows="3" spellcheck="false" placeholder=(self.hint)
+                aria-describedby=(self.described_by()) aria-invalid=[self.wrong.map(|_| "true")] {
+                (self.typed)
+            }
+            label.button.chooser for={ (name) "-file" } hidden {
+                "Choose a file" span.hush { ": " (self.label) }
+                input.hush id={ (name) "-file" } type="file" accept=".toml,text/plain" data-into=(name);
+            }
+        })
     }
 
-    fn input(&self, (name, label, example, hint): (&str, &str, &str, &str), typed: &str) -> Markup {
-        let wrong = self.wrong(name);
+    fn around(self, control: &Markup) -> Markup {
+        let name = self.name;
         html! {
             div.field data-field=(name) {
-                label for=(name) { (label) }
-                input id=(name) name=(name) value=(typed) placeholder=(example)
-                    autocomplete="off" spellcheck="false" aria-describedby={ (name) "-hint " (name) "-wrong" }
-                    aria-invalid=[wrong.map(|_| "true")];
-                p.hint id={ (name) "-hint" } { (hint) }
-                p.wrong id={ (name) "-wrong" } { (wrong.unwrap_or_default()) }
+                label for=(name) { (self.label) }
+                (control)
+                p.hint id={ (name) "-hint" } { (self.note) }
+                p.wrong.lines id={ (name) "-wrong" } { (self.wrong.unwrap_or_default()) }
             }
         }
+    }
+
+    fn described_by(self) -> String {
+        format!("{0}-hint {0}-wrong", self.name)
     }
 }

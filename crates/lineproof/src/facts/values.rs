@@ -1,8 +1,32 @@
-//! Texts of the command line to values: the core's readers, and what only the command line has.
+//! Texts to values: the core's readers, and what only people at a keyboard need.
 
 use lineproof_core::plan::Range;
 use lineproof_core::quantity::{self, AttenuationReading, QuantityError, Reading};
+use lineproof_core::uncertain::Uncertain;
 use num_complex::Complex64;
+
+/// Standard uncertainty, relative, of what is typed without one: what a caliper or a meter does.
+const INSTRUMENT_U_REL: f64 = 0.01;
+
+/// A typed value with its last digit and what an instrument is off by.
+pub(crate) fn by_instrument(reading: Reading) -> Uncertain {
+    reading
+        .uncertain()
+        .widened(INSTRUMENT_U_REL * reading.value)
+}
+
+/// Several quantities, apart by semicolons, or by commas that stand behind a unit: `145MHz, 7,1MHz`.
+pub(crate) fn several(text: &str) -> impl Iterator<Item = &str> {
+    let mut after_unit = false;
+    let parts = text.split(move |c: char| {
+        let apart = c == ';' || (c == ',' && after_unit);
+        if !c.is_whitespace() {
+            after_unit = c.is_alphabetic();
+        }
+        apart
+    });
+    parts.filter(|part| !part.trim().is_empty())
+}
 
 /// Resistance where the option's name already says ohm: `49.97` or `49.97ohm`.
 pub(crate) fn ohms(text: &str) -> Result<Reading, QuantityError> {
@@ -91,7 +115,7 @@ pub(crate) fn time_s(text: &str) -> Result<f64, String> {
         Ok(value * scale)
     } else {
         Err(format!(
-            "time `{text}` is out of range: expected nought or more"
+            "time `{text}` is out of range: expected zero or more"
         ))
     }
 }
@@ -174,7 +198,7 @@ pub(crate) fn angle_deg(text: &str) -> Result<f64, String> {
     if degrees > 0.0 && degrees.is_finite() {
         Ok(degrees)
     } else {
-        Err(format!("angle `{text}` is not above nought"))
+        Err(format!("angle `{text}` is not above zero"))
     }
 }
 

@@ -1,0 +1,698 @@
+//! The table: a row for each fact, in the order of help and form.
+
+use lineproof_core::bench::MarkedLoss;
+use lineproof_core::catalogue::Filling;
+use lineproof_core::finding::judge::criteria::Criteria;
+use lineproof_core::finding::judge::types::OwnTypes;
+use lineproof_core::formats::{FrequencyUnit, PairFormat};
+use lineproof_core::quantity::{self, AttenuationReading, QuantityError, Reading};
+use lineproof_core::uncertain::Uncertain;
+
+use super::fact::{About, Choice, Fact, Group, Question, Reader, Row, Spelling};
+use super::values;
+use super::word::Word;
+use crate::workflow::adapter::TakeAway;
+use crate::workflow::attached::Attached;
+use crate::workflow::kit;
+
+use Question::{Assay, Cable, Compare, Correct, Readings, Sort, Types};
+
+/// Every fact.
+pub static ALL: [&dyn Row; 32] = [
+    &LENGTH,
+    &SHORTER_LENGTH,
+    &LOAD_OHMS,
+    &FAR_LOAD_OHMS,
+    &TAPE_ERROR,
+    &VELOCITY_FACTOR,
+    &TEMPERATURE,
+    &MARKED,
+    &MARKED_IMPEDANCE,
+    &MARKED_VELOCITY_FACTOR,
+    &MARKED_LOSS,
+    &SEEN_DIAMETER,
+    &SEEN_DIELECTRIC_DIAMETER,
+    &SEEN_INNER_DIAMETER,
+    &SEEN_CAPACITANCE_PER_METRE,
+    &SEEN_DIELECTRIC,
+    &SEEN_INNER,
+    &SEEN_MAGNET,
+    &OWN_TYPES,
+    &USE_AT,
+    &SYSTEM_IMPEDANCE,
+    &FREQUENCIES,
+    &CRITERIA,
+    &CALIBRATION_AGE,
+    &NEAR_ADAPTER,
+    &FAR_ADAPTER,
+    &KIT,
+    &CORRECTED,
+    &FREQUENCY_UNIT,
+    &PAIR_FORMAT,
+    &REFERENCE_OHMS,
+    &STRICT,
+];
+
+/// The facts that a question takes, in their order.
+pub fn taken_by(question: Question) -> impl Iterator<Item = &'static dyn Row> {
+    let all = ALL.iter().copied();
+    all.filter(move |fact| fact.about().is_taken_by(question))
+}
+
+/// The fact of this name.
+pub fn named(name: &str) -> Option<&'static dyn Row> {
+    ALL.iter().copied().find(|fact| fact.about().name == name)
+}
+
+// ---------------------------------------------------------------- what you know
+
+/// Length of the cable.
+pub static LENGTH: Fact<Reading> = Fact {
+    about: About {
+        name: "length",
+        first: true,
+        label: "Length by tape",
+        hint: "2.400m or 7ft10in",
+        note: "between the plugs; gives velocity factor and places",
+        help: "Length of the cable by tape, between its plugs",
+        questions: &[Assay, Compare, Cable, Readings],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("LENGTH", metres),
+};
+
+/// Length of the shorter piece of the same cable.
+pub static SHORTER_LENGTH: Fact<Reading> = Fact {
+    about: About {
+        name: "shorter_length",
+        first: true,
+        label: "Length of the shorter piece by tape",
+        hint: "0.500m",
+        note: "between its plugs",
+        help: "Length of the shorter piece by tape, between its plugs",
+        questions: &[Assay],
+        needs: &["shorter"],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("LENGTH", metres),
+};
+
+/// The calibration load.
+pub static LOAD_OHMS: Fact<Reading> = Fact {
+    about: About {
+        name: "load_ohms",
+        first: true,
+        label: "Calibration load by ohmmeter",
+        hint: "49.97",
+        note: "ohm, leads subtracted; every impedance scales with it",
+        help: "Resistance of the calibration load by ohmmeter, ohm",
+        questions: &[Assay, Compare, Sort, Cable, Readings, Correct],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("OHM", ohms),
+};
+
+/// Another load at the far end.
+pub static FAR_LOAD_OHMS: Fact<Reading> = Fact {
+    about: About {
+        name: "far_load_ohms",
+        label: "Another load at the far end",
+        hint: "100.1",
+        note: "ohm, if it was not the calibration load",
+        help: "Resistance at the far end of the load sweeps, ohm, if it is not the calibration load",
+        questions: &[Assay, Compare, Cable],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("OHM", ohms),
+};
+
+/// Limits of the tape.
+pub static TAPE_ERROR: Fact<f64> = Fact {
+    about: About {
+        name: "tape_error",
+        label: "How far the tape may be off",
+        hint: "3mm",
+        note: "95 %; 6 mm and 0.04 % if empty",
+        help: "How far the tape may be off (95 %); 6 mm and 0.04 % if not given",
+        questions: &[Assay, Cable, Readings],
+        needs: &["length"],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("LENGTH", plain_metres),
+};
+
+/// Velocity factor, where nothing else gives places or a length.
+pub static VELOCITY_FACTOR: Fact<Reading> = Fact {
+    about: About {
+        name: "velocity_factor",
+        label: "Velocity factor",
+        hint: "0.66",
+        note: "if no length gives it",
+        help: "Velocity factor, if no length gives it",
+        questions: &[Compare, Readings],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("RATIO", values::velocity_factor),
+};
+
+/// Temperature of the cable.
+pub static TEMPERATURE: Fact<f64> = Fact {
+    about: About {
+        name: "temperature",
+        label: "Temperature of the cable",
+        hint: "21C or 70F",
+        note: "states the loss at 20 °C too",
+        help: "Temperature of the cable, 21C or 70F; the loss is then stated at 20 °C too",
+        questions: &[Assay],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("TEMPERATURE", values::temperature_c),
+};
+
+// ---------------------------------------------------------------- what the jacket claims
+
+/// Type on the jacket.
+pub static MARKED: Fact<String> = Fact {
+    about: About {
+        name: "marked",
+        group: Group::Jacket,
+        label: "Type printed on it",
+        hint: "RG-58C/U",
+        help: "Type printed on it",
+        questions: &[Assay, Types, Readings],
+        ..About::PLAIN
+    },
+    reader: Reader::Text("TYPE", str::to_owned),
+};
+
+/// Impedance claimed.
+pub static MARKED_IMPEDANCE: Fact<f64> = Fact {
+    about: About {
+        name: "marked_impedance",
+        group: Group::Jacket,
+        label: "Impedance claimed",
+        hint: "50",
+        note: "ohm",
+        help: "Impedance that jacket or seller claims, ohm",
+        questions: &[Assay, Readings],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("OHM", plain_ohms),
+};
+
+/// Velocity factor claimed.
+pub static MARKED_VELOCITY_FACTOR: Fact<f64> = Fact {
+    about: About {
+        name: "marked_velocity_factor",
+        group: Group::Jacket,
+        label: "Velocity factor claimed",
+        hint: "0.66",
+        help: "Velocity factor that jacket or seller claims",
+        questions: &[Assay, Readings],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("RATIO", |text| {
+        values::velocity_factor(text).map(|r| r.value)
+    }),
+};
+
+/// Loss claimed.
+pub static MARKED_LOSS: Fact<MarkedLoss> = Fact {
+    about: About {
+        name: "marked_loss",
+        group: Group::Jacket,
+        label: "Loss claimed",
+        hint: "8.2dB/100m@100MHz",
+        note: "with the frequency that it holds at",
+        help: "Loss (attenuation) that jacket or seller claims, for example 8.2dB/100m@100MHz",
+        questions: &[Assay, Readings],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("LOSS", marked_loss),
+};
+
+// ---------------------------------------------------------------- what caliper, meter and eye say
+
+/// Outside diameter.
+pub static SEEN_DIAMETER: Fact<Uncertain> = Fact {
+    about: About {
+        name: "seen_diameter",
+        group: Group::Look,
+        label: "Outside diameter",
+        hint: "4.95mm",
+        note: "helps to tell types apart",
+        help: "Outside diameter by caliper",
+        questions: &[Assay, Types],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("LENGTH", seen_metres),
+};
+
+/// Diameter over the dielectric.
+pub static SEEN_DIELECTRIC_DIAMETER: Fact<Uncertain> = Fact {
+    about: About {
+        name: "seen_dielectric_diameter",
+        group: Group::Look,
+        label: "Diameter over the dielectric",
+        hint: "2.95mm",
+        help: "Diameter over the dielectric by caliper",
+        questions: &[Assay, Types],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("LENGTH", seen_metres),
+};
+
+/// Diameter of the inner conductor.
+pub static SEEN_INNER_DIAMETER: Fact<Uncertain> = Fact {
+    about: About {
+        name: "seen_inner_diameter",
+        group: Group::Look,
+        label: "Diameter of the inner conductor",
+        hint: "0.90mm",
+        note: "with the one above it tells crushed from wet",
+        help: "Diameter of the inner conductor by caliper",
+        questions: &[Assay, Types],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("LENGTH", seen_metres),
+};
+
+/// Capacitance by meter.
+pub static SEEN_CAPACITANCE_PER_METRE: Fact<Uncertain> = Fact {
+    about: About {
+        name: "seen_capacitance_per_metre",
+        group: Group::Look,
+        label: "Capacitance of a metre",
+        hint: "67pF",
+        note: "by meter, far end open",
+        help: "Capacitance of a metre by meter, for example 67pF",
+        questions: &[Assay, Types],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("CAPACITANCE", |text| {
+        seen(quantity::parse_capacitance_f(text))
+    }),
+};
+
+/// Dielectric by eye.
+pub static SEEN_DIELECTRIC: Fact<Filling> = Fact {
+    about: About {
+        name: "seen_dielectric",
+        group: Group::Look,
+        label: "Dielectric",
+        help: "Dielectric by eye",
+        questions: &[Assay, Types],
+        ..About::PLAIN
+    },
+    reader: Reader::Choice(
+        "DIELECTRIC",
+        &[
+            choice(
+                "solid-pe",
+                "Clear or milky, hard",
+                Filling::SolidPolyethylene,
+            ),
+            choice(
+                "foam-pe",
+                "White, dents under a fingernail",
+                Filling::FoamedPolyethylene,
+            ),
+            choice(
+                "ptfe",
+                "White, waxy, does not melt under the iron",
+                Filling::Ptfe,
+            ),
+            choice(
+                "air",
+                "A tube, a thread, discs or cells",
+                Filling::AirSpaced,
+            ),
+        ],
+    ),
+};
+
+/// Inner conductor by eye: whether it is stranded.
+pub static SEEN_INNER: Fact<bool> = Fact {
+    about: About {
+        name: "seen_inner",
+        group: Group::Look,
+        label: "Inner conductor",
+        help: "Inner conductor by eye",
+        questions: &[Assay, Types],
+        ..About::PLAIN
+    },
+    reader: Reader::Choice(
+        "INNER",
+        &[
+            choice("solid", "One wire", false),
+            choice("stranded", "Several", true),
+        ],
+    ),
+};
+
+/// Inner conductor by magnet: whether it holds.
+pub static SEEN_MAGNET: Fact<bool> = Fact {
+    about: About {
+        name: "seen_magnet",
+        group: Group::Look,
+        label: "A magnet on the inner conductor",
+        help: "Whether a magnet holds to the inner conductor",
+        questions: &[Assay, Types],
+        ..About::PLAIN
+    },
+    reader: Reader::Choice(
+        "MAGNET",
+        &[
+            choice("holds", "It holds: steel core", true),
+            choice("does-not", "It does not: copper or aluminium", false),
+        ],
+    ),
+};
+
+/// A person's own types.
+pub static OWN_TYPES: Fact<OwnTypes> = Fact {
+    about: About {
+        name: "own_types",
+        spelling: Spelling::As("own"),
+        group: Group::Look,
+        label: "Types of your own",
+        hint: "[[type]]\ndesignation = \"Oil store reel\"\nimpedance = \"50ohm\"\nvelocity_factor = 0.83",
+        note: "to be among those that it may be",
+        help: "Your own types, in TOML, to be among those that it may be",
+        questions: &[Assay],
+        ..About::PLAIN
+    },
+    reader: Reader::File(|file| OwnTypes::new(text_of(file)?).map_err(|e| e.to_string())),
+};
+
+// ---------------------------------------------------------------- what it is for
+
+/// Frequency of use.
+pub static USE_AT: Fact<f64> = Fact {
+    about: About {
+        name: "use_at",
+        spelling: Spelling::As("use"),
+        group: Group::Purpose,
+        label: "Frequency of use",
+        hint: "145MHz",
+        help: "Frequency of use",
+        questions: &[Assay, Sort],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("FREQUENCY", hertz),
+};
+
+/// Impedance of the system.
+pub static SYSTEM_IMPEDANCE: Fact<f64> = Fact {
+    about: About {
+        name: "system_impedance",
+        group: Group::Purpose,
+        label: "Impedance of the system",
+        hint: "50",
+        note: "ohm; the nearest of 50, 75 and 93 if empty",
+        help: "Impedance of the system, ohm; the nearest of 50, 75 and 93 if not given",
+        questions: &[Assay, Sort],
+        also: &[(Sort, "impedance")],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("OHM", plain_ohms),
+};
+
+/// Frequencies besides the usual ones.
+pub static FREQUENCIES: Fact<Vec<f64>> = Fact {
+    about: About {
+        name: "frequencies",
+        spelling: Spelling::As("frequency"),
+        group: Group::Purpose,
+        label: "Further frequencies wanted",
+        hint: "145MHz; 430MHz",
+        note: "for impedance and loss",
+        help: "Frequencies at which impedance and loss are wanted besides the usual ones",
+        questions: &[Assay, Compare],
+        ..About::PLAIN
+    },
+    reader: Reader::Several("FREQUENCY", frequencies),
+};
+
+/// What the cable must keep to.
+pub static CRITERIA: Fact<Criteria> = Fact {
+    about: About {
+        name: "criteria",
+        group: Group::Purpose,
+        label: "Criteria file",
+        hint: "loss_excess = 0.10",
+        note: "what a cable must keep to here; the usual limits if empty",
+        help: "What a cable must keep to, a TOML file",
+        questions: &[Assay, Sort],
+        ..About::PLAIN
+    },
+    reader: Reader::File(|file| Criteria::from_toml(&text_of(file)?)),
+};
+
+// ---------------------------------------------------------------- the calibrated plane
+
+/// Age of the calibration.
+pub static CALIBRATION_AGE: Fact<f64> = Fact {
+    about: About {
+        name: "calibration_age",
+        group: Group::Plane,
+        label: "Time since the calibration",
+        hint: "40min or 3h",
+        note: "at the sweeps",
+        help: "Time from the calibration to the sweeps: 40min, 3h or 2d",
+        questions: &[Assay],
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("TIME", values::time_s),
+};
+
+const ADAPTER_HELP: &str = "Adapter that is no part of the cable, near=… or far=…: 120ps, \
+                            50ohm,120ps,0.03dB, sma-bnc or a two-port file";
+
+/// Adapter at the near end.
+pub static NEAR_ADAPTER: Fact<TakeAway> = Fact {
+    about: About {
+        name: "near_adapter",
+        spelling: Spelling::Keyed {
+            option: "adapter",
+            key: "near",
+            help: ADAPTER_HELP,
+        },
+        group: Group::Plane,
+        label: "Adapter at the near end",
+        hint: "sma-bnc or 120ps",
+        note: "between the calibrated plane and the plug",
+        help: "Adapter between the calibrated plane and the near plug",
+        questions: &[Assay, Cable],
+        ..About::PLAIN
+    },
+    reader: Reader::TextOrFile("END=ADAPTER", TakeAway::is_file, adapter),
+};
+
+/// Adapter at the far end.
+pub static FAR_ADAPTER: Fact<TakeAway> = Fact {
+    about: About {
+        name: "far_adapter",
+        spelling: Spelling::Keyed {
+            option: "adapter",
+            key: "far",
+            help: ADAPTER_HELP,
+        },
+        group: Group::Plane,
+        label: "Adapter at the far end",
+        hint: "sma-bnc or 120ps",
+        note: "between the plug and what ends the cable",
+        help: "Adapter between the far plug and what ends the cable",
+        questions: &[Assay, Cable],
+        ..About::PLAIN
+    },
+    reader: Reader::TextOrFile("END=ADAPTER", TakeAway::is_file, adapter),
+};
+
+/// The calibration kit.
+pub static KIT: Fact<Attached> = Fact {
+    about: About {
+        name: "kit",
+        group: Group::Plane,
+        label: "Kit file",
+        hint: "[standards.open]\nkind = \"open\"\ncapacitance_f = 40e-15",
+        note: "open, short and load of the calibration as they are, not as the analyser takes them",
+        help: "The kit that the analyser was calibrated with, a TOML file",
+        questions: &[Assay, Cable],
+        ..About::PLAIN
+    },
+    reader: Reader::File(described_kit),
+};
+
+/// Whether the sweeps are corrected with the kit.
+pub static CORRECTED: Fact<bool> = Fact {
+    about: About {
+        name: "corrected",
+        group: Group::Plane,
+        label: "The sweeps are corrected with this kit",
+        hint: "yes",
+        note: "by `lineproof correct`, not as the analyser gave them",
+        help: "The sweeps come from `lineproof correct` with that kit",
+        questions: &[Assay, Cable],
+        needs: &["kit"],
+        ..About::PLAIN
+    },
+    reader: Reader::Flag(true),
+};
+
+// ---------------------------------------------------------------- what a file does not say
+
+/// Unit of frequencies.
+pub static FREQUENCY_UNIT: Fact<FrequencyUnit> = Fact {
+    about: About {
+        name: "frequency_unit",
+        group: Group::Reading,
+        label: "Unit of frequency in the files",
+        note: "only where a file does not say",
+        help: "Unit of frequencies",
+        questions: FILES,
+        ..About::PLAIN
+    },
+    reader: Reader::Choice(
+        "UNIT",
+        &[
+            choice("Hz", "", FrequencyUnit::Hz),
+            choice("kHz", "", FrequencyUnit::KHz),
+            choice("MHz", "", FrequencyUnit::MHz),
+            choice("GHz", "", FrequencyUnit::GHz),
+        ],
+    ),
+};
+
+/// How two numbers make a value.
+pub static PAIR_FORMAT: Fact<PairFormat> = Fact {
+    about: About {
+        name: "pair_format",
+        group: Group::Reading,
+        label: "What two numbers of a value are",
+        note: "only where a Touchstone file does not say",
+        help: "How two numbers of a Touchstone file make one value",
+        questions: FILES,
+        ..About::PLAIN
+    },
+    reader: Reader::Choice(
+        "FORMAT",
+        &[
+            choice("db", "Decibel and angle", PairFormat::DecibelAngle),
+            choice("ma", "Magnitude and angle", PairFormat::MagnitudeAngle),
+            choice("ri", "Real and imaginary part", PairFormat::RealImaginary),
+        ],
+    ),
+};
+
+/// What reflections refer to.
+pub static REFERENCE_OHMS: Fact<f64> = Fact {
+    about: About {
+        name: "reference_ohms",
+        group: Group::Reading,
+        label: "Impedance that reflections refer to",
+        hint: "50",
+        note: "ohm, only where a file does not say; 50 if empty",
+        help: "Impedance that reflections refer to, ohm; 50 if nobody says",
+        questions: FILES,
+        ..About::PLAIN
+    },
+    reader: Reader::Quantity("OHM", plain_ohms),
+};
+
+/// Whether a file must keep to its standard.
+pub static STRICT: Fact<bool> = Fact {
+    about: About {
+        name: "strict",
+        group: Group::Reading,
+        label: "Accept only what the format's standard allows",
+        hint: "yes",
+        help: "Accept only what the format's standard allows",
+        questions: FILES,
+        ..About::PLAIN
+    },
+    reader: Reader::Flag(true),
+};
+
+/// The questions that read files.
+const FILES: &[Question] = &[Assay, Compare, Sort, Cable, Correct];
+
+// ---------------------------------------------------------------- readers
+
+const fn choice<T: Copy>(word: &'static str, looks: &'static str, means: T) -> Choice<T> {
+    Choice { word, looks, means }
+}
+
+#[expect(clippy::needless_pass_by_value, reason = "for map_err")]
+fn said(error: QuantityError) -> String {
+    error.to_string()
+}
+
+fn metres(text: &str) -> Result<Reading, String> {
+    quantity::parse_length_m(text).map_err(said)
+}
+
+fn plain_metres(text: &str) -> Result<f64, String> {
+    metres(text).map(|r| r.value)
+}
+
+fn ohms(text: &str) -> Result<Reading, String> {
+    values::ohms(text).map_err(said)
+}
+
+fn plain_ohms(text: &str) -> Result<f64, String> {
+    ohms(text).map(|r| r.value)
+}
+
+fn hertz(text: &str) -> Result<f64, String> {
+    let reading = quantity::parse_frequency_hz(text).map_err(said)?;
+    Ok(reading.value)
+}
+
+fn frequencies(text: &str) -> Result<Vec<f64>, String> {
+    values::several(text).map(hertz).collect()
+}
+
+fn marked_loss(text: &str) -> Result<MarkedLoss, String> {
+    let AttenuationReading { db_per_100m, at_hz } = values::attenuation_at(text)?;
+    let at_hz = at_hz.expect("it was read with its frequency");
+    Ok(MarkedLoss {
+        db_per_100m: db_per_100m.value,
+        at_hz: at_hz.value,
+    })
+}
+
+fn seen_metres(text: &str) -> Result<Uncertain, String> {
+    seen(quantity::parse_length_m(text))
+}
+
+fn seen(reading: Result<Reading, QuantityError>) -> Result<Uncertain, String> {
+    reading.map(values::by_instrument).map_err(said)
+}
+
+fn adapter(word: &Word) -> TakeAway {
+    match word {
+        Word::File(file) => TakeAway::File(file.clone()),
+        other => TakeAway::Described(other.typed().trim().to_owned()),
+    }
+}
+
+/// A kit that can be made use of. Standards that another file describes are passed over: no file is looked up.
+fn described_kit(file: &Attached) -> Result<Attached, String> {
+    match kit::described(file) {
+        Ok(_) => Ok(file.clone()),
+        Err(error) => Err(with_cause(&error)),
+    }
+}
+
+fn text_of(file: &Attached) -> Result<String, String> {
+    let bytes = file.bytes().map_err(|error| with_cause(&error))?;
+    String::from_utf8(bytes).map_err(|_| "expected a text file in UTF-8".to_owned())
+}
+
+fn with_cause(error: &dyn std::error::Error) -> String {
+    match error.source() {
+        Some(cause) => format!("{error}: {cause}"),
+        None => error.to_string(),
+    }
+}
