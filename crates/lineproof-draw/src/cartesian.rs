@@ -9,6 +9,8 @@ use crate::canvas::{ALERT, BAND, Drawing, GRID, HEIGHT, INK, WIDTH, colour, dash
 /// Impedance along the cable.
 #[derive(Clone, Debug, Default)]
 pub struct ProfilePicture {
+    /// Unit of the distances, such as `m`.
+    pub unit: &'static str,
     /// Points by rising distance.
     pub points: Vec<ProfilePoint>,
     /// Events.
@@ -18,8 +20,8 @@ pub struct ProfilePicture {
 /// Impedance at one place.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct ProfilePoint {
-    /// Distance from the near end, m.
-    pub at_m: f64,
+    /// Distance from the near end, in the picture's unit.
+    pub at: f64,
     /// Impedance, ohm.
     pub ohm: f64,
     /// Its 95 % half-width, ohm.
@@ -59,13 +61,14 @@ pub fn profile(picture: &ProfilePicture) -> String {
     let low = points.iter().map(|p| p.ohm - p.u95_ohm);
     let high = points.iter().map(|p| p.ohm + p.u95_ohm);
     let y = widened(low.fold(f64::INFINITY, f64::min)..high.fold(f64::NEG_INFINITY, f64::max));
-    let x = 0.0..points.iter().map(|p| p.at_m).fold(0.1, f64::max);
+    let x = 0.0..points.iter().map(|p| p.at).fold(0.1, f64::max);
     let events: Vec<&str> = picture.events.iter().map(|e| e.name.as_str()).collect();
     let description = format!(
-        "Impedance from {:.1} to {:.1} ohm over {:.2} m; events: {}.",
+        "Impedance from {:.1} to {:.1} ohm over {:.2} {}; events: {}.",
         y.start,
         y.end,
         x.end,
+        picture.unit,
         if events.is_empty() {
             "none".to_owned()
         } else {
@@ -83,16 +86,16 @@ pub fn profile(picture: &ProfilePicture) -> String {
             let mut chart = builder(area).build_cartesian_2d(x, y.clone())?;
             axes(
                 &mut chart,
-                "distance from the near end, m",
+                &format!("distance from the near end, {}", picture.unit),
                 "impedance, ohm",
             )?;
-            let upper = points.iter().map(|p| (p.at_m, p.ohm + p.u95_ohm));
-            let lower = points.iter().rev().map(|p| (p.at_m, p.ohm - p.u95_ohm));
+            let upper = points.iter().map(|p| (p.at, p.ohm + p.u95_ohm));
+            let lower = points.iter().rev().map(|p| (p.at, p.ohm - p.u95_ohm));
             chart.draw_series([Polygon::new(
                 upper.chain(lower).collect::<Vec<_>>(),
                 BAND.mix(0.6),
             )])?;
-            let line = points.iter().map(|p| (p.at_m, p.ohm));
+            let line = points.iter().map(|p| (p.at, p.ohm));
             chart.draw_series(LineSeries::new(line, colour(0).stroke_width(2)))?;
             for (place, event) in picture.events.iter().enumerate() {
                 let ends = [(event.at, y.start), (event.at, y.end)];
@@ -285,12 +288,13 @@ mod tests {
 
     #[test]
     fn events_are_named_in_picture_and_description() {
-        let point = |at_m, ohm| ProfilePoint {
-            at_m,
+        let point = |at, ohm| ProfilePoint {
+            at,
             ohm,
             u95_ohm: 0.3,
         };
         let svg = profile(&ProfilePicture {
+            unit: "m",
             points: vec![point(0.0, 50.1), point(1.0, 49.8), point(2.0, 50.0)],
             events: vec![Mark {
                 at: 1.0,

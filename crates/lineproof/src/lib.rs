@@ -8,11 +8,11 @@ pub mod cli;
 pub mod diagnostics;
 pub mod exit;
 pub mod facts;
-pub mod kept;
 mod output;
 pub mod questions;
 pub mod report;
 pub mod server;
+pub mod stored;
 mod verbs;
 pub mod workflow;
 

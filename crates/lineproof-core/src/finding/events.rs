@@ -4,6 +4,7 @@ use super::quantities::from_u95;
 #[cfg(feature = "serde")]
 use super::stored;
 use super::words::words;
+use crate::quantity::digits::pair;
 use crate::quantity::format_uncertain;
 
 /// Something at a place along the cable.
@@ -195,11 +196,96 @@ impl EventFound {
         let ohm = self
             .impedance_ohm
             .map_or_else(String::new, |z| format!(" of {z:.0} ohm"));
-        let reach = match self.reaches {
+        let reach = self.reach();
+        format!("another cable{ohm} joined on at {at}{reach}")
+    }
+
+    /// Kind, place and what is known of it, as a list has it.
+    pub fn text(&self) -> String {
+        let (at, u95) = pair(self.at_m, self.u95_m);
+        let there = self.impedance_ohm.map_or_else(String::new, |z| {
+            format!(", {} there", ohms(z, self.u95_impedance_ohm))
+        });
+        let series = self.series_ohm.map_or_else(String::new, |r| {
+            format!(", {} in series", ohms(r, self.u95_series_ohm))
+        });
+        let length = self.length_m;
+        let length = length.map_or_else(String::new, |m| format!(", over {m:.3} m"));
+        let reach = self.reach();
+        let kinds: Vec<&str> = self.or.iter().map(|kind| kind.name()).collect();
+        let or = if kinds.is_empty() {
+            String::new()
+        } else {
+            format!(", or {}", kinds.join(" or "))
+        };
+        let alone = if self.by_tape_alone {
+            ", by the tape alone"
+        } else {
+            ""
+        };
+        format!(
+            "{} at {at} ± {u95} m{length}{there}{series}{reach}{or}{alone}",
+            self.kind
+        )
+    }
+
+    /// Of a splice: the stretch that is another cable.
+    fn reach(&self) -> &'static str {
+        match self.reaches {
             Some(End::Near) => ", from the near end to there",
             Some(End::Far) => ", from there to the far end",
             None => "",
+        }
+    }
+
+    /// An event of which kind and place are known, and nothing else.
+    pub fn at(kind: EventKind, at_m: f64, u95_m: f64) -> Self {
+        Self {
+            kind,
+            at_m,
+            u95_m,
+            length_m: None,
+            impedance_ohm: None,
+            u95_impedance_ohm: None,
+            series_ohm: None,
+            u95_series_ohm: None,
+            one_way_s: 0.0,
+            from_far_m: None,
+            share: None,
+            reaches: None,
+            cause: None,
+            or: Vec::new(),
+            by_tape_alone: false,
+        }
+    }
+}
+
+fn ohms(ohm: f64, u95: Option<f64>) -> String {
+    match u95 {
+        Some(u95) => {
+            let (ohm, u95) = pair(ohm, u95);
+            format!("{ohm} ± {u95} ohm")
+        }
+        None => format!("{ohm:.1} ohm"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_event_says_everything_that_is_known_of_it() {
+        let joint = EventFound {
+            series_ohm: Some(2.14),
+            u95_series_ohm: Some(0.11),
+            or: vec![EventKind::Dent],
+            by_tape_alone: true,
+            ..EventFound::at(EventKind::Joint, 1.5, 0.02)
         };
-        format!("another cable{ohm} joined on at {at}{reach}")
+        assert_eq!(
+            joint.text(),
+            "joint at 1.500 ± 0.020 m, 2.14 ± 0.11 ohm in series, or dent, by the tape alone"
+        );
     }
 }

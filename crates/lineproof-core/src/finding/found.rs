@@ -252,3 +252,11 @@ pub struct Finding {
     #[cfg_attr(feature = "schema", schema(required))]
     pub cautions: Vec<String>,
 }
+
+impl Finding {
+    /// The loss at a frequency, if the table has it.
+    pub fn loss_at(&self, freq_hz: f64) -> Option<&LossRow> {
+        let near = |row: &&LossRow| (row.at_hz - freq_hz).abs() <= 1e-6 * freq_hz;
+        self.loss.iter().find(near)
+    }
+}

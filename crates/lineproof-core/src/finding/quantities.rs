@@ -97,7 +97,7 @@ pub struct LawRow {
 }
 
 /// Matched loss at one frequency.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct LossRow {
@@ -261,6 +261,16 @@ pub struct SystemRow {
     pub most_extra_loss_db: f64,
 }
 
+impl DelayFound {
+    /// The delay without the plugs where it is known, else with them, s.
+    pub fn of_cable(&self) -> Uncertain {
+        match (self.between_plugs_s, self.u95_between_plugs_s) {
+            (Some(delay_s), Some(u95_s)) => from_u95(delay_s, u95_s),
+            _ => from_u95(self.one_way_s, self.u95_s),
+        }
+    }
+}
+
 impl ImpedanceFound {
     /// The value with its standard uncertainty.
     pub fn uncertain(&self) -> Uncertain {
@@ -287,6 +297,14 @@ impl From<Uncertain> for RatioFound {
 }
 
 impl LossRow {
+    /// Loss and half-width at 20 °C if known, else as it was during the sweep, dB; and whether it is the former.
+    pub fn comparable(&self) -> (f64, f64, bool) {
+        match (self.db_at_20c, self.u95_db_at_20c) {
+            (Some(db), Some(u95)) => (db, u95, true),
+            _ => (self.db, self.u95_db, false),
+        }
+    }
+
     /// The value with its standard uncertainty.
     pub fn uncertain(&self) -> Uncertain {
         from_u95(self.db, self.u95_db)

@@ -95,6 +95,8 @@ codes! {
         NotCompared = "not-compared",
         /// The calibration kit is not described.
         KitNotDescribed = "kit-not-described",
+        /// A stored finding that cannot be read.
+        NotReadable = "not-readable",
         /// A standard whose limits are not known.
         StandardWithoutLimits = "standard-without-limits",
     }

@@ -12,8 +12,10 @@ words! {
         Suspect = "suspect",
         /// It has a fault.
         Faulty = "faulty",
-        /// The sweeps do not say, or in a word that this version does not know.
+        /// Of a stored finding that is older than this key; no assay gives it.
         #[default]
+        NotJudged = "not judged",
+        /// The sweeps do not say; also a word that this version does not know.
         #[cfg_attr(feature = "serde", serde(other))]
         Undetermined = "undetermined",
     }
@@ -82,4 +84,15 @@ pub struct CriterionFound {
     pub set: bool,
     /// Where the default comes from.
     pub source: String,
+}
+
+impl Action {
+    /// The action for people.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::UseElsewhere => "use elsewhere",
+            Self::MeasureAgain => "measure again",
+            plain => plain.name(),
+        }
+    }
 }

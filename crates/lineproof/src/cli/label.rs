@@ -7,6 +7,7 @@ use lineproof_core::quantity::{self, Reading};
 use lineproof_draw::{A4_MM, LETTER_MM, LabelError, Sheet};
 
 use super::shelf::WhichShelf;
+use crate::report::units::Units;
 use crate::workflow::label::{Code, Wanted};
 
 /// Examples under the help of the verb.
@@ -129,9 +130,10 @@ impl DrawnArgs {
         self.sheet.outline
     }
 
-    /// What stands on the labels.
-    pub(crate) fn wanted(&self) -> Wanted {
+    /// What stands on the labels, with lengths in these units.
+    pub(crate) fn wanted(&self, units: Units) -> Wanted {
         Wanted {
+            units,
             loss_at_hz: self.content.loss_at.value,
             code: match &self.content.link {
                 Some(address) => Code::Link(address.clone()),

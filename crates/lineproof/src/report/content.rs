@@ -1,16 +1,18 @@
-//! What a report of a finding says, apart from how it looks: page and PDF are made from this.
+//! What a report of a finding says, apart from how it looks: text, page, HTML, PDF and the table of numbers
+//! are made from this, so that none says more, less or otherwise than another.
 
+use lineproof_core::finding::judge::advice::line_cautions;
 use lineproof_core::quantity::format_frequency;
 
-use super::number::{pair, percent};
+use super::number::{pair, percent, rounded, significant};
 use super::subject::Subject;
+use super::summary::summary;
 use super::units::Units;
-use crate::kept::{Kept, Marking, Method, Verdict};
+use crate::finding::{
+    Condition, CriterionFound, EventFound, Finding, LeastDentFound, LengthBasis, LossRow,
+    MarkingFound, MethodFound, ProfileFound, TypeFound, VerdictFound,
+};
 use crate::workflow::pictures;
-use lineproof_core::finding::judge::advice::line_cautions;
-
-/// Types that the decision names.
-const TYPES_NAMED: usize = 3;
 
 /// A name and what is said of it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -21,6 +23,21 @@ pub struct Row {
     pub text: String,
     /// Number of the event that it is about.
     pub event: Option<usize>,
+}
+
+/// A number with its 95 % interval.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Number {
+    /// What it is; empty where it is the one before.
+    pub name: &'static str,
+    /// The value, rounded to its interval.
+    pub value: String,
+    /// The half-width; empty of what has none.
+    pub u95: String,
+    /// The unit of both.
+    pub unit: &'static str,
+    /// What goes with it.
+    pub note: String,
 }
 
 /// A picture of a finding.
@@ -44,73 +61,70 @@ pub fn title(subjects: &[Subject]) -> String {
 
 /// How many cables there are for each thing to do, the most frequent first.
 pub fn counts(subjects: &[Subject]) -> String {
-    let mut counts: Vec<(String, usize)> = Vec::new();
+    let mut counts: Vec<(&str, usize)> = Vec::new();
     for subject in subjects {
-        let verdict = subject.kept.verdict.as_ref();
-        let words = verdict.map_or_else(|| "not judged".to_owned(), Verdict::words);
+        let words = to_do(&subject.finding);
         match counts.iter_mut().find(|(known, _)| *known == words) {
             Some((_, count)) => *count += 1,
             None => counts.push((words, 1)),
         }
     }
-    counts.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+    counts.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(b.0)));
     let counts = counts
         .iter()
         .map(|(words, count)| format!("{words}: {count}"));
     counts.collect::<Vec<_>>().join(", ")
 }
 
+fn to_do(finding: &Finding) -> &'static str {
+    let verdict = finding.verdict.as_ref();
+    verdict.map_or("not judged", |verdict| verdict.action.words())
+}
+
 /// Headings of the table of cables.
 pub const OVERVIEW_COLUMNS: [&str; 4] = ["cable", "found", "condition", "what to do"];
 
 /// A cable's row in the table of all.
-pub fn overview(subject: &Subject) -> [String; 4] {
-    let Subject { name, kept, .. } = subject;
-    let condition = kept.condition.as_deref().unwrap_or("not judged");
-    let verdict = kept.verdict.as_ref();
+pub fn overview(subject: &Subject, units: Units) -> [String; 4] {
+    let Subject { name, finding, .. } = subject;
     [
         name.clone(),
-        kept.sentence(),
-        condition.to_owned(),
-        verdict.map_or_else(String::new, Verdict::words),
+        summary(finding, units),
+        finding.condition.to_string(),
+        to_do(finding).to_owned(),
     ]
 }
 
-/// What the owner says of it, and when it was swept.
+/// What the owner says of it, and when it was measured.
 pub fn facts(subject: &Subject) -> String {
-    let swept = (!subject.day.is_empty()).then(|| format!("swept {}", subject.day));
-    let said = (!subject.description.is_empty()).then(|| subject.description.clone());
-    let facts: Vec<String> = said.into_iter().chain(swept).collect();
+    let measured = (!subject.day.is_empty()).then(|| format!("measured {}", subject.day));
+    let given = (!subject.description.is_empty()).then(|| subject.description.clone());
+    let facts: Vec<String> = given.into_iter().chain(measured).collect();
     facts.join(", ")
 }
 
 /// Whether it is sound, what to do, why, and what it seems to be.
-pub fn decision(kept: &Kept, units: Units) -> Vec<Row> {
+pub fn decision(finding: &Finding, units: Units) -> Vec<Row> {
     let mut rows = Rows::default();
-    let condition = kept.condition.as_deref().unwrap_or("not judged");
-    rows.add("Condition", condition);
-    rows.more(&kept.condition_reasons);
-    if let Some(verdict) = &kept.verdict {
-        rows.add("What to do", verdict.words());
-        rows.list("Why, how", &verdict.reasons);
+    rows.add("Condition", finding.condition.name());
+    rows.list("", units.texts(&finding.condition_reasons));
+    if let Some(verdict) = &finding.verdict {
+        rows.add("What to do", verdict.action.words());
+        rows.list("Why, how", units.texts(&verdict.reasons));
     }
-    if kept.condition.as_deref() == Some("undetermined") {
-        rows.list("Warnings", kept.warnings.iter().map(|w| &w.text));
+    if finding.condition == Condition::Undetermined {
+        rows.list("Warnings", warnings(finding, units));
     }
-    for (i, event) in kept.events.iter().enumerate() {
-        rows.add("Found", event.text_in(units));
+    for (i, event) in finding.events.iter().enumerate() {
+        rows.add("Found", event_text(event, units));
         rows.0.last_mut().expect("it was just added").event = Some(i);
     }
-    if let Some(marking) = &kept.marking {
+    rows.list("Cause", causes(finding, units));
+    if let Some(marking) = &finding.marking {
         rows.add("Jacket", jacket(marking));
-        rows.more(marking.differences.iter().map(|d| &d.text));
-        rows.more(marking.explanation.iter().chain(&marking.remarks));
+        rows.list("", against_marking(marking, units));
     }
-    if !kept.types.is_empty() {
-        let types = kept.types.iter().take(TYPES_NAMED);
-        let types = types.map(|t| format!("{} ({})", t.designation, percent(t.probability)));
-        rows.add("Type", types.collect::<Vec<_>>().join(", "));
-    }
+    rows.list("Type", finding.types.iter().map(type_text));
     rows.0
 }
 
@@ -126,19 +140,28 @@ impl Rows {
         });
     }
 
-    fn more<'a>(&mut self, texts: impl IntoIterator<Item = &'a String>) {
-        self.list("", texts);
-    }
-
     /// Texts of which only the first is named.
-    fn list<'a>(&mut self, name: &'static str, texts: impl IntoIterator<Item = &'a String>) {
+    fn list(&mut self, name: &'static str, texts: impl IntoIterator<Item = String>) {
         for (i, text) in texts.into_iter().enumerate() {
-            self.add(if i == 0 { name } else { "" }, text.as_str());
+            self.add(if i == 0 { name } else { "" }, text);
         }
     }
 }
 
-fn jacket(marking: &Marking) -> String {
+/// An event with its place from both ends.
+pub fn event_text(event: &EventFound, units: Units) -> String {
+    let far = event.from_far_m.filter(|m| *m >= 0.0);
+    let far = far.map_or_else(String::new, |m| format!("; {m:.2} m from the far end"));
+    units.text(&format!("{}{far}", event.text()))
+}
+
+/// What physics says of each event's cause.
+pub fn causes(finding: &Finding, units: Units) -> Vec<String> {
+    let causes = finding.events.iter().filter_map(|e| e.cause.as_ref());
+    units.texts(causes)
+}
+
+fn jacket(marking: &MarkingFound) -> String {
     let what = marking.designation.as_deref().unwrap_or("its figures");
     let judged = match marking.agrees {
         Some(true) => "agrees",
@@ -148,58 +171,184 @@ fn jacket(marking: &Marking) -> String {
     format!("{what}: {judged}")
 }
 
+/// What does not agree with the jacket, why, and what could not be compared.
+pub fn against_marking(marking: &MarkingFound, units: Units) -> Vec<String> {
+    let differences = marking.differences.iter().map(|d| &d.text);
+    let besides = marking.explanation.iter().chain(&marking.remarks);
+    units.texts(differences.chain(besides))
+}
+
+/// Most members of a group that a line names.
+const MOST_NAMED: usize = 4;
+
+/// A type with its probability and those that are the same cable.
+fn type_text(found: &TypeFound) -> String {
+    let also = same_as(found).map_or_else(String::new, |also| format!("; {also}"));
+    format!(
+        "{} ({}){also}",
+        found.designation,
+        percent(found.probability)
+    )
+}
+
+/// The types that are electrically the same cable, in words.
+pub fn same_as(found: &TypeFound) -> Option<String> {
+    let named = found.same_as.iter().take(MOST_NAMED).cloned();
+    let mut also: Vec<String> = named.collect();
+    let more = found.same_as.len().saturating_sub(MOST_NAMED);
+    also.extend((more > 0).then(|| format!("{more} more")));
+    (!also.is_empty()).then(|| format!("the same electrically: {}", also.join(", ")))
+}
+
 /// Heading of the criteria.
 pub const CRITERIA: &str = "By these criteria";
 
-/// Each criterion: whether it is kept, what was found and wanted, where the limit comes from.
-pub fn criteria(verdict: Option<&Verdict>) -> Vec<[String; 3]> {
+/// Each criterion: whether it passes, what was found with its limit, where the limit comes from.
+pub fn criteria(verdict: Option<&VerdictFound>, units: Units) -> Vec<[String; 3]> {
     let criteria = verdict.map_or(&[][..], |verdict| &verdict.criteria);
-    let row = |c: &crate::kept::Criterion| {
-        let kept = if c.passed { "kept" } else { "NOT kept" };
+    let row = |c: &CriterionFound| {
+        let passed = if c.passed { "pass" } else { "FAIL" };
         let limit = if c.set {
             "limit of your criteria file".to_owned()
         } else {
             format!("default: {}", c.source)
         };
-        [kept.to_owned(), c.text.clone(), limit]
+        [passed.to_owned(), units.text(&c.text), limit]
     };
     criteria.iter().map(row).collect()
 }
 
-/// Every number: its name, value with interval, unit, and what goes with it.
-pub fn numbers(kept: &Kept, units: Units) -> Vec<[String; 4]> {
-    let mut rows: Vec<[String; 4]> = Vec::new();
-    let mut add = |name: &str, value: f64, u95: f64, unit: &str, note: String| {
+/// Heading of the numbers.
+pub const NUMBERS: &str = "Found, each with its 95 % interval";
+
+#[derive(Default)]
+struct Numbers(Vec<Number>);
+
+impl Numbers {
+    fn add(
+        &mut self,
+        name: &'static str,
+        (value, u95): (f64, f64),
+        unit: &'static str,
+        note: impl Into<String>,
+    ) {
         let (value, u95) = pair(value, u95);
-        let value = format!("{value} ± {u95}");
-        rows.push([name.to_owned(), value, unit.to_owned(), note]);
-    };
-    if let Some(z) = &kept.impedance {
+        self.0.push(Number {
+            name,
+            value,
+            u95,
+            unit,
+            note: note.into(),
+        });
+    }
+}
+
+/// Every number of the cable: its name, value with interval, unit, and what goes with it.
+pub fn numbers(finding: &Finding, units: Units) -> Vec<Number> {
+    let mut rows = Numbers::default();
+    impedances(finding, &mut rows);
+    if let Some(d) = finding.delay {
+        let note = format!("one way, at {}", format_frequency(d.at_hz));
+        rows.add("delay", (d.one_way_s * 1e9, d.u95_s * 1e9), "ns", note);
+        if let (Some(s), Some(u95_s)) = (d.between_plugs_s, d.u95_between_plugs_s) {
+            rows.add("", (s * 1e9, u95_s * 1e9), "ns", "between the plugs");
+        }
+    }
+    if let Some(vf) = finding.velocity_factor {
+        rows.add("velocity factor", (vf.ratio, vf.u95), "", "");
+    }
+    if let Some(length) = finding.length {
+        let value = (units.of_m(length.m), units.of_m(length.u95_m));
+        rows.add("length", value, units.length(), basis(length.basis));
+    }
+    for (i, row) in finding.loss.iter().enumerate() {
+        let name = if i == 0 { "loss" } else { "" };
+        rows.add(name, (row.db, row.u95_db), "dB", loss_note(row, units));
+    }
+    loss_parts(finding, &mut rows);
+    let mut rows = rows.0;
+    rows.extend(finding.temperature_c.map(temperature));
+    rows
+}
+
+fn impedances(finding: &Finding, rows: &mut Numbers) {
+    if let Some(z) = finding.impedance {
         let at = format_frequency(z.at_hz);
         let note = format!("at {at}, limited by {}", z.limited_by);
-        add("impedance", z.ohm, z.u95_ohm, "ohm", note);
+        rows.add("impedance", (z.ohm, z.u95_ohm), "ohm", note);
     }
-    if let Some(d) = kept.delay {
-        let (ns, u95_ns) = (d.one_way_s * 1e9, d.u95_s * 1e9);
-        add("delay, one way", ns, u95_ns, "ns", String::new());
+    for row in &finding.impedances {
+        let note = at(row.at_hz, row.extrapolated);
+        rows.add("", (row.ohm, row.u95_ohm), "ohm", note);
     }
-    if let Some(vf) = kept.velocity_factor {
-        add("velocity factor", vf.ratio, vf.u95, "", String::new());
+    if let Some(z) = finding.impedance_limit {
+        let note = "at the highest frequencies";
+        rows.add("", (z.ohm, z.u95_ohm), "ohm", note);
     }
-    if let Some(length) = &kept.length {
-        let (value, u95) = (units.of_m(length.m), units.of_m(length.u95_m));
-        let note = format!("by {}", length.basis);
-        add("length", value, u95, units.length(), note);
+}
+
+fn loss_parts(finding: &Finding, rows: &mut Numbers) {
+    let Some(parts) = &finding.loss_parts else {
+        return;
+    };
+    let at = format_frequency(parts.at_hz);
+    let conductor = parts.conductor_db.zip(parts.u95_conductor_db);
+    let dielectric = parts.dielectric_db.zip(parts.u95_dielectric_db);
+    for (name, part) in [("conductors", conductor), ("dielectric", dielectric)] {
+        if let Some(part) = part {
+            rows.add("", part, "dB", format!("of it at {at} by the {name}"));
+        }
     }
-    for row in &kept.loss {
-        let per_100m = row.db_per_100m.map_or_else(String::new, |db| {
-            let db = units.of_db_per_100m(db);
-            format!(", {db:.1} {}", units.attenuation())
-        });
-        let note = format!("at {}{per_100m}", format_frequency(row.at_hz));
-        add("loss", row.db, row.u95_db, "dB", note);
+}
+
+fn temperature(celsius: f64) -> Number {
+    Number {
+        name: "temperature",
+        value: significant(celsius, 3),
+        u95: String::new(),
+        unit: "°C",
+        note: "of the cable during the sweeps".to_owned(),
     }
-    rows
+}
+
+/// Where a length comes from.
+pub fn basis(basis: LengthBasis) -> &'static str {
+    match basis {
+        LengthBasis::Tape => "by tape",
+        LengthBasis::Caliper => "from impedance and diameters",
+        LengthBasis::MarkedVelocityFactor => "from the claimed velocity factor",
+        LengthBasis::Other => "",
+    }
+}
+
+fn loss_note(row: &LossRow, units: Units) -> String {
+    let mut notes = vec![at(row.at_hz, row.extrapolated)];
+    if let (Some(db), Some(u95)) = (row.db_per_100m, row.u95_db_per_100m)
+        && db > u95
+    {
+        let db = rounded(units.of_db_per_100m(db), units.of_db_per_100m(u95));
+        notes.push(format!("{db} {}", units.attenuation()));
+    }
+    if let (Some(db), Some(u95)) = (row.db_at_20c, row.u95_db_at_20c) {
+        notes.push(format!("{} dB at 20 °C", rounded(db, u95)));
+    }
+    notes.join(", ")
+}
+
+/// A frequency, and whether the sweeps reach it.
+fn at(freq_hz: f64, extrapolated: bool) -> String {
+    let beyond = if extrapolated {
+        " (beyond the sweeps)"
+    } else {
+        ""
+    };
+    format!("at {}{beyond}", format_frequency(freq_hz))
+}
+
+/// What belongs below the numbers: why a part of the loss is absent.
+pub fn below_numbers(finding: &Finding, units: Units) -> Vec<String> {
+    let parts = finding.loss_parts.as_ref();
+    units.texts(parts.and_then(|parts| parts.reason.as_ref()))
 }
 
 /// Headings of the table of the piece in its system.
@@ -213,8 +362,8 @@ pub const SYSTEM_COLUMNS: [&str; 6] = [
 ];
 
 /// The piece between ends of the impedance that was named: heading and rows.
-pub fn in_system(kept: &Kept) -> Option<(String, Vec<[String; 6]>)> {
-    let system = kept.system.as_ref()?;
+pub fn in_system(finding: &Finding) -> Option<(String, Vec<[String; 6]>)> {
+    let system = finding.system.as_ref()?;
     let rows = system.rows.iter().map(|row| {
         [
             format_frequency(row.at_hz),
@@ -229,21 +378,107 @@ pub fn in_system(kept: &Kept) -> Option<(String, Vec<[String; 6]>)> {
     Some((heading, rows.collect()))
 }
 
-/// Heading of what long lines show of the calibration.
-pub const CALIBRATION: &str = "What the calibration left";
+/// Sentences under a heading.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sentences {
+    /// The heading.
+    pub heading: &'static str,
+    /// The sentences; none if there is nothing to say.
+    pub items: Vec<String>,
+}
+
+/// What stands beside the numbers: the calibration, the caliper, and how small a fault would have shown.
+pub fn beside_numbers(finding: &Finding, units: Units) -> [Sentences; 3] {
+    let left = finding.calibration.iter().map(|left| &left.text);
+    let caliper = finding.geometry.iter().map(|found| &found.text);
+    [
+        Sentences {
+            heading: "What the calibration left",
+            items: units.texts(left),
+        },
+        Sentences {
+            heading: "By the caliper",
+            items: units.texts(caliper),
+        },
+        Sentences {
+            heading: "How small a fault would have shown",
+            items: units.texts(&detection(finding)),
+        },
+    ]
+}
+
+/// The least dents at both ends, and how near to each other two places are told apart.
+fn detection(finding: &Finding) -> Vec<String> {
+    let Some(profile) = &finding.profile else {
+        return Vec::new();
+    };
+    let apart = lineproof_core::quantity::format_length(profile.resolution_m);
+    let apart = format!("two places closer than {apart} look like one");
+    least_dents(profile).into_iter().chain([apart]).collect()
+}
+
+fn least_dents(profile: &ProfileFound) -> Option<String> {
+    let (near, far) = (profile.least_dents.first()?, profile.least_dents.last()?);
+    let percent = |d: &LeastDentFound| format!("{} %", significant(100.0 * d.relative, 2));
+    let (near_end, far_end) = (percent(near), percent(far));
+    let size = if near_end == far_end {
+        format!("{near_end} all along")
+    } else {
+        format!("{near_end} near the analyser, {far_end} at the far end")
+    };
+    let cm = 100.0 * profile.least_dent_length_m;
+    Some(format!(
+        "a dent of {cm:.0} cm that changes the impedance by {size}"
+    ))
+}
+
+/// What follows: warnings, what would help, care to take.
+pub fn remarks(finding: &Finding, units: Units) -> [Sentences; 3] {
+    [
+        Sentences {
+            heading: "Warnings",
+            items: warnings(finding, units),
+        },
+        Sentences {
+            heading: "What would help",
+            items: units.texts(finding.advice.iter().map(|a| &a.text)),
+        },
+        Sentences {
+            heading: "Take care",
+            items: cautions(finding),
+        },
+    ]
+}
+
+/// What the reader must know before trusting a number.
+pub fn warnings(finding: &Finding, units: Units) -> Vec<String> {
+    units.texts(finding.warnings.iter().map(|w| &w.text))
+}
+
+/// The finding's cautions, and always those for whoever connects an analyser again.
+pub fn cautions(finding: &Finding) -> Vec<String> {
+    let mut all = finding.cautions.clone();
+    let always = line_cautions().into_iter();
+    all.extend(always.filter(|c| !finding.cautions.contains(c)));
+    all.push(
+        "what this says about fitness is an estimate: local codes and licensed practice come first"
+            .to_owned(),
+    );
+    all
+}
 
 /// The pictures that the finding and its sweeps make.
-pub fn pictures(subject: &Subject) -> Vec<Picture> {
-    let (kept, sweeps) = (&subject.kept, &subject.sweeps);
+pub fn pictures(subject: &Subject, units: Units) -> Vec<Picture> {
+    let (finding, sweeps) = (&subject.finding, &subject.sweeps);
     let mut all = Vec::new();
     let mut add = |name, svg, caption: String| all.push(Picture { name, svg, caption });
     if !sweeps.is_empty() {
-        let svg = lineproof_draw::smith(&pictures::smith(sweeps, kept));
+        let svg = lineproof_draw::smith(&pictures::smith(sweeps, finding));
         let caption =
             "Reflections, clockwise with rising frequency. Circled: the points that methods read.";
         add("smith", svg, caption.to_owned());
     }
-    if let Some(profile) = pictures::profile(kept) {
+    if let Some(profile) = pictures::profile(finding, units) {
         let caption = "Impedance along the cable with its 95 % band.";
         add(
             "profile",
@@ -251,9 +486,9 @@ pub fn pictures(subject: &Subject) -> Vec<Picture> {
             caption.to_owned(),
         );
     }
-    if !kept.loss.is_empty() {
-        let svg = lineproof_draw::loss(&pictures::loss(kept));
-        add("loss", svg, loss_caption(kept));
+    if !finding.loss.is_empty() {
+        let svg = lineproof_draw::loss(&pictures::loss(finding));
+        add("loss", svg, loss_caption(finding));
     }
     if !sweeps.is_empty() {
         let svg = lineproof_draw::return_loss(&pictures::return_loss(sweeps));
@@ -263,10 +498,10 @@ pub fn pictures(subject: &Subject) -> Vec<Picture> {
     all
 }
 
-fn loss_caption(kept: &Kept) -> String {
+fn loss_caption(finding: &Finding) -> String {
     let whole = "Loss of the piece, one way, as if everything were matched.".to_owned();
     let mut caption = vec![whole];
-    let beside = pictures::beside(kept);
+    let beside = pictures::beside(finding);
     if !beside.is_empty() {
         caption.push("Beside it what the catalogue has for a piece as long.".to_owned());
     }
@@ -284,44 +519,85 @@ fn loss_caption(kept: &Kept) -> String {
 
 /// Heading of the methods.
 pub const METHODS: &str = "Each method by itself, to check with a calculator";
+/// Heading of those that have no answer.
+pub const UNSERVED: &str = "Methods that these data do not serve";
 
 /// Methods that the sweeps serve.
-pub fn served(kept: &Kept) -> impl Iterator<Item = &Method> {
-    kept.methods.iter().filter(|m| m.reason.is_none())
+pub fn served(methods: &[MethodFound]) -> impl Iterator<Item = &MethodFound> {
+    methods.iter().filter(|m| m.reason.is_none())
+}
+
+/// What a method gives: value, half-width, unit or quantity, frequency.
+pub fn method_numbers(method: &MethodFound, units: Units) -> Vec<Number> {
+    let mut rows = Numbers::default();
+    let place = |at_hz: Option<f64>| at_hz.map_or_else(String::new, looked_at);
+    if let (Some(ohm), Some(u95)) = (method.ohm, method.u95_ohm) {
+        rows.add("", (ohm, u95), "ohm", place(method.at_hz));
+    }
+    if let (Some(delay), Some(u95)) = (method.one_way_s, method.u95_s) {
+        let note = place(method.delay_at_hz);
+        rows.add("", (delay * 1e9, u95 * 1e9), "ns one way", note);
+    }
+    if let Some(vf) = method.velocity_factor {
+        rows.add("", (vf.ratio, vf.u95), "velocity factor", "");
+    }
+    if let (Some(m), Some(u95)) = (method.length_m, method.u95_m) {
+        let length = (units.of_m(m), units.of_m(u95));
+        rows.add("", length, units.length(), "");
+    }
+    for loss in &method.loss {
+        rows.add("", (loss.db, loss.u95_db), "dB", place(loss.at_hz));
+    }
+    rows.0
+}
+
+/// Four digits say where a method looked.
+fn looked_at(freq_hz: f64) -> String {
+    let unit = 10f64.powf(freq_hz.log10().floor() - 3.0);
+    format!("at {}", format_frequency((freq_hz / unit).round() * unit))
 }
 
 /// A method's name with what it gives.
-pub fn method_title(method: &Method) -> String {
-    match (method.ohm, method.u95_ohm) {
-        (Some(ohm), Some(u95)) => {
-            let (value, u95) = pair(ohm, u95);
-            format!("{}: {value} ± {u95} ohm", method.name)
-        }
-        _ => method.name.clone(),
+pub fn method_title(method: &MethodFound, units: Units) -> String {
+    let said = method_numbers(method, units).into_iter();
+    let said = said.map(|n| {
+        let text = format!("{} ± {} {} {}", n.value, n.u95, n.unit, n.note);
+        text.trim_end().to_owned()
+    });
+    let said: Vec<String> = said.collect();
+    if said.is_empty() {
+        method.name.clone()
+    } else {
+        format!("{}: {}", method.name, said.join(", "))
     }
 }
 
-/// Which methods the sweeps do not serve, and why; nothing if they serve all.
-pub fn unserved(kept: &Kept) -> Option<String> {
-    let unserved = kept.methods.iter().filter_map(|method| {
+/// The arithmetic of a method, a step each.
+pub fn steps(method: &MethodFound, units: Units) -> Vec<String> {
+    units.texts(&method.steps)
+}
+
+/// Which methods the sweeps do not serve, why, and what would do.
+pub fn unserved(methods: &[MethodFound]) -> Vec<String> {
+    let unserved = methods.iter().filter_map(|method| {
         let reason = method.reason.as_ref()?;
-        Some(format!("{} ({reason})", method.name))
+        let would_do = method.would_do.as_ref();
+        let would_do = would_do.map_or_else(String::new, |what| format!("; {what}"));
+        Some(format!("{}: {reason}{would_do}", method.name))
     });
-    let unserved: Vec<String> = unserved.collect();
-    let list = unserved.join("; ");
-    (!unserved.is_empty()).then(|| format!("Not served by these sweeps: {list}."))
+    unserved.collect()
 }
 
 /// Headings of the table of sweeps.
 pub const SWEEP_COLUMNS: [&str; 5] = ["sweep", "far end", "points", "from", "to"];
 
 /// The sweeps that were used.
-pub fn sweeps(kept: &Kept) -> Vec<[String; 5]> {
-    let rows = kept.sweeps.iter().map(|sweep| {
-        let judged = if sweep.guessed && sweep.far_end != "through" {
-            ", judged"
-        } else {
-            ""
+pub fn sweeps(finding: &Finding) -> Vec<[String; 5]> {
+    let rows = finding.sweeps.iter().map(|sweep| {
+        let judged = match sweep.off_rms {
+            Some(rms) => format!(", off by {rms:.4}"),
+            None if sweep.guessed && sweep.far_end != "through" => ", judged".to_owned(),
+            None => String::new(),
         };
         [
             sweep.file.clone(),
@@ -334,23 +610,11 @@ pub fn sweeps(kept: &Kept) -> Vec<[String; 5]> {
     rows.collect()
 }
 
-/// The finding's cautions, and always those for whoever connects an analyser again.
-pub fn cautions(kept: &Kept) -> Vec<String> {
-    let mut all = kept.cautions.clone();
-    let always = line_cautions().into_iter();
-    all.extend(always.filter(|c| !kept.cautions.contains(c)));
-    all.push(
-        "what this says about fitness is an estimate: local codes and licensed practice come first"
-            .to_owned(),
-    );
-    all
-}
-
 /// Who made it, and what its intervals are.
-pub fn origin(kept: &Kept) -> String {
-    let version = kept
-        .program_version
-        .as_deref()
-        .unwrap_or("of unknown version");
+pub fn origin(finding: &Finding) -> String {
+    let version = match finding.program_version.as_str() {
+        "" => "of unknown version",
+        known => known,
+    };
     format!("Made by lineproof {version}. Each ± is the half-width of a 95 % interval.")
 }

@@ -3,15 +3,16 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::content;
+use super::content::{self, Number, Sentences};
 use super::subject::Subject;
+use super::summary::summary;
 use super::units::Units;
-use crate::kept::{Kept, Verdict};
+use crate::finding::{Finding, VerdictFound};
 
 const STYLE: &str = include_str!("report.css");
 
-/// The whole page.
-pub fn page(subjects: &[Subject]) -> String {
+/// The whole page, with lengths in these units.
+pub fn page(subjects: &[Subject], units: Units) -> String {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -22,15 +23,15 @@ pub fn page(subjects: &[Subject]) -> String {
                 style { (PreEscaped(STYLE)) }
             }
             body {
-                @if subjects.len() > 1 { (overview(subjects)) }
-                @for (i, subject) in subjects.iter().enumerate() { (cable(i, subject)) }
+                @if subjects.len() > 1 { (overview(subjects, units)) }
+                @for (i, subject) in subjects.iter().enumerate() { (cable(i, subject, units)) }
             }
         }
     }
     .into_string()
 }
 
-fn overview(subjects: &[Subject]) -> Markup {
+fn overview(subjects: &[Subject], units: Units) -> Markup {
     html! {
         section.cable {
             h1 { (content::title(subjects)) }
@@ -39,7 +40,7 @@ fn overview(subjects: &[Subject]) -> Markup {
                 thead { tr { @for name in content::OVERVIEW_COLUMNS { th { (name) } } } }
                 tbody {
                     @for (i, subject) in subjects.iter().enumerate() {
-                        @let [name, rest @ ..] = content::overview(subject);
+                        @let [name, rest @ ..] = content::overview(subject, units);
                         tr {
                             td { a href={ "#cable-" (i) } { (name) } }
                             @for cell in rest { td { (cell) } }
@@ -51,38 +52,37 @@ fn overview(subjects: &[Subject]) -> Markup {
     }
 }
 
-fn cable(number: usize, subject: &Subject) -> Markup {
-    let kept = &subject.kept;
+fn cable(number: usize, subject: &Subject, units: Units) -> Markup {
+    let finding = &subject.finding;
     html! {
         section.cable id={ "cable-" (number) } {
             h1 { "Cable " (subject.name) }
             p.facts { (content::facts(subject)) }
-            (decision(kept, Units::Metres))
-            (criteria(kept.verdict.as_ref()))
-            (numbers(kept, Units::Metres))
-            (in_system(kept))
-            (calibration(kept))
-            (figures(number, subject))
-            (methods(kept))
+            (decision(finding, units))
+            (criteria(finding.verdict.as_ref(), units))
+            (numbers(finding, units))
+            (in_system(finding))
+            (beside_numbers(finding, units))
+            (figures(number, subject, units))
+            (methods(finding, units))
             (setup(subject))
-            (sentences("Warnings", kept.warnings.iter().map(|w| w.text.as_str())))
-            (sentences("What would help", kept.advice.iter().map(String::as_str)))
+            @let [warnings, help, care] = content::remarks(finding, units);
+            (sentences(&warnings)) (sentences(&help))
             div.last {
-                (cautions(kept))
-                p.origin { (content::origin(kept)) }
+                (sentences(&care))
+                p.origin { (content::origin(finding)) }
             }
         }
     }
 }
 
 /// What it is, whether it is sound, why, and what to do.
-pub(crate) fn decision(kept: &Kept, units: Units) -> Markup {
-    let condition = kept.condition.as_deref().unwrap_or("not judged");
+pub(crate) fn decision(finding: &Finding, units: Units) -> Markup {
     html! {
-        div.decision data-condition=(condition) {
-            p.sentence { (kept.sentence_in(units)) }
+        div.decision data-condition=(finding.condition) {
+            p.sentence { (summary(finding, units)) }
             dl {
-                @for row in content::decision(kept, units) {
+                @for row in content::decision(finding, units) {
                     dt { (row.name) } dd data-event=[row.event] { (row.text) }
                 }
             }
@@ -90,16 +90,16 @@ pub(crate) fn decision(kept: &Kept, units: Units) -> Markup {
     }
 }
 
-/// Each criterion, whether it is kept, and where the limit comes from.
-pub(crate) fn criteria(verdict: Option<&Verdict>) -> Markup {
-    let criteria = content::criteria(verdict);
+/// Each criterion, whether it passes, and where the limit comes from.
+pub(crate) fn criteria(verdict: Option<&VerdictFound>, units: Units) -> Markup {
+    let criteria = content::criteria(verdict, units);
     html! {
         @if !criteria.is_empty() {
             h2 { (content::CRITERIA) }
             table.criteria {
                 tbody {
-                    @for [kept, text, source] in &criteria {
-                        tr { th scope="row" { (kept) } td { (text) } td.remark { (source) } }
+                    @for [passed, text, source] in &criteria {
+                        tr { th scope="row" { (passed) } td { (text) } td.remark { (source) } }
                     }
                 }
             }
@@ -108,15 +108,27 @@ pub(crate) fn criteria(verdict: Option<&Verdict>) -> Markup {
 }
 
 /// Every number with its interval, unit and what goes with it.
-pub(crate) fn numbers(kept: &Kept, units: Units) -> Markup {
-    let rows = content::numbers(kept, units);
+pub(crate) fn numbers(finding: &Finding, units: Units) -> Markup {
+    let rows = content::numbers(finding, units);
     html! {
         @if !rows.is_empty() {
-            h2 { "Numbers" }
-            table.numbers {
-                tbody {
-                    @for [name, value, unit, note] in &rows {
-                        tr { th scope="row" { (name) } td.value { (value) } td { (unit) } td { (note) } }
+            h2 { (content::NUMBERS) }
+            (table_of_numbers(&rows))
+            @for text in content::below_numbers(finding, units) { p.remark { (text) } }
+        }
+    }
+}
+
+fn table_of_numbers(rows: &[Number]) -> Markup {
+    html! {
+        table.numbers {
+            tbody {
+                @for row in rows {
+                    tr {
+                        th scope="row" { (row.name) }
+                        td.value { (row.value) @if !row.u95.is_empty() { " ± " (row.u95) } }
+                        td { (row.unit) }
+                        td { (row.note) }
                     }
                 }
             }
@@ -125,8 +137,8 @@ pub(crate) fn numbers(kept: &Kept, units: Units) -> Markup {
 }
 
 /// The piece between ends of the impedance that was named.
-pub(crate) fn in_system(kept: &Kept) -> Markup {
-    let Some((heading, rows)) = content::in_system(kept) else {
+pub(crate) fn in_system(finding: &Finding) -> Markup {
+    let Some((heading, rows)) = content::in_system(finding) else {
         return html! {};
     };
     html! {
@@ -142,13 +154,12 @@ pub(crate) fn in_system(kept: &Kept) -> Markup {
     }
 }
 
-/// What long lines show of the calibration.
-pub(crate) fn calibration(kept: &Kept) -> Markup {
-    let left = kept.calibration.iter().map(|left| left.text.as_str());
-    sentences(content::CALIBRATION, left)
+/// What stands beside the numbers: calibration, caliper, how small a fault would have shown.
+pub(crate) fn beside_numbers(finding: &Finding, units: Units) -> Markup {
+    html! { @for part in content::beside_numbers(finding, units) { (sentences(&part)) } }
 }
 
-fn figures(number: usize, subject: &Subject) -> Markup {
+fn figures(number: usize, subject: &Subject, units: Units) -> Markup {
     // Ids inside of pictures must differ from cable to cable.
     let unique = |svg: &str| {
         let svg = svg.replace("id=\"", &format!("id=\"c{number}-"));
@@ -159,7 +170,7 @@ fn figures(number: usize, subject: &Subject) -> Markup {
     };
     html! {
         h2 { "Pictures" }
-        @for picture in content::pictures(subject) {
+        @for picture in content::pictures(subject, units) {
             figure.square[picture.name == "smith"] {
                 (unique(&picture.svg))
                 figcaption { (picture.caption) }
@@ -169,17 +180,21 @@ fn figures(number: usize, subject: &Subject) -> Markup {
 }
 
 /// Each method by itself, with its arithmetic.
-pub(crate) fn methods(kept: &Kept) -> Markup {
+pub(crate) fn methods(finding: &Finding, units: Units) -> Markup {
+    let unserved = content::unserved(&finding.methods);
     html! {
-        @if content::served(kept).next().is_some() { h2 { (content::METHODS) } }
-        @for method in content::served(kept) {
+        @if content::served(&finding.methods).next().is_some() { h2 { (content::METHODS) } }
+        @for method in content::served(&finding.methods) {
             div.method {
-                h3 { (content::method_title(method)) }
-                ol { @for step in &method.steps { li { (step) } } }
-                @for remark in &method.remarks { p.remark { (remark) } }
+                h3 { (content::method_title(method, units)) }
+                ol { @for step in content::steps(method, units) { li { (step) } } }
+                @for remark in &method.remarks { p.remark { (units.text(remark)) } }
             }
         }
-        @if let Some(unserved) = content::unserved(kept) { p.remark { (unserved) } }
+        @if !unserved.is_empty() {
+            h2 { (content::UNSERVED) }
+            @for text in &unserved { p.remark { (text) } }
+        }
     }
 }
 
@@ -189,7 +204,7 @@ pub(crate) fn setup(subject: &Subject) -> Markup {
         table.files {
             thead { tr { @for name in content::SWEEP_COLUMNS { th { (name) } } } }
             tbody {
-                @for row in content::sweeps(&subject.kept) {
+                @for row in content::sweeps(&subject.finding) {
                     tr { @for cell in row { td { (cell) } } }
                 }
             }
@@ -199,20 +214,11 @@ pub(crate) fn setup(subject: &Subject) -> Markup {
 }
 
 /// A list under its heading, if there is anything to list.
-pub(crate) fn sentences<'a>(heading: &str, items: impl Iterator<Item = &'a str>) -> Markup {
-    let items: Vec<&str> = items.collect();
+pub(crate) fn sentences(list: &Sentences) -> Markup {
     html! {
-        @if !items.is_empty() {
-            h2 { (heading) }
-            ul { @for item in items { li { (item) } } }
+        @if !list.items.is_empty() {
+            h2 { (list.heading) }
+            ul { @for item in &list.items { li { (item) } } }
         }
     }
-}
-
-/// Care for whoever connects an analyser again.
-pub(crate) fn cautions(kept: &Kept) -> Markup {
-    sentences(
-        "Take care",
-        content::cautions(kept).iter().map(String::as_str),
-    )
 }

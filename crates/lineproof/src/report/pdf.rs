@@ -4,30 +4,36 @@
 use lineproof_draw::{Label, Sheet};
 use lineproof_pdf::{Block, Document, PdfError, Picture};
 
-use super::content;
+use super::content::{self, Number};
 use super::subject::Subject;
+use super::summary::summary;
 use super::units::Units;
-use crate::kept::Kept;
+use crate::finding::Finding;
 
 /// Width of a picture with axes, mm: its letters are then as large as the text.
 const WIDE_MM: f64 = 130.0;
 /// Width of a Smith chart, mm.
 const SQUARE_MM: f64 = 110.0;
 
-/// The report of these cables.
+/// The report of these cables, with lengths in these units.
 ///
 /// # Errors
 /// [`PdfError`].
-pub fn report(subjects: &[Subject]) -> Result<Vec<u8>, PdfError> {
+pub fn report(subjects: &[Subject], units: Units) -> Result<Vec<u8>, PdfError> {
+    lineproof_pdf::report(&document(subjects, units))
+}
+
+/// The same before it is set.
+pub(super) fn document(subjects: &[Subject], units: Units) -> Document {
     let mut sections = Vec::new();
     if subjects.len() > 1 {
-        sections.push(overview(subjects));
+        sections.push(overview(subjects, units));
     }
-    sections.extend(subjects.iter().map(cable));
-    lineproof_pdf::report(&Document {
+    sections.extend(subjects.iter().map(|subject| cable(subject, units)));
+    Document {
         title: content::title(subjects),
         sections,
-    })
+    }
 }
 
 /// Sheets of labels, each a page of the paper's size; `skipped` places of the first are empty.
@@ -62,67 +68,85 @@ fn words(label: &Label) -> String {
     format!("{}: {}, {facts}", label.tag, label.verdict)
 }
 
-fn overview(subjects: &[Subject]) -> Vec<Block> {
+fn overview(subjects: &[Subject], units: Units) -> Vec<Block> {
     vec![
         heading(1, content::title(subjects)),
         paragraph(content::counts(subjects)),
         table(
             &content::OVERVIEW_COLUMNS,
             &[],
-            subjects.iter().map(|s| content::overview(s).to_vec()),
+            subjects
+                .iter()
+                .map(|s| content::overview(s, units).to_vec()),
         ),
     ]
 }
 
-fn cable(subject: &Subject) -> Vec<Block> {
-    let kept = &subject.kept;
+fn cable(subject: &Subject, units: Units) -> Vec<Block> {
+    let finding = &subject.finding;
     let mut blocks = vec![heading(1, format!("Cable {}", subject.name))];
     let facts = content::facts(subject);
     if !facts.is_empty() {
         blocks.push(paragraph(facts));
     }
-    blocks.push(decision(kept));
-    let criteria = content::criteria(kept.verdict.as_ref());
+    blocks.push(decision(finding, units));
+    let criteria = content::criteria(finding.verdict.as_ref(), units);
     if !criteria.is_empty() {
         blocks.push(heading(2, content::CRITERIA));
         let rows = criteria.into_iter().map(Vec::from);
-        blocks.push(table(&["judged", "found and wanted", "limit"], &[], rows));
+        blocks.push(table(&["judged", "found and limit", "source"], &[], rows));
     }
-    let numbers = content::numbers(kept, Units::Metres);
-    if !numbers.is_empty() {
-        blocks.push(heading(2, "Numbers"));
-        let rows = numbers.into_iter().map(Vec::from);
-        blocks.push(table(&["quantity", "value", "unit", ""], &[1], rows));
-    }
-    if let Some((name, rows)) = content::in_system(kept) {
+    numbers(finding, units, &mut blocks);
+    if let Some((name, rows)) = content::in_system(finding) {
         blocks.push(heading(2, name));
         let rows = rows.into_iter().map(Vec::from);
         blocks.push(table(&content::SYSTEM_COLUMNS, &[1, 2, 3, 4, 5], rows));
     }
-    let left = kept.calibration.iter().map(|left| left.text.clone());
-    listed(content::CALIBRATION, left.collect(), &mut blocks);
-    pictures(subject, &mut blocks);
-    methods(kept, &mut blocks);
+    for part in content::beside_numbers(finding, units) {
+        listed(part.heading, part.items, &mut blocks);
+    }
+    pictures(subject, units, &mut blocks);
+    methods(finding, units, &mut blocks);
     setup(subject, &mut blocks);
-    let warnings = kept.warnings.iter().map(|w| w.text.clone()).collect();
-    listed("Warnings", warnings, &mut blocks);
-    listed("What would help", kept.advice.clone(), &mut blocks);
-    listed("Take care", content::cautions(kept), &mut blocks);
-    blocks.push(quiet(content::origin(kept)));
+    for part in content::remarks(finding, units) {
+        listed(part.heading, part.items, &mut blocks);
+    }
+    blocks.push(quiet(content::origin(finding)));
     blocks
 }
 
-fn decision(kept: &Kept) -> Block {
-    let rows = content::decision(kept, Units::Metres).into_iter();
+fn decision(finding: &Finding, units: Units) -> Block {
+    let rows = content::decision(finding, units).into_iter();
     Block::Decision {
-        sentence: kept.sentence(),
-        condition: kept.condition.clone().unwrap_or_default(),
+        sentence: summary(finding, units),
+        condition: finding.condition.to_string(),
         rows: rows.map(|row| [row.name.to_owned(), row.text]).collect(),
     }
 }
 
-fn pictures(subject: &Subject, blocks: &mut Vec<Block>) {
-    let pictures = content::pictures(subject);
+fn numbers(finding: &Finding, units: Units, blocks: &mut Vec<Block>) {
+    let numbers = content::numbers(finding, units);
+    if numbers.is_empty() {
+        return;
+    }
+    blocks.push(heading(2, content::NUMBERS));
+    let rows = numbers.into_iter().map(number);
+    blocks.push(table(&["quantity", "value", "unit", ""], &[1], rows));
+    let below = content::below_numbers(finding, units);
+    blocks.extend(below.into_iter().map(quiet));
+}
+
+fn number(row: Number) -> Vec<String> {
+    let value = if row.u95.is_empty() {
+        row.value
+    } else {
+        format!("{} ± {}", row.value, row.u95)
+    };
+    vec![row.name.to_owned(), value, row.unit.to_owned(), row.note]
+}
+
+fn pictures(subject: &Subject, units: Units, blocks: &mut Vec<Block>) {
+    let pictures = content::pictures(subject, units);
     if !pictures.is_empty() {
         blocks.push(heading(2, "Pictures"));
     }
@@ -140,25 +164,29 @@ fn pictures(subject: &Subject, blocks: &mut Vec<Block>) {
     }));
 }
 
-fn methods(kept: &Kept, blocks: &mut Vec<Block>) {
-    let unserved = content::unserved(kept);
-    if content::served(kept).next().is_some() || unserved.is_some() {
+fn methods(finding: &Finding, units: Units, blocks: &mut Vec<Block>) {
+    if content::served(&finding.methods).next().is_some() {
         blocks.push(heading(2, content::METHODS));
     }
-    for method in content::served(kept) {
-        blocks.push(heading(3, content::method_title(method)));
+    for method in content::served(&finding.methods) {
+        blocks.push(heading(3, content::method_title(method, units)));
         blocks.push(Block::List {
             ordered: true,
-            items: method.steps.clone(),
+            items: content::steps(method, units),
         });
-        blocks.extend(method.remarks.iter().map(quiet));
+        let remarks = method.remarks.iter().map(|text| quiet(units.text(text)));
+        blocks.extend(remarks);
     }
-    blocks.extend(unserved.map(quiet));
+    let unserved = content::unserved(&finding.methods);
+    if !unserved.is_empty() {
+        blocks.push(heading(2, content::UNSERVED));
+        blocks.extend(unserved.into_iter().map(quiet));
+    }
 }
 
 fn setup(subject: &Subject, blocks: &mut Vec<Block>) {
     blocks.push(heading(2, "Set-up"));
-    let rows = content::sweeps(&subject.kept).into_iter().map(Vec::from);
+    let rows = content::sweeps(&subject.finding).into_iter().map(Vec::from);
     blocks.push(table(&content::SWEEP_COLUMNS, &[2, 3, 4], rows));
     let said = subject.setup.iter();
     let rows: Vec<[String; 2]> = said

@@ -6,8 +6,11 @@ use lineproof_record::{AssaySummary, Cable, Decision, Listed, Note, Shelf, Shelf
 use super::number::pair;
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
-use crate::kept::Kept;
-use crate::workflow::history::{Change, Trend, changes, retest, trend};
+use super::summary::summary;
+use super::units::Units;
+use crate::finding::Finding;
+use crate::stored;
+use lineproof_core::finding::judge::history::{Change, Trend, changes, retest, trend};
 
 /// One cable with everything but its sweeps.
 #[derive(Debug)]
@@ -40,8 +43,9 @@ impl Shown {
     }
 
     /// The newest finding of each assay.
-    pub fn findings(&self) -> Vec<Kept> {
-        self.assays.iter().map(|a| Kept::read(&a.finding)).collect()
+    pub fn findings(&self) -> Vec<Finding> {
+        let stored = self.assays.iter().map(|a| &a.finding);
+        stored.map(|json| stored::finding(json)).collect()
     }
 }
 
@@ -91,14 +95,14 @@ pub fn show(shown: &Shown) -> String {
     let mut page = Page::default();
     let cable = &shown.cable;
     page.paragraph("", &head(cable));
-    let kept = shown.findings();
-    if let Some(newest) = kept.last() {
-        page.paragraph("", &newest.sentence());
+    let findings = shown.findings();
+    if let Some(newest) = findings.last() {
+        page.paragraph("", &summary(newest, Units::Metres));
     }
     page.heading("Assays");
-    let rows: Vec<Vec<String>> = shown.assays.iter().zip(&kept).map(assay_row).collect();
+    let rows: Vec<Vec<String>> = shown.assays.iter().zip(&findings).map(assay_row).collect();
     page.table(2, &[Text, Text, Text], &rows);
-    let history = History::of(shown, &kept);
+    let history = History::of(shown, &findings);
     for (at, changes) in &history.changes {
         page.heading(&format!("Changed by {}", day(Some(at))));
         for change in changes {
@@ -157,11 +161,11 @@ fn head(cable: &Cable) -> String {
     }
 }
 
-fn assay_row((assay, kept): (&AssaySummary, &Kept)) -> Vec<String> {
+fn assay_row((assay, finding): (&AssaySummary, &Finding)) -> Vec<String> {
     vec![
         day(Some(&assay.at)).to_owned(),
         format!("{} sweeps", assay.sweeps),
-        kept.sentence(),
+        summary(finding, Units::Metres),
     ]
 }
 
@@ -178,16 +182,16 @@ pub struct History {
 
 impl History {
     /// The history of a cable with the newest finding of each of its assays.
-    pub fn of(shown: &Shown, kept: &[Kept]) -> Self {
-        let steps = kept.windows(2).zip(&shown.assays[1..]);
+    pub fn of(shown: &Shown, findings: &[Finding]) -> Self {
+        let steps = findings.windows(2).zip(&shown.assays[1..]);
         let steps = steps.map(|(pair, assay)| (assay.at.clone(), changes(&pair[0], &pair[1])));
         let changes: Vec<_> = steps.filter(|(_, changes)| !changes.is_empty()).collect();
         let newest = shown.assays.last().map(|a| &a.at);
         let changed_last = changes.last().map(|(at, _)| at) == newest && newest.is_some();
         let days: Vec<f64> = shown.assays.iter().map(|a| days(&a.at)).collect();
-        let trend = trend(&days, kept);
+        let trend = trend(&days, findings);
         Self {
-            retest: retest(kept.len(), changed_last, trend),
+            retest: retest(findings.len(), changed_last, trend),
             changes,
             trend,
         }

@@ -9,7 +9,8 @@ use thiserror::Error;
 
 use super::shelf::day;
 use crate::facts::Setup;
-use crate::kept::Kept;
+use crate::finding::Finding;
+use crate::stored;
 use crate::workflow::load::{self, Loaded};
 use crate::workflow::pictures::{self, Shown};
 
@@ -25,7 +26,7 @@ pub struct Subject {
     /// Analyser, kit and the like: what and which.
     pub setup: Vec<(&'static str, String)>,
     /// The finding.
-    pub kept: Kept,
+    pub finding: Finding,
     /// The sweeps.
     pub sweeps: Vec<Shown>,
 }
@@ -63,7 +64,7 @@ pub fn of_shelf(shelf: &Shelf, tag: &str) -> Result<Subject, SubjectError> {
             vec![("Set-up", format!("can't be read: {error}"))],
         ),
     };
-    let kept = Kept::read(&newest.finding);
+    let finding = stored::finding(&newest.finding);
     let files = assay.sweeps.into_iter();
     let read = |s: Sweep| load::understand(&PathBuf::from(s.file_name), s.bytes, &options).ok();
     let files: Vec<Loaded> = files.filter_map(read).collect();
@@ -74,8 +75,8 @@ pub fn of_shelf(shelf: &Shelf, tag: &str) -> Result<Subject, SubjectError> {
         description: said.join(", "),
         day: day(Some(&assay.at)).to_owned(),
         setup,
-        sweeps: pictures::shown(&files, &kept),
-        kept,
+        sweeps: pictures::shown(&files, &finding),
+        finding,
     })
 }
 

@@ -1,9 +1,10 @@
 //! Types as text: a list, one of them, and which one something may be.
 
 use lineproof_core::catalogue::{CableType, Catalogue, Figure, LossCurve, PowerPoint, PowerRating};
-use lineproof_core::identify::Identification;
+use lineproof_core::identify::{Excluded, Identification};
 use lineproof_core::quantity::{format_frequency, format_length};
 
+use super::content;
 use super::number::significant;
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
@@ -18,8 +19,6 @@ const SHOWN_HZ: [f64; 13] = [
 ];
 /// Widest bar of a loss curve, characters.
 const BAR: f64 = 30.0;
-/// Most members of a group that a line names.
-const MOST_NAMED: usize = 4;
 
 /// A line for each type.
 pub fn list(types: &[&CableType]) -> String {
@@ -273,25 +272,21 @@ pub fn found(page: &mut Page, types: &[TypeFound]) {
     }
     page.heading("What type it may be");
     for t in types {
-        let mut also: Vec<&str> = t
-            .same_as
-            .iter()
-            .map(String::as_str)
-            .take(MOST_NAMED)
-            .collect();
-        let more = t.same_as.len().saturating_sub(MOST_NAMED);
-        let rest = format!("{more} more");
-        if more > 0 {
-            also.push(&rest);
-        }
-        let also = if also.is_empty() {
-            String::new()
-        } else {
-            format!("; the same electrically: {}", also.join(", "))
-        };
+        let also = content::same_as(t).map_or_else(String::new, |also| format!("; {also}"));
         let lead = format!("  {:>3.0} %  ", 100.0 * t.probability);
         page.paragraph(&lead, &format!("{}{also}", t.designation));
     }
+}
+
+/// A class that something can't be, and why.
+pub fn excluded(excluded: &Excluded) -> String {
+    let Excluded {
+        class,
+        types,
+        quantity,
+    } = excluded;
+    let plural = if *types == 1 { "" } else { "s" };
+    format!("{class} ({types} type{plural}): {quantity}")
 }
 
 /// What was seen of a cable, answered.
@@ -312,10 +307,7 @@ pub fn identification(id: &Identification) -> String {
     if !id.excluded.is_empty() {
         page.heading("What it can't be");
         for e in &id.excluded {
-            page.paragraph(
-                "  - ",
-                &format!("{} ({} types): {}", e.class, e.types, e.quantity),
-            );
+            page.paragraph("  - ", &excluded(e));
         }
     }
     page.finish()

@@ -38,6 +38,8 @@ use tower_http::csrf::CsrfLayer;
 use tower_http::timeout::TimeoutLayer;
 
 use crate::questions;
+#[cfg(test)]
+pub(crate) use pages::page_of_finding;
 pub use shared::{Settings, Shared};
 
 /// Most bytes of a request's body: a hundred sweeps of thousands of points.

@@ -10,6 +10,7 @@ use lineproof_record::{Filter, Shelf};
 use super::report::has_ending;
 use super::shelf::{nowhere, refused};
 use crate::cli::label::LabelArgs;
+use crate::report::units::Units;
 use crate::report::{label as page, pdf, picture};
 use crate::workflow::label;
 use crate::workflow::load::shown;
@@ -84,7 +85,8 @@ fn labels(
     } else {
         arguments.tags.clone()
     };
-    let (labels, without) = label::all_of_shelf(shelf, tags, &arguments.drawn.wanted())?;
+    let (labels, without) =
+        label::all_of_shelf(shelf, tags, &arguments.drawn.wanted(Units::Metres))?;
     if labels.is_empty() {
         return Err("no cable there has an assay, so there is no label".into());
     }

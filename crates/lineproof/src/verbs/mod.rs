@@ -24,6 +24,7 @@ use crate::report::answer::{
     CorrectAnswer, FaultAnswer, IdentificationAnswer, PiecesAnswer, RemovalAnswer, TypesAnswer,
     UseAnswer,
 };
+use crate::report::units::Units;
 use crate::workflow::assay::{self, Outcome};
 use crate::workflow::compare;
 use crate::workflow::correct::{self, CorrectError};
@@ -68,7 +69,7 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
     }
     match outcome.finding {
         Ok(finding) if arguments.json => output::json(&finding, code),
-        Ok(finding) => output::result(&text::finding::text(&finding), code),
+        Ok(finding) => output::result(&text::finding::text(&finding, Units::Metres), code),
         Err(GatherError::NothingLeft) if !outcome.unread.is_empty() => code,
         Err(error) => {
             output::error(&error, error.help(Surface::Terminal).as_deref());

@@ -11,8 +11,8 @@ use crate::cli::assay::AssayArgs;
 use crate::cli::report::{PictureKind, ReportArgs};
 use crate::facts::Setup;
 use crate::finding::Finding;
-use crate::kept::Kept;
 use crate::report::subject::{self, Subject, SubjectError};
+use crate::report::units::Units;
 use crate::report::{html, pdf, picture};
 use crate::workflow::assay::Outcome;
 use crate::workflow::load;
@@ -32,15 +32,14 @@ pub(super) fn files(
     if files.report.is_none() && files.picture.is_none() {
         return code;
     }
-    let kept = Kept::of(&serde_json::to_value(finding).unwrap_or_default());
-    let sweeps = pictures::shown(&outcome.loaded, &kept);
+    let sweeps = pictures::shown(&outcome.loaded, finding);
     let done = || -> Result<(), Box<dyn Error>> {
         if let Some(path) = &files.picture {
-            write_picture(path, files.picture_of, &sweeps, &kept)?;
+            write_picture(path, files.picture_of, &sweeps, finding)?;
         }
         if let Some(path) = &files.report {
             let record = &arguments.record;
-            let first = kept.sweeps.first().map_or("", |s| s.file.as_str());
+            let first = finding.sweeps.first().map_or("", |s| s.file.as_str());
             let subject = Subject {
                 name: record
                     .shelve
@@ -50,7 +49,7 @@ pub(super) fn files(
                 day: record.swept_on.as_deref().map_or("", day).to_owned(),
                 setup: setup.facts(),
                 sweeps: sweeps.clone(),
-                kept: kept.clone(),
+                finding: finding.clone(),
             };
             write_report(path, &[subject])?;
         }
@@ -108,9 +107,9 @@ fn plain(error: SubjectError) -> Box<dyn Error> {
 /// Writes the report, a PDF if `path` ends so.
 fn write_report(path: &Path, subjects: &[Subject]) -> Result<(), Box<dyn Error>> {
     let bytes = if has_ending(path, "pdf") {
-        pdf::report(subjects)?
+        pdf::report(subjects, Units::Metres)?
     } else {
-        html::page(subjects).into_bytes()
+        html::page(subjects, Units::Metres).into_bytes()
     };
     write::whole(path, &bytes)
         .map_err(|e| format!("cannot write `{}`: {e}", load::shown(path)).into())
@@ -120,14 +119,14 @@ fn write_picture(
     path: &Path,
     kind: PictureKind,
     sweeps: &[Shown],
-    kept: &Kept,
+    finding: &Finding,
 ) -> Result<(), Box<dyn Error>> {
     let svg = match kind {
-        PictureKind::Smith => lineproof_draw::smith(&pictures::smith(sweeps, kept)),
-        PictureKind::Loss => lineproof_draw::loss(&pictures::loss(kept)),
+        PictureKind::Smith => lineproof_draw::smith(&pictures::smith(sweeps, finding)),
+        PictureKind::Loss => lineproof_draw::loss(&pictures::loss(finding)),
         PictureKind::ReturnLoss => lineproof_draw::return_loss(&pictures::return_loss(sweeps)),
         PictureKind::Profile => {
-            let profile = pictures::profile(kept);
+            let profile = pictures::profile(finding, Units::Metres);
             let profile = profile.ok_or("the finding has no impedance along the cable")?;
             lineproof_draw::profile(&profile)
         }

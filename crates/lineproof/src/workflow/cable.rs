@@ -1,14 +1,14 @@
 //! One cable as later questions need it, whether it comes from the catalogue, from the finding of an
-//! assay (its JSON) or from sweeps (which make a finding first).
+//! assay or from sweeps (which make a finding first).
 
 use lineproof_core::catalogue::{CableType, OutOfData};
 use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
+use lineproof_core::finding::{Finding, LawRow, from_u95};
 use lineproof_core::fitness::Line;
 use lineproof_core::line::loss_law::{self, LossLaw, Terms};
 use lineproof_core::quantity::format_frequency;
 use lineproof_core::sections::Cable;
-use lineproof_core::uncertain::{COVERAGE_FACTOR_95, Uncertain, propagate};
-use serde_json::Value;
+use lineproof_core::uncertain::{Uncertain, propagate};
 use thiserror::Error;
 
 /// A cable of which impedance, delay and loss are known.
@@ -121,28 +121,19 @@ impl KnownCable {
         }
     }
 
-    /// From the JSON of a finding.
+    /// From a finding.
     ///
     /// # Errors
     /// [`CableError`] if it is none, or lacks impedance, delay or loss.
-    pub fn of_finding(finding: &Value, name: &str) -> Result<Self, CableError> {
-        if finding.get("schema").is_none() {
+    pub fn of_finding(finding: &Finding, name: &str) -> Result<Self, CableError> {
+        if finding.schema == 0 {
             let what = "expected the JSON object that `lineproof assay --json` prints";
             return Err(CableError::NotFinding(what.to_owned()));
         }
-        let pair = |key: &str, value: &str, u95: &str| {
-            let object = finding.get(key)?;
-            let number = |k: &str| object.get(k).and_then(Value::as_f64);
-            Some(Uncertain::new(
-                number(value)?,
-                number(u95)? / COVERAGE_FACTOR_95,
-            ))
-        };
-        let z0_ohm = pair("impedance", "ohm", "u95_ohm").ok_or(CableError::Absent("impedance"))?;
-        let piece_delay_s = pair("delay", "between_plugs_s", "u95_between_plugs_s")
-            .or_else(|| pair("delay", "one_way_s", "u95_s"))
-            .ok_or(CableError::Absent("delay"))?;
-        let law_points = law_points(finding);
+        let impedance = finding.impedance.ok_or(CableError::Absent("impedance"))?;
+        let z0_ohm = impedance.uncertain();
+        let delay = finding.delay.ok_or(CableError::Absent("delay"))?;
+        let law_points = law_points(&finding.law);
         let rows = if law_points.is_empty() {
             loss_rows(finding)
         } else {
@@ -151,22 +142,21 @@ impl KnownCable {
         if rows.is_empty() {
             return Err(CableError::Absent("loss"));
         }
-        let dielectric = finding["loss_parts"]["dielectric_db"].as_f64();
-        let conductor = finding["loss_parts"]["conductor_db"].as_f64();
+        let parts = finding.loss_parts.as_ref();
+        let parts = parts.and_then(|p| p.dielectric_db.zip(p.conductor_db));
+        let velocity_factor = finding.velocity_factor;
         Ok(Self {
             name: name.to_owned(),
             z0_ohm,
             nominal_ohm: nominal(z0_ohm.value),
-            piece_delay_s: Some(piece_delay_s),
-            piece_m: pair("length", "m", "u95_m"),
-            velocity_factor: pair("velocity_factor", "ratio", "u95"),
+            piece_delay_s: Some(delay.of_cable()),
+            piece_m: finding.length.map(|l| from_u95(l.m, l.u95_m)),
+            velocity_factor: velocity_factor.map(|v| from_u95(v.ratio, v.u95)),
             rated_as: None,
             loss: Loss::Piece {
                 law: law(&rows),
                 rows,
-                dielectric_share: dielectric
-                    .zip(conductor)
-                    .map_or(0.1, |(d, c)| (d / (d + c)).clamp(0.0, 1.0)),
+                dielectric_share: parts.map_or(0.1, |(d, c)| (d / (d + c)).clamp(0.0, 1.0)),
             },
             law: law_points,
         })
@@ -328,44 +318,25 @@ fn nominal(z0_ohm: f64) -> f64 {
 }
 
 /// Rows of loss that show, by rising frequency.
-fn loss_rows(finding: &Value) -> Vec<(f64, Uncertain)> {
-    let rows = finding.get("loss").and_then(Value::as_array);
-    let mut rows: Vec<(f64, Uncertain)> = rows
-        .into_iter()
-        .flatten()
-        .filter_map(|row| {
-            let number = |key: &str| row.get(key).and_then(Value::as_f64);
-            let loss = Uncertain::new(number("db")?, number("u95_db")? / COVERAGE_FACTOR_95);
-            Some((number("at_hz")?, loss))
-        })
+fn loss_rows(finding: &Finding) -> Vec<(f64, Uncertain)> {
+    let rows = finding.loss.iter().map(|row| (row.at_hz, row.uncertain()));
+    let mut rows: Vec<_> = rows
         .filter(|(f, loss)| *f > 0.0 && loss.value > 0.0)
         .collect();
     rows.sort_by(|a, b| a.0.total_cmp(&b.0));
     rows
 }
 
-/// The fitted law by rising frequency; nothing if a row lacks a number, as older findings do.
-fn law_points(finding: &Value) -> Vec<LawPoint> {
-    let point = |row: &Value| {
-        let number = |key: &str| row.get(key).and_then(Value::as_f64);
-        let pair = |value: &str, u95: &str| {
-            Some(Uncertain::new(
-                number(value)?,
-                number(u95)? / COVERAGE_FACTOR_95,
-            ))
-        };
-        Some(LawPoint {
-            freq_hz: number("at_hz")?,
-            z0_ohm: pair("ohm", "u95_ohm")?,
-            delay_s: pair("one_way_s", "u95_s")?,
-            loss_db: pair("db", "u95_db")?,
-            dielectric_part: number("dielectric_part")?,
-        })
+/// The fitted law by rising frequency.
+fn law_points(rows: &[LawRow]) -> Vec<LawPoint> {
+    let point = |row: &LawRow| LawPoint {
+        freq_hz: row.at_hz,
+        z0_ohm: from_u95(row.ohm, row.u95_ohm),
+        delay_s: from_u95(row.one_way_s, row.u95_s),
+        loss_db: from_u95(row.db, row.u95_db),
+        dielectric_part: row.dielectric_part,
     };
-    let rows = finding.get("law").and_then(Value::as_array);
-    let mut points: Vec<LawPoint> = rows
-        .and_then(|rows| rows.iter().map(point).collect())
-        .unwrap_or_default();
+    let mut points: Vec<LawPoint> = rows.iter().map(point).collect();
     points.sort_by(|a, b| a.freq_hz.total_cmp(&b.freq_hz));
     points
 }
@@ -402,19 +373,21 @@ fn between(rows: &[(f64, Uncertain)], freq_hz: f64) -> Uncertain {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use serde_json::json;
+    use crate::stored;
 
-    fn finding() -> Value {
-        json!({
+    fn finding() -> Finding {
+        stored::finding(
+            r#"{
             "schema": 1,
-            "impedance": {"ohm": 73.9, "u95_ohm": 0.1},
-            "delay": {"one_way_s": 12.3e-9, "u95_s": 2e-12},
-            "length": {"m": 2.4, "u95_m": 0.01},
+            "impedance": {"ohm": 73.9, "u95_ohm": 0.1, "at_hz": 1e8, "limited_by": "load"},
+            "delay": {"one_way_s": 12.3e-9, "u95_s": 2e-12, "at_hz": 3e8},
+            "length": {"m": 2.4, "u95_m": 0.01, "basis": "tape"},
             "loss": [
                 {"at_hz": 1e7, "db": 0.083, "u95_db": 0.002},
                 {"at_hz": 1e8, "db": 0.263, "u95_db": 0.002}
             ]
-        })
+        }"#,
+        )
     }
 
     #[test]
@@ -433,13 +406,13 @@ mod tests {
 
     #[test]
     fn what_a_finding_lacks_is_named() {
-        let error = |f: &Value| KnownCable::of_finding(f, "x").unwrap_err().to_string();
-        assert!(error(&json!([])).contains("not a finding"));
+        let error = |f: &Finding| KnownCable::of_finding(f, "x").unwrap_err().to_string();
+        assert!(error(&stored::finding("[]")).contains("not a finding"));
         let mut without = finding();
-        without.as_object_mut().unwrap().remove("impedance");
+        without.impedance = None;
         assert!(error(&without).contains("no impedance"));
         let mut short = finding();
-        short.as_object_mut().unwrap().remove("length");
+        short.length = None;
         let cable = KnownCable::of_finding(&short, "x").unwrap();
         assert_eq!(
             cable.line(1e8, Some(3.0)).unwrap_err(),

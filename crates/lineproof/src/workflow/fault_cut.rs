@@ -7,12 +7,10 @@
 use lineproof_core::quantity::format_length;
 use lineproof_core::sections::{Damage, FaultCut, HAND_M, SectionError, USEFUL_M, cut_out};
 use lineproof_core::uncertain::{Uncertain, propagate};
-use serde_json::Value;
 use thiserror::Error;
 
 use super::cable::KnownCable;
-use crate::finding::{End, EventKind, from_u95};
-use crate::kept::{self, Kept};
+use crate::finding::{Condition, End, EventKind, Finding, from_u95};
 use lineproof_core::finding::judge::repair::{self, AT_PLUG_M, FaultAt};
 use lineproof_core::finding::judge::stated::USUAL_HZ;
 
@@ -132,28 +130,30 @@ const LOOK: &str = "cut on, a hand's breadth at a time, until braid and dielectr
 /// # Errors
 /// [`FaultCutError`] if the finding does not say where.
 pub fn of_finding(
-    finding: &Value,
+    finding: &Finding,
     name: &str,
     whole_m: Option<f64>,
 ) -> Result<FaultAnswer, FaultCutError> {
-    let kept = Kept::of(finding);
-    if kept.condition.as_deref() == Some("undetermined") || kept.delay.is_none() {
-        let why = kept.condition_reasons.first().map(String::as_str);
+    let Some(delay) = finding
+        .delay
+        .filter(|_| finding.condition != Condition::Undetermined)
+    else {
+        let why = finding.condition_reasons.first().map(String::as_str);
         let why = why.unwrap_or("it states no delay").to_owned();
         return Err(FaultCutError::Undetermined(why));
-    }
-    let faults: Vec<FaultAt> = kept.events.iter().filter_map(kept::Event::fault).collect();
+    };
+    let faults: Vec<FaultAt> = finding.events.iter().map(FaultAt::from).collect();
     let sure = |f: &&FaultAt| f.kind != EventKind::Unknown;
     if let (Some(uneven), None) = (faults.first(), faults.iter().find(sure)) {
         let text = format!("uneven, most of all at {}", place(uneven));
         return Err(FaultCutError::NoPlace(text));
     }
-    let length_m = kept.length.as_ref().map(|l| l.m).or(whole_m);
+    let length_m = finding.length.map(|l| l.m).or(whole_m);
     let repair = repair::repair(&faults, length_m, USEFUL_M)?;
-    let metre = Metre::of(finding, &kept, &faults);
+    let metre = Metre::of(finding, delay.of_cable(), &faults);
     let mut answer = FaultAnswer {
         cable: Some(name.to_owned()),
-        remarks: remarks(&kept, &repair.faults, length_m),
+        remarks: remarks(finding, &repair.faults, length_m),
         remains: remains(&repair, metre, length_m),
         faults: repair.faults,
         plugs: repair.plugs,
@@ -199,7 +199,7 @@ fn remains(repair: &repair::Repair, metre: Metre, length_m: Option<f64>) -> Vec<
         .collect()
 }
 
-fn remarks(kept: &Kept, faults: &[FaultAt], length_m: Option<f64>) -> Vec<String> {
+fn remarks(finding: &Finding, faults: &[FaultAt], length_m: Option<f64>) -> Vec<String> {
     let mut remarks = Vec::new();
     let has = |kind: EventKind| faults.iter().any(|f| f.kind == kind);
     if has(EventKind::Open) || has(EventKind::Short) {
@@ -215,7 +215,7 @@ fn remarks(kept: &Kept, faults: &[FaultAt], length_m: Option<f64>) -> Vec<String
                 .to_owned(),
         );
     }
-    if kept.events.iter().any(|e| e.by_tape_alone) {
+    if finding.events.iter().any(|e| e.by_tape_alone) {
         remarks.push(
             "only the tape speaks for this fault: measure the length again before you cut"
                 .to_owned(),
@@ -233,19 +233,8 @@ fn remarks(kept: &Kept, faults: &[FaultAt], length_m: Option<f64>) -> Vec<String
                 .to_owned(),
         );
     }
-    for event in kept.events.iter().filter(|e| !e.or.is_empty()) {
-        let kinds: Vec<&str> = event
-            .or
-            .iter()
-            .map(|k| {
-                kept::Event {
-                    kind: k.clone(),
-                    ..kept::Event::default()
-                }
-                .known_kind()
-                .noun()
-            })
-            .collect();
+    for event in finding.events.iter().filter(|e| !e.or.is_empty()) {
+        let kinds: Vec<&str> = event.or.iter().map(|kind| kind.noun()).collect();
         remarks.push(format!(
             "the sweeps can't tell the {} from {}: look before you cut",
             event.kind,
@@ -265,29 +254,23 @@ fn place(fault: &FaultAt) -> String {
 
 impl Metre {
     /// From the length, or, where a cable ends early, from the place of its end.
-    fn of(finding: &Value, kept: &Kept, faults: &[FaultAt]) -> Self {
-        let delay = &finding["delay"];
-        let number = |key: &str| delay[key].as_f64();
-        let piece_s = number("between_plugs_s")
-            .zip(number("u95_between_plugs_s"))
-            .or_else(|| number("one_way_s").zip(number("u95_s")))
-            .map(|(value, u95)| from_u95(value, u95));
-        let by_tape = kept.length.as_ref().zip(piece_s).map(|(length, piece)| {
-            propagate([piece, from_u95(length.m, length.u95_m)], |[s, m]| s / m)
-        });
-        let early = faults.iter().zip(&kept.events).find(|(f, _)| f.at_m > 0.0);
+    fn of(finding: &Finding, piece: Uncertain, faults: &[FaultAt]) -> Self {
+        let length = finding
+            .length
+            .map(|length| from_u95(length.m, length.u95_m));
+        let by_tape = length.map(|length| propagate([piece, length], |[s, m]| s / m));
+        let early = faults.iter().zip(&finding.events);
+        let early = early.into_iter().find(|(f, _)| f.at_m > 0.0);
         let by_place = || {
             let (fault, event) = early?;
             let at = from_u95(fault.at_m, fault.u95_m);
-            Some(propagate([at], |[m]| {
-                event.one_way_s.unwrap_or(f64::NAN) / m
-            }))
+            Some(propagate([at], |[m]| event.one_way_s / m))
         };
         let delay_s = by_tape.or_else(by_place).filter(|d| d.value.is_finite());
-        let row = kept.loss_at(USUAL_HZ).or(kept.loss.last());
-        let loss_db = row.zip(piece_s).zip(delay_s).map(|((row, piece), metre)| {
-            let of_piece = from_u95(row.db, row.u95_db);
-            let db = propagate([of_piece, piece, metre], |[db, s, per_m]| db / s * per_m);
+        let row = finding.loss_at(USUAL_HZ).or(finding.loss.last());
+        let loss_db = row.zip(delay_s).map(|(row, metre)| {
+            let losses = [row.uncertain(), piece, metre];
+            let db = propagate(losses, |[db, s, per_m]| db / s * per_m);
             (row.at_hz, db)
         });
         Self { delay_s, loss_db }
@@ -320,23 +303,39 @@ impl Remains {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use serde_json::json;
+    use crate::finding::EventFound;
+    use crate::stored;
 
-    fn finding(events: &Value) -> Value {
-        json!({
+    fn finding(events: Vec<EventFound>) -> Finding {
+        let mut finding = stored::finding(
+            r#"{
             "schema": 1,
             "condition": "faulty",
-            "delay": {"one_way_s": 50.2e-9, "u95_s": 1e-11, "between_plugs_s": 50e-9, "u95_between_plugs_s": 1e-10},
+            "delay": {"one_way_s": 50.2e-9, "u95_s": 1e-11, "at_hz": 3e8,
+                "between_plugs_s": 50e-9, "u95_between_plugs_s": 1e-10},
             "length": {"m": 10.0, "u95_m": 0.02, "basis": "tape"},
-            "loss": [{"at_hz": 1e8, "db": 1.0, "u95_db": 0.02}],
-            "events": events
-        })
+            "loss": [{"at_hz": 1e8, "db": 1.0, "u95_db": 0.02}]
+        }"#,
+        );
+        finding.events = events;
+        finding
+    }
+
+    /// At 5 ns/m.
+    fn event(kind: EventKind, at_m: f64, u95_m: f64) -> EventFound {
+        EventFound {
+            one_way_s: 5e-9 * at_m,
+            ..EventFound::at(kind, at_m, u95_m)
+        }
     }
 
     #[test]
     fn each_rest_has_its_share_of_delay_and_loss() {
-        let dent = json!([{"kind": "dent", "at_m": 4.0, "u95_m": 0.05, "length_m": 0.04, "one_way_s": 20e-9}]);
-        let answer = of_finding(&finding(&dent), "reel", None).unwrap();
+        let dent = EventFound {
+            length_m: Some(0.04),
+            ..event(EventKind::Dent, 4.0, 0.05)
+        };
+        let answer = of_finding(&finding(vec![dent]), "reel", None).unwrap();
         let [near, far] = answer.remains[..] else {
             panic!("{answer:?}")
         };
@@ -350,17 +349,16 @@ mod tests {
 
     #[test]
     fn beyond_a_splice_nothing_is_said_of_the_other_cable() {
-        let splice = json!([{"kind": "splice", "at_m": 4.0, "u95_m": 0.05, "one_way_s": 20e-9}]);
-        let answer = of_finding(&finding(&splice), "reel", None).unwrap();
+        let splice = vec![event(EventKind::Splice, 4.0, 0.05)];
+        let answer = of_finding(&finding(splice), "reel", None).unwrap();
         assert!(answer.remains[0].one_way_delay_s.is_some());
         assert!(answer.remains[1].one_way_delay_s.is_none());
     }
 
     #[test]
     fn beyond_a_break_nothing_was_seen() {
-        let open = json!([{"kind": "open", "at_m": 4.0, "u95_m": 0.2, "one_way_s": 20e-9}]);
-        let mut early = finding(&open);
-        early.as_object_mut().unwrap().remove("length");
+        let mut early = finding(vec![event(EventKind::Open, 4.0, 0.2)]);
+        early.length = None;
         let answer = of_finding(&early, "reel", Some(10.0)).unwrap();
         assert!(!answer.remains[0].unseen && answer.remains[1].unseen);
         let delay = answer.remains[0].one_way_delay_s.unwrap();
@@ -371,22 +369,22 @@ mod tests {
 
     #[test]
     fn a_bad_plug_goes_with_a_little_cable() {
-        let joint = json!([{"kind": "joint", "at_m": 0.0, "u95_m": 0.0, "series_ohm": 9.0, "one_way_s": 0.0}]);
-        let answer = of_finding(&finding(&joint), "reel", None).unwrap();
+        let joint = vec![event(EventKind::Joint, 0.0, 0.0)];
+        let answer = of_finding(&finding(joint), "reel", None).unwrap();
         assert_eq!(answer.plugs, [End::Near]);
         assert!((answer.remains[0].length_m() - (10.0 - AT_PLUG_M)).abs() < 1e-9);
     }
 
     #[test]
     fn what_names_no_place_is_refused() {
-        let uneven = json!([{"kind": "unknown", "at_m": 4.0, "u95_m": 0.5, "one_way_s": 20e-9}]);
-        let error = of_finding(&finding(&uneven), "reel", None).unwrap_err();
+        let uneven = vec![event(EventKind::Unknown, 4.0, 0.5)];
+        let error = of_finding(&finding(uneven), "reel", None).unwrap_err();
         assert!(matches!(error, FaultCutError::NoPlace(_)), "{error}");
-        let mut not = finding(&json!([]));
-        not["condition"] = json!("undetermined");
+        let mut not = finding(Vec::new());
+        not.condition = Condition::Undetermined;
         let error = of_finding(&not, "reel", None).unwrap_err();
         assert!(matches!(error, FaultCutError::Undetermined(_)), "{error}");
-        let sound = of_finding(&finding(&json!([])), "reel", None).unwrap();
+        let sound = of_finding(&finding(Vec::new()), "reel", None).unwrap();
         assert!(sound.cut.is_none() && sound.remains.is_empty());
     }
 }

@@ -5,11 +5,13 @@ use std::fmt::Write;
 use lineproof_core::quantity::format_frequency;
 use lineproof_draw::Label;
 use lineproof_record::{Shelf, ShelfError};
-use serde_json::Value;
 
 use super::cable::KnownCable;
-use crate::kept::{Kept, Verdict};
+use crate::finding::Finding;
 use crate::report::number::{pair, short, significant};
+use crate::report::units::Units;
+use crate::stored;
+use lineproof_core::finding::judge::types::NONE;
 
 /// What the code of a label says.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -25,6 +27,8 @@ pub enum Code {
 /// How labels are wanted.
 #[derive(Clone, Debug)]
 pub struct Wanted {
+    /// Units of the length.
+    pub units: Units,
     /// Frequency of the loss, Hz.
     pub loss_at_hz: f64,
     /// What the code says.
@@ -90,14 +94,13 @@ pub fn all_of_shelf(
 
 /// The label of a cable.
 pub fn label(cable: &OnShelf<'_>, wanted: &Wanted) -> Label {
-    let json: Value = serde_json::from_str(cable.finding).unwrap_or_default();
-    let kept = Kept::of(&json);
-    let verdict = verdict(cable, &kept);
+    let finding = stored::finding(cable.finding);
+    let verdict = verdict(cable, &finding);
     let facts: Vec<String> = [
-        Some(impedance(&kept)),
-        length(&kept),
-        kind(&kept),
-        Some(loss(&json, &kept, wanted.loss_at_hz)),
+        Some(impedance(&finding)),
+        length(&finding, wanted.units),
+        kind(&finding),
+        Some(loss(&finding, wanted.loss_at_hz)),
         Some(cable.day.to_owned()).filter(|day| !day.is_empty()),
     ]
     .into_iter()
@@ -108,7 +111,7 @@ pub fn label(cable: &OnShelf<'_>, wanted: &Wanted) -> Label {
         stressed: verdict != "keep",
         code: match &wanted.code {
             Code::None => None,
-            Code::Essentials => Some(essentials(cable, &kept, &verdict, &facts)),
+            Code::Essentials => Some(essentials(cable, &finding, &verdict, &facts)),
             Code::Link(address) => Some(page_of(address, cable.tag)),
         },
         verdict,
@@ -117,42 +120,46 @@ pub fn label(cable: &OnShelf<'_>, wanted: &Wanted) -> Label {
 }
 
 /// The owner's decision counts before the program's verdict.
-fn verdict(cable: &OnShelf<'_>, kept: &Kept) -> String {
+fn verdict(cable: &OnShelf<'_>, finding: &Finding) -> String {
     let decided = cable.decision.map(str::to_owned);
-    let found = kept.verdict.as_ref().map(Verdict::words);
+    let found = finding
+        .verdict
+        .as_ref()
+        .map(|v| v.action.words().to_owned());
     decided.or(found).unwrap_or_else(|| "not judged".to_owned())
 }
 
-fn impedance(kept: &Kept) -> String {
-    kept.impedance.as_ref().map_or_else(
+fn impedance(finding: &Finding) -> String {
+    finding.impedance.map_or_else(
         || "impedance not known".to_owned(),
         |z| format!("{} ohm", terse(z.ohm, z.u95_ohm, 1)),
     )
 }
 
-fn length(kept: &Kept) -> Option<String> {
-    let length = kept.length.as_ref()?;
-    Some(format!("{} m", terse(length.m, length.u95_m, 2)))
+fn length(finding: &Finding, units: Units) -> Option<String> {
+    let length = finding.length?;
+    let (value, u95) = (units.of_m(length.m), units.of_m(length.u95_m));
+    Some(format!("{} {}", terse(value, u95, 2), units.length()))
 }
 
 /// The likeliest type; else what the jacket says, unless that is refuted.
-fn kind(kept: &Kept) -> Option<String> {
-    let named = kept
-        .types
-        .iter()
-        .filter(|t| t.designation != "none of these");
+fn kind(finding: &Finding) -> Option<String> {
+    let named = finding.types.iter().filter(|t| t.designation != NONE);
     let likeliest = named.max_by(|a, b| a.probability.total_cmp(&b.probability));
     match likeliest {
         Some(t) if t.probability >= SURE => return Some(t.designation.clone()),
         Some(t) if t.probability >= LIKELY => return Some(format!("{}?", t.designation)),
         _ => {}
     }
-    let marking = kept.marking.as_ref().filter(|m| m.agrees != Some(false))?;
+    let marking = finding
+        .marking
+        .as_ref()
+        .filter(|m| m.agrees != Some(false))?;
     Some(format!("marked {}", marking.designation.as_deref()?))
 }
 
 /// Loss of the piece at a frequency, by the finding's rows and the law through them.
-fn loss(finding: &Value, kept: &Kept, freq_hz: f64) -> String {
+fn loss(finding: &Finding, freq_hz: f64) -> String {
     let at = format_frequency(freq_hz);
     let found = KnownCable::of_finding(finding, "").and_then(|cable| cable.line(freq_hz, None));
     let Ok(db) = found.map(|line| line.loss_db) else {
@@ -162,7 +169,7 @@ fn loss(finding: &Value, kept: &Kept, freq_hz: f64) -> String {
     if db.value <= half {
         return format!("below {} dB at {at}", significant(db.value + half, 1));
     }
-    let measured = kept
+    let measured = finding
         .sweeps
         .iter()
         .any(|s| (s.start_hz..=s.stop_hz).contains(&freq_hz));
@@ -184,14 +191,18 @@ fn terse(value: f64, u95: f64, decimals: usize) -> String {
 
 /// What a reader without this program gets; our own words stay within ASCII, which every reader
 /// shows alike.
-fn essentials(cable: &OnShelf<'_>, kept: &Kept, verdict: &str, facts: &[String]) -> String {
+fn essentials(cable: &OnShelf<'_>, finding: &Finding, verdict: &str, facts: &[String]) -> String {
     let mut lines = vec![cable.tag.to_owned(), verdict.to_owned()];
-    lines.extend(kept.impedance.as_ref().map(|z| {
+    lines.extend(finding.impedance.map(|z| {
         let (ohm, u95) = pair(z.ohm, z.u95_ohm);
         format!("{ohm} +-{u95} ohm at {}", format_frequency(z.at_hz))
     }));
-    lines.extend(kept.velocity_factor.map(|v| format!("VF {:.3}", v.ratio)));
-    let without_impedance = facts.iter().skip(usize::from(kept.impedance.is_some()));
+    lines.extend(
+        finding
+            .velocity_factor
+            .map(|v| format!("VF {:.3}", v.ratio)),
+    );
+    let without_impedance = facts.iter().skip(usize::from(finding.impedance.is_some()));
     lines.extend(without_impedance.cloned());
     let text = lines.join("\n");
     // Readers guess the encoding of what is not ASCII; a byte-order mark says that it is UTF-8.
@@ -221,11 +232,12 @@ mod tests {
     use super::*;
 
     const FINDING: &str = r#"{"schema":1,"condition":"sound",
-        "impedance":{"ohm":74.3142,"u95_ohm":0.2134,"at_hz":1e8},
-        "sweeps":[{"file":"a","start_hz":1e6,"stop_hz":4.1e8}],"delay":{"one_way_s":1.2e-8,"u95_s":1e-11},"length":{"m":2.4,"u95_m":0.01},
+        "impedance":{"ohm":74.3142,"u95_ohm":0.2134,"at_hz":1e8,"limited_by":"load"},
+        "sweeps":[{"file":"a","far_end":"open","guessed":false,"points":401,"start_hz":1e6,"stop_hz":4.1e8}],
+        "delay":{"one_way_s":1.2e-8,"u95_s":1e-11,"at_hz":3e8},"length":{"m":2.4,"u95_m":0.01,"basis":"tape"},
         "loss":[{"at_hz":1e8,"db":0.26,"u95_db":0.01},{"at_hz":4e8,"db":0.56,"u95_db":0.02}],
         "types":[{"designation":"RG-59B/U","probability":0.81},{"designation":"none of these","probability":0.19}],
-        "verdict":{"action":"use-elsewhere","reasons":["75 ohm"]}}"#;
+        "verdict":{"action":"use-elsewhere","reasons":["75 ohm"],"criteria":[]}}"#;
 
     fn of(finding: &str, decision: Option<&str>, loss_at_hz: f64, code: Code) -> Label {
         let cable = OnShelf {
@@ -234,7 +246,13 @@ mod tests {
             finding,
             decision,
         };
-        label(&cable, &Wanted { loss_at_hz, code })
+        let units = Units::Metres;
+        let wanted = Wanted {
+            units,
+            loss_at_hz,
+            code,
+        };
+        label(&cable, &wanted)
     }
 
     #[test]

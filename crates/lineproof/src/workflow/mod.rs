@@ -6,7 +6,7 @@
 //! all of it. [`compare`] sets two benches of one cable side by side. [`cable`] and [`source`] take a cable, found
 //! or from the catalogue, to the questions that come after; [`types`] narrows a list of types.
 //!
-//! [`Setup`](crate::facts::Setup), [`shelf`] and [`history`] keep an assay for next year, with what was [`attached`] to it;
+//! [`Setup`](crate::facts::Setup) and [`shelf`] keep an assay for next year, with what was [`attached`] to it;
 //! [`label`] says what goes onto the cable; [`sort`] does a whole box.
 //!
 //! [`correct`] takes raw sweeps to corrected ones with a [`kit`] and [`adapter`]s.
@@ -21,7 +21,6 @@ pub mod cut;
 pub mod fault_cut;
 pub mod fitness;
 pub mod gather;
-pub mod history;
 pub mod kit;
 mod kit_file;
 pub mod knowledge;

@@ -8,11 +8,11 @@ use lineproof_draw::{
     Curve, LossPicture, Mark, ProfilePicture, ProfilePoint, SmithMark, SmithPicture, SmithTrace,
 };
 use num_complex::Complex64;
-use serde_json::Value;
 
 use super::load::Loaded;
-use crate::kept::Kept;
+use crate::finding::{Finding, ProfilePointFound};
 use crate::report::number::percent;
+use crate::report::units::Units;
 
 /// A sweep with what ended the cable, as the finding says.
 #[derive(Clone, Debug)]
@@ -32,8 +32,8 @@ const MARKED: [(&str, &str); 3] = [
 ];
 
 /// The sweeps of a finding, in its order.
-pub fn shown(files: &[Loaded], kept: &Kept) -> Vec<Shown> {
-    let used = kept.sweeps.iter();
+pub fn shown(files: &[Loaded], finding: &Finding) -> Vec<Shown> {
+    let used = finding.sweeps.iter();
     used.filter_map(|used| {
         let file = files.iter().find(|f| f.label == used.file)?;
         Some(Shown::of(&file.measurement.network, &used.far_end))
@@ -83,9 +83,9 @@ impl Shown {
 }
 
 /// Reflections, with the points that methods used.
-pub fn smith(shown: &[Shown], kept: &Kept) -> SmithPicture {
+pub fn smith(shown: &[Shown], finding: &Finding) -> SmithPicture {
     let marks = MARKED.iter().filter_map(|(name, far_end)| {
-        let method = kept.methods.iter().find(|m| m.name == *name)?;
+        let method = finding.methods.iter().find(|m| m.name == *name)?;
         let sweep = shown.iter().find(|s| s.far_end == *far_end)?;
         let (at_hz, _) = (method.at_hz?, method.ohm?);
         Some(SmithMark {
@@ -137,13 +137,13 @@ const MOST_DRAWN: usize = 2;
 const CURVE_POINTS: i32 = 60;
 
 /// The likeliest types, and the one that the jacket names, as far as the catalogue knows their loss.
-pub fn beside(kept: &Kept) -> Vec<Beside> {
+pub fn beside(finding: &Finding) -> Vec<Beside> {
     let catalogue = Catalogue::built_in();
     let known = |name: &str| {
         let found = catalogue.find(name).ok();
         found.filter(|t| t.loss.known_hz().is_some())
     };
-    let likely = kept.types.iter().filter(|t| t.probability >= DRAWN);
+    let likely = finding.types.iter().filter(|t| t.probability >= DRAWN);
     let likely = likely.filter_map(|t| {
         Some(Beside {
             cable_type: known(&t.designation)?,
@@ -151,7 +151,10 @@ pub fn beside(kept: &Kept) -> Vec<Beside> {
         })
     });
     let mut all: Vec<Beside> = likely.take(MOST_DRAWN).collect();
-    let marked = kept.marking.as_ref().and_then(|m| m.designation.as_deref());
+    let marked = finding
+        .marking
+        .as_ref()
+        .and_then(|m| m.designation.as_deref());
     let drawn = |t: &CableType| {
         all.iter()
             .any(|b| b.cable_type.designation == t.designation)
@@ -183,11 +186,11 @@ impl Beside {
 
     /// Loss of a piece of the type as long as the one that was found: by its length or, without
     /// one, by its delay.
-    fn curve(&self, kept: &Kept) -> Option<Curve> {
+    fn curve(&self, finding: &Finding) -> Option<Curve> {
         let velocity = self.cable_type.velocity_factor.value * SPEED_OF_LIGHT_M_S;
-        let by_delay = || kept.delay.map(|d| d.one_way_s * velocity);
-        let length_m = kept.length.as_ref().map(|l| l.m).or_else(by_delay)?;
-        let (first, last) = (kept.loss.first()?.at_hz, kept.loss.last()?.at_hz);
+        let by_delay = || finding.delay.map(|d| d.one_way_s * velocity);
+        let length_m = finding.length.map(|l| l.m).or_else(by_delay)?;
+        let (first, last) = (finding.loss.first()?.at_hz, finding.loss.last()?.at_hz);
         let at = |i: i32| first * (last / first).powf(f64::from(i) / f64::from(CURVE_POINTS));
         let point = |freq_hz: f64| {
             let db_m = self.cable_type.loss.typical_db_m(freq_hz).ok()?;
@@ -202,67 +205,55 @@ impl Beside {
 }
 
 /// The loss that was found, and the catalogue's beside it.
-pub fn loss(kept: &Kept) -> LossPicture {
+pub fn loss(finding: &Finding) -> LossPicture {
     LossPicture {
-        found: kept
+        found: finding
             .loss
             .iter()
             .map(|row| (row.at_hz, row.db, row.u95_db))
             .collect(),
-        others: beside(kept).iter().filter_map(|b| b.curve(kept)).collect(),
+        others: beside(finding)
+            .iter()
+            .filter_map(|b| b.curve(finding))
+            .collect(),
     }
 }
 
 /// Impedance along the cable, if the finding has it.
-pub fn profile(kept: &Kept) -> Option<ProfilePicture> {
-    let profile = kept.profile.as_ref()?;
-    let rows = profile["points"].as_array()?;
-    let points: Vec<ProfilePoint> = rows.iter().filter_map(point).collect();
-    let events = kept.events.iter().filter_map(|event| {
-        Some(Mark {
-            at: event.at_m?,
-            name: event.kind.clone(),
-        })
+pub fn profile(finding: &Finding, units: Units) -> Option<ProfilePicture> {
+    let found = &finding.profile.as_ref()?.points;
+    let events = finding.events.iter().map(|event| Mark {
+        at: units.of_m(event.at_m),
+        name: event.kind.name().to_owned(),
     });
-    (points.len() > 1).then(|| ProfilePicture {
-        points,
+    let point = |found: &ProfilePointFound| ProfilePoint {
+        at: units.of_m(found.at_m),
+        ohm: found.ohm,
+        u95_ohm: found.u95_ohm,
+    };
+    (found.len() > 1).then(|| ProfilePicture {
+        unit: units.length(),
+        points: found.iter().map(point).collect(),
         events: events.collect(),
-    })
-}
-
-fn point(row: &Value) -> Option<ProfilePoint> {
-    Some(ProfilePoint {
-        at_m: row["at_m"].as_f64()?,
-        ohm: row["ohm"].as_f64()?,
-        u95_ohm: row["u95_ohm"].as_f64().unwrap_or(0.0),
     })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_profile_is_read_with_its_events() {
-        let json = r#"{"profile":{"resolution_m":0.2,"points":[{"at_m":0,"ohm":50,"u95_ohm":1},
-            {"at_m":1,"ohm":51,"u95_ohm":1}]},"events":[{"kind":"dent","at_m":0.5}]}"#;
-        let picture = profile(&Kept::read(json)).unwrap();
-        assert_eq!((picture.points[1].at_m, picture.points[1].ohm), (1.0, 51.0));
-        assert_eq!(picture.events[0].name, "dent");
-        assert!(profile(&Kept::read(r#"{"profile":"later"}"#)).is_none());
-    }
+    use crate::stored;
 
     /// The Belden 8263 sheet behind RG-59B/U prints 11.2 dB/100m at 100 MHz (the type's page in this
     /// program shows it), so 2.4 m have 0.27 dB.
     #[test]
     fn the_catalogue_stands_beside_what_was_found() {
-        let kept = Kept::read(
-            r#"{"length":{"m":2.4,"u95_m":0.01},"loss":[{"at_hz":1e7,"db":0.08,"u95_db":0.01},
-                {"at_hz":1e8,"db":0.26,"u95_db":0.01}],"marking":{"designation":"RG-58C/U"},
+        let finding = stored::finding(
+            r#"{"length":{"m":2.4,"u95_m":0.01,"basis":"tape"},"loss":[{"at_hz":1e7,"db":0.08,"u95_db":0.01},
+                {"at_hz":1e8,"db":0.26,"u95_db":0.01}],"marking":{"designation":"RG-58C/U","differences":[]},
                 "types":[{"designation":"RG-59B/U","probability":0.8},
                 {"designation":"none of these","probability":0.2}]}"#,
         );
-        let picture = loss(&kept);
+        let picture = loss(&finding);
         let names: Vec<&str> = picture.others.iter().map(|c| c.name.as_str()).collect();
         assert_eq!(names.len(), 2, "{names:?}");
         assert_eq!(names[0], "typical RG-59B/U (80 %) [B8263]");
@@ -275,9 +266,9 @@ mod tests {
             (freq_hz - 1e8).abs() < 1.0 && (db - 0.27).abs() < 0.005,
             "{db}"
         );
-        let (id, document) = beside(&kept)[0].document().unwrap();
+        let (id, document) = beside(&finding)[0].document().unwrap();
         assert!(id == "B8263" && document.contains("8263"), "{document}");
-        assert!(loss(&Kept::default()).others.is_empty());
+        assert!(loss(&Finding::default()).others.is_empty());
     }
 
     #[test]

@@ -14,11 +14,11 @@ use thiserror::Error;
 use super::assay::{AssayRequest, Files, Outcome, Role, assay_files};
 use super::compare::{CompareOutcome, CompareRequest, compare_files};
 use super::gather::GatherError;
-use super::history::{Change, changes};
 use super::load;
 use crate::facts::{NotUnderstood, Setup};
 use crate::finding::Finding;
-use crate::kept::Kept;
+use crate::stored;
+use lineproof_core::finding::judge::history::{Change, changes};
 
 /// Why an old assay can't be looked at again.
 #[derive(Debug, Error)]
@@ -127,10 +127,10 @@ pub fn look_again(
     assay: &AssaySummary,
     keep: bool,
 ) -> Result<Vec<Change>, AgainError> {
-    let new = new_finding(&again(shelf, &assay.id)?);
-    let changes = changes(&Kept::read(&assay.finding), &Kept::read(&new.json));
+    let found = again(shelf, &assay.id)?;
+    let changes = changes(&stored::finding(&assay.finding), &found);
     if keep {
-        shelf.add_finding(&assay.id, &new)?;
+        shelf.add_finding(&assay.id, &new_finding(&found))?;
     }
     Ok(changes)
 }

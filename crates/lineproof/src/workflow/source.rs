@@ -4,13 +4,14 @@ use std::path::{Path, PathBuf};
 
 use lineproof_core::catalogue::{Catalogue, OwnTypeError, Unknown};
 use lineproof_record::{Shelf, ShelfError};
-use serde_json::Value;
 use thiserror::Error;
 
 use super::assay::{AssayRequest, Outcome, assay};
 use super::cable::{CableError, KnownCable};
 use super::gather::GatherError;
 use crate::facts::Surface;
+use crate::finding::Finding;
+use crate::stored;
 
 /// What was said about the cable.
 #[derive(Clone, Debug, Default)]
@@ -135,8 +136,8 @@ pub fn cable(source: &Source) -> Result<KnownCable, SourceError> {
         Some(_) if source.is_found() => return Err(SourceError::Which),
         Some(name) => KnownCable::of_type(catalogue.find(name)?),
         None => {
-            let (value, name) = finding(source)?;
-            KnownCable::of_finding(&value, &name)?
+            let (found, name) = finding(source)?;
+            KnownCable::of_finding(&found, &name)?
         }
     };
     if let Some(name) = &source.rated_as {
@@ -145,11 +146,11 @@ pub fn cable(source: &Source) -> Result<KnownCable, SourceError> {
     Ok(cable)
 }
 
-/// The finding of the cable as JSON, and how a sentence calls it.
+/// The finding of the cable, and how a sentence calls it.
 ///
 /// # Errors
 /// [`SourceError`] says what is missing.
-pub fn finding(source: &Source) -> Result<(Value, String), SourceError> {
+pub fn finding(source: &Source) -> Result<(Finding, String), SourceError> {
     match (&source.finding, &source.shelved, &source.sweeps) {
         (Some(path), None, None) => of_file(path),
         (None, Some(shelved), None) => of_shelf(shelved),
@@ -165,28 +166,28 @@ impl Source {
     }
 }
 
-fn of_file(path: &Path) -> Result<(Value, String), SourceError> {
-    let value = serde_json::from_str(&read(path)?).map_err(|source| SourceError::Json {
+fn of_file(path: &Path) -> Result<(Finding, String), SourceError> {
+    let finding = serde_json::from_str(&read(path)?).map_err(|source| SourceError::Json {
         path: path.to_owned(),
         source,
     })?;
     let name = path
         .file_stem()
         .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-    Ok((value, name))
+    Ok((finding, name))
 }
 
-fn of_shelf(shelved: &OnShelf) -> Result<(Value, String), SourceError> {
+fn of_shelf(shelved: &OnShelf) -> Result<(Finding, String), SourceError> {
     let path = shelved.shelf.as_ref().ok_or(SourceError::NoShelf)?;
     let shelf = Shelf::open_to_read(path)?;
     let tag = shelf.cable(&shelved.tag)?.tag;
     let newest = shelf.assays(&tag)?.pop();
-    let value = newest.and_then(|assay| serde_json::from_str(&assay.finding).ok());
     let name = format!("cable `{tag}`");
-    Ok((value.ok_or(SourceError::NoFinding(tag))?, name))
+    let newest = newest.ok_or(SourceError::NoFinding(tag))?;
+    Ok((stored::finding(&newest.finding), name))
 }
 
-fn of_sweeps(request: &AssayRequest) -> Result<(Value, String), SourceError> {
+fn of_sweeps(request: &AssayRequest) -> Result<(Finding, String), SourceError> {
     let mut outcome = assay(request);
     if !outcome.unread.is_empty() {
         return Err(SourceError::Sweeps(Box::new(outcome)));
@@ -194,9 +195,7 @@ fn of_sweeps(request: &AssayRequest) -> Result<(Value, String), SourceError> {
     if let Some(refused) = outcome.refused.pop() {
         return Err(refused.into());
     }
-    let finding = outcome.finding?;
-    let value = serde_json::to_value(&finding).expect("a finding holds strings and numbers");
-    Ok((value, "the swept cable".to_owned()))
+    Ok((outcome.finding?, "the swept cable".to_owned()))
 }
 
 fn read(path: &Path) -> Result<String, SourceError> {

@@ -186,7 +186,7 @@ async fn nothing_but_a_wrong_file_is_refused() {
         answer["refused"]["error"]
             .as_str()
             .unwrap()
-            .contains("no sweep"),
+            .contains("sweep is left"),
         "{answer}"
     );
     assert!(answer["files"][0]["error"].is_object(), "{answer}");
@@ -442,7 +442,7 @@ async fn files_are_saved_under_their_names_only() {
     );
     let csv = file("finding.csv").await.text();
     assert!(
-        csv.starts_with("quantity,at_hz,at_m,value,u95,unit\r\nimpedance,100000000,,73.8"),
+        csv.starts_with("quantity,at_hz,at_m,value,u95,unit,note\r\nimpedance,100000000,,73.8"),
         "{csv}"
     );
     assert!(

@@ -26,5 +26,6 @@ mod serve;
 mod served;
 mod shelf;
 mod sort;
+mod stored;
 mod support;
 mod verdict;

@@ -16,12 +16,12 @@ fn finding(ohm: f64, condition: &str) -> String {
     json!({
         "schema": 1, "program_version": "0.1.0",
         "impedance": {"ohm": ohm, "u95_ohm": 0.2, "at_hz": 1e8, "limited_by": "load"},
-        "delay": {"one_way_s": 1.2e-8, "u95_s": 2e-12},
+        "delay": {"one_way_s": 1.2e-8, "u95_s": 2e-12, "at_hz": 3e8},
         "velocity_factor": {"ratio": 0.66, "u95": 0.002},
         "length": {"m": 2.4, "u95_m": 0.006, "basis": "tape"},
         "loss": [{"at_hz": 1e8, "db": 0.26, "u95_db": 0.002}, {"at_hz": 1e7, "db": 0.08, "u95_db": 0.002}],
         "condition": condition,
-        "verdict": {"action": "keep", "reasons": ["it keeps to every criterion"]},
+        "verdict": {"action": "keep", "reasons": ["it keeps to every criterion"], "criteria": []},
     })
     .to_string()
 }

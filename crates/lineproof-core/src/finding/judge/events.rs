@@ -187,20 +187,8 @@ fn early_by_tape(bench: &Bench, estimate: &Estimate) -> Option<EventFound> {
     });
     let at = from_u95(at.value, at.u95());
     Some(EventFound {
-        kind,
-        at_m: at.value,
-        u95_m: at.u95(),
-        length_m: None,
-        impedance_ohm: None,
-        u95_impedance_ohm: None,
-        series_ohm: None,
-        u95_series_ohm: None,
         one_way_s: delay.value,
-        from_far_m: None,
-        share: None,
-        reaches: None,
-        cause: None,
-        or: Vec::new(),
         by_tape_alone: true,
+        ..EventFound::at(kind, at.value, at.u95())
     })
 }

@@ -21,6 +21,7 @@ use crate::finding::quantities::{
     RatioFound,
 };
 use crate::finding::remarks::{Warning, WarningCode};
+use crate::finding::verdict::Condition;
 
 /// Finds what the bench says. What does not wait for each other runs side by side, since a person
 /// waits for the whole.
@@ -135,6 +136,7 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
         schema: SCHEMA,
         program_version: env!("CARGO_PKG_VERSION").to_owned(),
         sweeps,
+        condition: Condition::Undetermined,
         ..Finding::default()
     }
 }

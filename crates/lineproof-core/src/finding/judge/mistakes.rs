@@ -195,7 +195,7 @@ fn far_load_differs(bench: &Bench, finding: &Finding) -> Option<Warning> {
             WarningCode::FarLoadDiffers,
             format!(
                 "at its lowest points `{}` shows {found} ohm at the far end where {} ohm was stated: \
-                 the load, not the cable; measure it and give --far-load-ohms, or look whether a joint \
+                 the load, not the cable; measure it and state its value, or look whether a joint \
                  adds resistance",
                 ended.label,
                 significant(other.stated_ohm, 3)

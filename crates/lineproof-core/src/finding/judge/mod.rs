@@ -5,7 +5,7 @@
 //! loses and what it does to a system; [`checks`], [`mistakes`] and [`disagreement`] give warnings;
 //! [`marking`], [`geometry`] and [`types`] compare with the jacket, the caliper and the catalogue;
 //! [`condition`] and [`verdict`] conclude by the [`criteria`]; [`helps`] and [`advice`] say what to measure
-//! next. [`repair`] says which stretches of a faulty cable go.
+//! next. [`repair`] says which stretches of a faulty cable go, [`history`] what changed between two assays.
 
 pub mod advice;
 pub mod asked;
@@ -19,6 +19,7 @@ pub mod events;
 mod find;
 pub mod geometry;
 pub mod helps;
+pub mod history;
 pub mod in_system;
 pub mod loss;
 pub mod marking;

@@ -44,7 +44,7 @@ impl Live for PlanPage {
         },
     };
 
-    fn show(plan: &Plan, _units: Units) -> Markup {
+    fn show(plan: &Plan, units: Units) -> Markup {
         html! {
             p.answer { (text::sentence(plan)) }
             div.wide tabindex="0" role="region" aria-label="Settings" {
@@ -69,8 +69,8 @@ impl Live for PlanPage {
                 }
             }
             div.columns {
-                div { (parts::sentences("Why", &plan.reasons)) (parts::sentences("Not possible with this analyser", &plan.shortfalls)) }
-                div { (parts::sentences("What this will not show", &plan.blind)) (parts::sentences("Take care", &line_cautions())) }
+                div { (parts::sentences("Why", &units.texts(&plan.reasons))) (parts::sentences("Not possible with this analyser", &units.texts(&plan.shortfalls))) }
+                div { (parts::sentences("What this will not show", &units.texts(&plan.blind))) (parts::sentences("Take care", &line_cautions())) }
             }
         }
     }

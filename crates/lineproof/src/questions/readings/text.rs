@@ -46,6 +46,6 @@ fn text(answer: &ReadingsAnswer) -> String {
         }
         page.paragraph("  - ", remark);
     }
-    methods::write(&mut page, &answer.methods);
+    methods::write(&mut page, &answer.methods, Units::Metres);
     page.finish()
 }

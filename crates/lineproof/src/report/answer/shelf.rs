@@ -8,7 +8,7 @@ use utoipa::{PartialSchema, ToSchema};
 
 use crate::finding::{Finding, SCHEMA};
 use crate::report::shelf::{History, Shown};
-use crate::workflow::history::{Change, Trend};
+use lineproof_core::finding::judge::history::{Change, Trend};
 
 /// Cables of the shelf.
 #[derive(Clone, Debug, Serialize, ToSchema)]

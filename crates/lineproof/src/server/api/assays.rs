@@ -288,7 +288,7 @@ pub(super) async fn charts(
     Path(id): Path<String>,
 ) -> Result<Json<Charts>, Refusal> {
     let done = done(shared.sessions(), &id).await?;
-    Ok(Json(Charts::of(&done)))
+    Ok(Json(Charts::of(&done, done.finding()?)))
 }
 
 /// Where an assay is to be kept.

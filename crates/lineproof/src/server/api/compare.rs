@@ -11,7 +11,7 @@ use crate::server::pages::compare::{Side, compared};
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
 use crate::workflow::compare::Comparison;
-use crate::workflow::history::Change;
+use lineproof_core::finding::judge::history::Change;
 
 /// Which two.
 #[derive(Deserialize, IntoParams)]

@@ -12,6 +12,7 @@ use crate::server::form::{Fields, Typed};
 use crate::server::pages::labels as page;
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
+use crate::server::units::Units;
 
 /// Which cables, and how their labels look.
 pub(super) struct LabelParameters;
@@ -54,7 +55,7 @@ pub(super) async fn labels(
     RawQuery(raw): RawQuery,
     Query(typed): Query<Typed>,
 ) -> Result<Json<Labels>, Refusal> {
-    let drawn = page::drawn(&shared, page::cables(raw.as_deref()), &typed).await?;
+    let drawn = page::drawn(&shared, page::cables(raw.as_deref()), &typed, Units::Metres).await?;
     Ok(Json(Labels {
         sheets: drawn.sheets,
         without: drawn.without,

@@ -11,8 +11,7 @@ use super::run::Stage;
 use super::session::Session;
 use crate::diagnostics;
 use crate::facts::Surface;
-use crate::finding::Finding;
-use crate::kept::Kept;
+use crate::finding::{Finding, SweepUsed};
 use crate::server::refusal::Refused;
 use crate::workflow::gather::GatherError;
 use crate::workflow::load::{LoadError, Loaded};
@@ -150,8 +149,8 @@ impl FileAnswer {
     }
 
     /// Notes where the finding has it, or why not.
-    pub fn place(&mut self, kept: &Kept, refused: &[GatherError]) {
-        if let Some(used) = kept.sweeps.iter().find(|s| s.file == self.name) {
+    pub fn place(&mut self, used: &[SweepUsed], refused: &[GatherError]) {
+        if let Some(used) = used.iter().find(|s| s.file == self.name) {
             self.taken_as = Some(used.far_end.clone());
             self.points = Some(used.points);
             self.start_hz = Some(used.start_hz);

@@ -5,7 +5,8 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::run::Done;
-use crate::kept::Kept;
+use crate::finding::Finding;
+use crate::report::units::Units;
 use crate::workflow::pictures::{self, Shown};
 
 /// Data of all charts of an assay.
@@ -91,11 +92,9 @@ pub struct EventData {
     /// What it is.
     pub kind: String,
     /// Distance from the near end, m.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub at_m: Option<f64>,
+    pub at_m: f64,
     /// 95 % half-width, m.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub u95_m: Option<f64>,
+    pub u95_m: f64,
     /// Step of frequency in which what it sends back goes once round, Hz: it has no point on a picture
     /// against frequency, but this period.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -126,27 +125,26 @@ pub struct CurveData {
 
 impl Charts {
     /// The charts of an assay that is done.
-    pub fn of(done: &Done) -> Self {
-        let kept = &done.kept;
-        let loss = pictures::loss(kept);
-        let profile = pictures::profile(kept).map(|picture| {
+    pub fn of(done: &Done, finding: &Finding) -> Self {
+        let loss = pictures::loss(finding);
+        let profile = pictures::profile(finding, Units::Metres).map(|picture| {
             let column = |of: fn(&lineproof_draw::ProfilePoint) -> f64| {
                 picture.points.iter().map(of).collect()
             };
             ProfileData {
-                at_m: column(|p| p.at_m),
+                at_m: column(|p| p.at),
                 ohm: column(|p| p.ohm),
                 u95_ohm: column(|p| p.u95_ohm),
             }
         });
-        let events = kept.events.iter().map(|event| EventData {
-            kind: event.kind.clone(),
+        let events = finding.events.iter().map(|event| EventData {
+            kind: event.kind.name().to_owned(),
             at_m: event.at_m,
             u95_m: event.u95_m,
-            ripple_hz: ripple_hz(kept, event.at_m),
+            ripple_hz: ripple_hz(finding, event.at_m),
         });
         Self {
-            smith: smith(done),
+            smith: smith(done, finding),
             profile,
             events: events.collect(),
             loss: LossData {
@@ -160,13 +158,13 @@ impl Charts {
 }
 
 /// There and back takes the time in which the phase goes once round.
-fn ripple_hz(kept: &Kept, at_m: Option<f64>) -> Option<f64> {
-    let at_m = at_m.filter(|m| *m > 0.0)?;
-    Some(kept.velocity_factor?.ratio * SPEED_OF_LIGHT_M_S / (2.0 * at_m))
+fn ripple_hz(finding: &Finding, at_m: f64) -> Option<f64> {
+    let velocity_factor = finding.velocity_factor.filter(|_| at_m > 0.0)?.ratio;
+    Some(velocity_factor * SPEED_OF_LIGHT_M_S / (2.0 * at_m))
 }
 
-fn smith(done: &Done) -> SmithData {
-    let picture = pictures::smith(&done.sweeps, &done.kept);
+fn smith(done: &Done, finding: &Finding) -> SmithData {
+    let picture = pictures::smith(&done.sweeps, finding);
     let grid = lineproof_draw::smith_grid(picture.z_ref_ohm);
     let label = |(text, (re, im)): (String, (f64, f64))| Label { text, re, im };
     let marks = picture.marks.into_iter();

@@ -14,7 +14,6 @@ use super::facts::{Ended, Facts, Use};
 use super::files::Dropped;
 use crate::facts::{Said, Setup, Surface};
 use crate::finding::Finding;
-use crate::kept::Kept;
 use crate::server::refusal::{Refusal, Refused};
 use crate::workflow::assay::{AssayRequest, Outcome, Role, assay_files};
 use crate::workflow::attached::Attached;
@@ -69,8 +68,6 @@ pub struct Done {
     pub setup: Setup,
     /// Each file, in the order in which they came.
     pub files: Vec<FileAnswer>,
-    /// The finding as pages read it.
-    pub kept: Kept,
     /// Its sweeps.
     pub sweeps: Vec<Shown>,
 }
@@ -198,24 +195,26 @@ fn found(
     request: &AssayRequest,
 ) -> Done {
     let outcome = assay_files(used, request);
-    let kept = outcome.finding.as_ref().map_or_else(
-        |_| Kept::default(),
-        |finding| Kept::of(&serde_json::to_value(finding).unwrap_or_default()),
-    );
-    for file in &mut files {
-        file.place(&kept, &outcome.refused);
-    }
-    if let Err(error) = &outcome.finding {
-        for file in &mut files {
-            file.refuse(error);
+    let mut sweeps = Vec::new();
+    match &outcome.finding {
+        Ok(finding) => {
+            sweeps = shown(&outcome.loaded, finding);
+            for file in &mut files {
+                file.place(&finding.sweeps, &outcome.refused);
+            }
+        }
+        Err(error) => {
+            for file in &mut files {
+                file.place(&[], &outcome.refused);
+                file.refuse(error);
+            }
         }
     }
     Done {
-        sweeps: shown(&outcome.loaded, &kept),
+        sweeps,
         setup: Setup::of(said, &request.plane),
         outcome,
         files,
-        kept,
     }
 }
 

@@ -9,10 +9,13 @@ use axum::routing::{get, post};
 use lineproof_record::Cable;
 use maud::{Markup, PreEscaped, html};
 
+use crate::finding::Finding;
+use crate::report::content;
 use crate::report::html as partial;
 use crate::report::shelf::{History, Shown, day};
 use crate::report::subject::Subject;
 use crate::report::subject::{self, SubjectError};
+use crate::report::summary::summary;
 use crate::server::api::shelf::{Change, Said, apply};
 use crate::server::form::Typed;
 use crate::server::frame::{Frame, Page};
@@ -21,7 +24,6 @@ use crate::server::refusal::{Refusal, Refused, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
 use crate::server::{link, record};
-use crate::workflow::pictures as drawing;
 
 pub(super) fn router() -> Router<Shared> {
     Router::new()
@@ -72,10 +74,11 @@ async fn looked(shared: &Shared, tag: String) -> Result<Looked, Refusal> {
 /// The report of one cable, to print or to send.
 async fn report(
     State(shared): State<Shared>,
+    units: Units,
     Path(tag): Path<String>,
 ) -> Result<axum::response::Html<String>, RefusedPage> {
     let page = record::look(&shared, move |shelf| match subject::of_shelf(shelf, &tag) {
-        Ok(subject) => Ok(partial::page(&[subject])),
+        Ok(subject) => Ok(partial::page(&[subject], units)),
         Err(SubjectError::Shelf(error)) => Err(error.into()),
         Err(error) => Err(Refusal::missing(error.to_string())),
     });
@@ -164,12 +167,13 @@ fn head(cable: &Cable) -> Markup {
 }
 
 fn finding(subject: &Subject, cable: &Cable, units: Units) -> Markup {
-    let kept = &subject.kept;
+    let finding = &subject.finding;
     let tag = cable.tag.as_str();
+    let [warnings, help, care] = content::remarks(finding, units);
     html! {
         p.soft { "Newest finding, of sweeps of " (subject.day) ", by lineproof "
-            (kept.program_version.as_deref().unwrap_or("of unknown version")) "." }
-        (partial::decision(kept, units))
+            (finding.program_version) "." }
+        (partial::decision(finding, units))
         div.actions {
             a.button href=(link::path(&["shelf", tag, "report"])) { "Report to print" }
             a.button href=(link::query("/labels", [("cable", tag)])) { "Label to print" }
@@ -179,56 +183,28 @@ fn finding(subject: &Subject, cable: &Cable, units: Units) -> Markup {
             a.button href=(link::path(&["api", "shelf", tag])) { "JSON" }
         }
         div.columns {
-            div { (partial::numbers(kept, units)) (partial::criteria(kept.verdict.as_ref())) }
-            div {
-                @let warnings: Vec<String> = kept.warnings.iter().map(|w| w.text.clone()).collect();
-                (parts::sentences("Warnings", &warnings))
-                (parts::sentences("What would help", &kept.advice))
-            }
+            div { (partial::numbers(finding, units)) (partial::in_system(finding)) (partial::criteria(finding.verdict.as_ref(), units)) }
+            div { (partial::beside_numbers(finding, units)) (partial::sentences(&warnings)) (partial::sentences(&help)) }
         }
-        (pictures(subject))
-        details { summary { "How do we know: methods with their arithmetic" } (partial::methods(kept)) }
+        (pictures(subject, units))
+        details { summary { "How do we know: methods with their arithmetic" } (partial::methods(finding, units)) }
         details { summary { "Set-up and sweeps" } (partial::setup(subject)) }
-        details { summary { "Take care" } (partial::cautions(kept)) }
+        details { summary { "Take care" } (partial::sentences(&care)) }
     }
 }
 
-fn pictures(subject: &Subject) -> Markup {
-    let (kept, sweeps) = (&subject.kept, &subject.sweeps);
-    let mut drawn = Vec::new();
-    if !sweeps.is_empty() {
-        let smith = lineproof_draw::smith(&drawing::smith(sweeps, kept));
-        drawn.push((
-            smith,
-            "Reflections, clockwise with rising frequency. Circled: the points that methods read.",
-        ));
-    }
-    if let Some(profile) = drawing::profile(kept) {
-        let profile = lineproof_draw::profile(&profile);
-        drawn.push((profile, "Impedance along the cable with its 95 % band."));
-    }
-    if !kept.loss.is_empty() {
-        let loss = lineproof_draw::loss(&drawing::loss(kept));
-        drawn.push((
-            loss,
-            "Loss of the piece, one way, as if everything were matched.",
-        ));
-    }
-    if !sweeps.is_empty() {
-        let return_loss = lineproof_draw::return_loss(&drawing::return_loss(sweeps));
-        drawn.push((return_loss, "Return loss of the sweeps as they were read."));
-    }
+fn pictures(subject: &Subject, units: Units) -> Markup {
     html! {
         h2 { "Pictures" }
         div.pictures {
-            @for (svg, caption) in &drawn {
-                figure.picture { (PreEscaped(svg)) figcaption { (caption) } }
+            @for picture in content::pictures(subject, units) {
+                figure.picture { (PreEscaped(picture.svg)) figcaption { (picture.caption) } }
             }
         }
     }
 }
 
-fn past(shown: &Shown, history: &History, findings: &[crate::kept::Kept], units: Units) -> Markup {
+fn past(shown: &Shown, history: &History, findings: &[Finding], units: Units) -> Markup {
     let tag = shown.cable.tag.as_str();
     html! {
         section aria-labelledby="history" {
@@ -239,11 +215,11 @@ fn past(shown: &Shown, history: &History, findings: &[crate::kept::Kept], units:
                         caption { "Assays, oldest first" }
                         thead { tr { th scope="col" { "Swept" } th scope="col" { "Sweeps" } th scope="col" { "Found" } th scope="col" { span.hush { "Compare" } } } }
                         tbody {
-                            @for (i, (assay, kept)) in shown.assays.iter().zip(findings).enumerate() {
+                            @for (i, (assay, finding)) in shown.assays.iter().zip(findings).enumerate() {
                                 tr {
                                     th scope="row" { (day(Some(&assay.at))) }
                                     td.value { (assay.sweeps) }
-                                    td { (kept.sentence_in(units)) }
+                                    td { (summary(finding, units)) }
                                     td {
                                         @if i + 1 < shown.assays.len() {
                                             a href=(link::query("/compare", [("one", tag), ("assay", assay.id.as_str()), ("two", tag)])) { "with the newest" }
@@ -257,7 +233,7 @@ fn past(shown: &Shown, history: &History, findings: &[crate::kept::Kept], units:
             }
             @for (at, changes) in &history.changes {
                 h3 { "Changed by " (day(Some(at))) }
-                ul { @for change in changes { li { (change.text) } } }
+                ul { @for change in changes { li { (units.text(&change.text)) } } }
             }
             @if shown.cable.retired.is_none() { p { "Next: " (history.retest.1) "." } }
             (journal("Decisions", shown.decisions.iter().map(|d| {

@@ -7,7 +7,7 @@ use lineproof_core::quantity::format_frequency;
 use lineproof_record::Shelf;
 use maud::{Markup, html};
 
-use crate::kept::Kept;
+use crate::finding::Finding;
 use crate::report::compare as text;
 use crate::report::number::pair;
 use crate::report::shelf::day;
@@ -19,9 +19,10 @@ use crate::server::record;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
+use crate::stored;
 use crate::workflow::compare::{Comparison, QuantityCompared};
-use crate::workflow::history::{Change, changes};
 use crate::workflow::shelf::{AgainError, compare_kept};
+use lineproof_core::finding::judge::history::{Change, changes};
 
 pub(super) fn router() -> Router<Shared> {
     Router::new().route("/compare", get(page))
@@ -35,7 +36,7 @@ pub struct Side {
     /// When it was swept.
     pub at: String,
     /// Its finding.
-    pub kept: Kept,
+    pub finding: Finding,
     id: String,
 }
 
@@ -125,7 +126,7 @@ pub async fn compared(shared: &Shared, typed: &Typed) -> Result<Pair, Refusal> {
             .then(|| by_sweeps(shelf, &one.id, &two.id))
             .transpose()?;
         Ok(Pair {
-            differences: changes(&one.kept, &two.kept),
+            differences: changes(&one.finding, &two.finding),
             sweeps,
             one,
             two,
@@ -156,7 +157,7 @@ fn side(shelf: &Shelf, tag: &str, assay: Option<&str>) -> Result<Side, Refusal> 
     Ok(Side {
         tag: cable.tag,
         at: found.at,
-        kept: Kept::read(&found.finding),
+        finding: stored::finding(&found.finding),
         id: found.id,
     })
 }
@@ -168,7 +169,7 @@ fn shown(pair: &Pair, units: Units) -> Markup {
             p.answer { "Nothing differs beyond the intervals." }
         } @else {
             h2 { "From " (one) " to " (two) }
-            ul { @for difference in &pair.differences { li { (difference.text) } } }
+            ul { @for difference in &pair.differences { li { (units.text(&difference.text)) } } }
         }
         div.wide {
             table.list.sides {
@@ -181,9 +182,9 @@ fn shown(pair: &Pair, units: Units) -> Markup {
                     th scope="col" { span.hush { "Whether it counts" } }
                 } }
                 tbody {
-                    @for row in rows(&pair.one.kept, &pair.two.kept, units) { (row) }
+                    @for row in rows(&pair.one.finding, &pair.two.finding, units) { (row) }
                     @for (heading, of) in WORDS {
-                        tr { th scope="row" { (heading) } td.value { (of(&pair.one.kept)) } td.value { (of(&pair.two.kept)) } td {} td {} }
+                        tr { th scope="row" { (heading) } td.value { (of(&pair.one.finding)) } td.value { (of(&pair.two.finding)) } td {} td {} }
                     }
                 }
             }
@@ -197,15 +198,14 @@ fn name(side: &Side) -> String {
 }
 
 /// A row in words: its heading, and what stands in it.
-type InWords = (&'static str, fn(&Kept) -> String);
+type InWords = (&'static str, fn(&Finding) -> String);
 
 /// Rows in words.
 const WORDS: [InWords; 3] = [
-    ("condition", |k| k.condition.clone().unwrap_or_default()),
+    ("condition", |k| k.condition.name().to_owned()),
     ("what to do", |k| {
-        k.verdict
-            .as_ref()
-            .map_or_else(String::new, crate::kept::Verdict::words)
+        let verdict = k.verdict.as_ref();
+        verdict.map_or_else(String::new, |v| v.action.words().to_owned())
     }),
     ("type", |k| {
         k.types
@@ -217,15 +217,11 @@ const WORDS: [InWords; 3] = [
 /// A value with its 95 % half-width.
 type Value = Option<(f64, f64)>;
 
-fn rows(one: &Kept, two: &Kept, units: Units) -> Vec<Markup> {
-    let impedance = |k: &Kept| k.impedance.as_ref().map(|z| (z.ohm, z.u95_ohm));
-    let delay = |k: &Kept| k.delay.map(|d| (d.one_way_s * 1e9, d.u95_s * 1e9));
-    let velocity = |k: &Kept| k.velocity_factor.map(|v| (v.ratio, v.u95));
-    let length = |k: &Kept| {
-        k.length
-            .as_ref()
-            .map(|l| (units.of_m(l.m), units.of_m(l.u95_m)))
-    };
+fn rows(one: &Finding, two: &Finding, units: Units) -> Vec<Markup> {
+    let impedance = |k: &Finding| k.impedance.map(|z| (z.ohm, z.u95_ohm));
+    let delay = |k: &Finding| k.delay.map(|d| (d.one_way_s * 1e9, d.u95_s * 1e9));
+    let velocity = |k: &Finding| k.velocity_factor.map(|v| (v.ratio, v.u95));
+    let length = |k: &Finding| k.length.map(|l| (units.of_m(l.m), units.of_m(l.u95_m)));
     let all = [
         ("impedance", "ohm", impedance(one), impedance(two)),
         ("delay, one way", "ns", delay(one), delay(two)),

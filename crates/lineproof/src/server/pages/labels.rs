@@ -18,6 +18,7 @@ use crate::server::parts;
 use crate::server::record;
 use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
+use crate::server::units::Units;
 use crate::workflow::label;
 
 /// Sheets known by the size of their labels, those of `lineproof_draw::Sheet::common`.
@@ -85,11 +86,16 @@ pub fn cables(raw: Option<&str>) -> Vec<String> {
         .collect()
 }
 
-/// Draws the labels of these cables, or of all in use if the query says so.
+/// Draws the labels of these cables, or of all in use if the query says so, with lengths in these units.
 ///
 /// # Errors
 /// [`Refusal`] of a field, or if there is nothing to draw.
-pub async fn drawn(shared: &Shared, cables: Vec<String>, typed: &Typed) -> Result<Drawn, Refusal> {
+pub async fn drawn(
+    shared: &Shared,
+    cables: Vec<String>,
+    typed: &Typed,
+    units: Units,
+) -> Result<Drawn, Refusal> {
     let arguments: DrawnArgs = Fields::of::<DrawnArgs>(&FIELDS, None).read(typed)?;
     let all = !typed.get(ALL).is_empty();
     let look = move |shelf: &Shelf| {
@@ -99,13 +105,18 @@ pub async fn drawn(shared: &Shared, cables: Vec<String>, typed: &Typed) -> Resul
         } else {
             cables
         };
-        draw(shelf, tags, &arguments)
+        draw(shelf, tags, &arguments, units)
     };
     record::look(shared, look).await
 }
 
-fn draw(shelf: &Shelf, tags: Vec<String>, arguments: &DrawnArgs) -> Result<Drawn, Refusal> {
-    let (labels, without) = label::all_of_shelf(shelf, tags, &arguments.wanted())?;
+fn draw(
+    shelf: &Shelf,
+    tags: Vec<String>,
+    arguments: &DrawnArgs,
+    units: Units,
+) -> Result<Drawn, Refusal> {
+    let (labels, without) = label::all_of_shelf(shelf, tags, &arguments.wanted(units))?;
     if labels.is_empty() {
         let nothing = Refusal::bad("there is no cable with an assay, so there is no label");
         return Err(nothing.help("tick cables on the shelf"));
@@ -136,6 +147,7 @@ fn refused(error: LabelError) -> Refusal {
 
 async fn page(
     State(shared): State<Shared>,
+    units: Units,
     RawQuery(raw): RawQuery,
     Query(typed): Query<Typed>,
 ) -> Result<Response, RefusedPage> {
@@ -143,7 +155,7 @@ async fn page(
     let ticked = cables(raw.as_deref());
     let all = !typed.get(ALL).is_empty();
     let answer = if all || !ticked.is_empty() {
-        Some(drawn(&shared, ticked.clone(), &typed).await)
+        Some(drawn(&shared, ticked.clone(), &typed, units).await)
     } else {
         None
     };
@@ -204,19 +216,21 @@ fn shown(drawn: &Drawn, query: &str) -> Markup {
 
 async fn to_print(
     State(shared): State<Shared>,
+    units: Units,
     RawQuery(raw): RawQuery,
     Query(typed): Query<Typed>,
 ) -> Result<Html<String>, RefusedPage> {
-    let drawn = drawn(&shared, cables(raw.as_deref()), &typed).await?;
+    let drawn = drawn(&shared, cables(raw.as_deref()), &typed, units).await?;
     Ok(Html(print::page(&drawn.sheets, drawn.sheet.paper_mm)))
 }
 
 async fn as_pdf(
     State(shared): State<Shared>,
+    units: Units,
     RawQuery(raw): RawQuery,
     Query(typed): Query<Typed>,
 ) -> Result<Response, RefusedPage> {
-    let drawn = drawn(&shared, cables(raw.as_deref()), &typed).await?;
+    let drawn = drawn(&shared, cables(raw.as_deref()), &typed, units).await?;
     let set = move || pdf::labels(&drawn.sheets, &drawn.labels, &drawn.sheet, drawn.skipped);
     let bytes = shared.work().run(|| (), set).await?.map_err(not_set)?;
     let attached = "attachment; filename=\"labels.pdf\"";

@@ -17,6 +17,9 @@ use axum::Router;
 use axum::http::Uri;
 use axum::response::{IntoResponse, Response};
 
+#[cfg(test)]
+pub(crate) use assay::page_of_finding;
+
 use super::refusal::Refusal;
 use super::shared::Shared;
 

@@ -4,13 +4,13 @@
 use lineproof_core::catalogue::{CableType, Catalogue};
 use lineproof_record::Shelf;
 use maud::{Markup, html};
-use serde_json::Value;
 
 use crate::server::form::{Field, Fields, Typed, marked};
 use crate::server::parts;
 use crate::server::record;
 use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
+use crate::stored;
 use crate::workflow::cable::{CableError, KnownCable};
 
 /// Name of the field for a cable of the shelf.
@@ -103,7 +103,7 @@ fn newest(shelf: &Shelf, tag: &str) -> Result<KnownCable, Refusal> {
     let assays = shelf.assays(tag)?;
     let newest = assays.last();
     let newest = newest.ok_or_else(|| Refusal::bad(format!("nobody has assayed `{tag}` yet")))?;
-    let finding: Value = serde_json::from_str(&newest.finding).unwrap_or_default();
+    let finding = stored::finding(&newest.finding);
     KnownCable::of_finding(&finding, &format!("cable {tag}")).map_err(|error| not_known(&error))
 }
 

@@ -288,7 +288,7 @@ fn probable(found: &Identification) -> Markup {
         }
         @if !found.excluded.is_empty() {
             h2 { "What it can't be" }
-            ul { @for e in &found.excluded { li { (e.class) " (" (e.types) " types): " (e.quantity) } } }
+            ul { @for e in &found.excluded { li { (text::excluded(e)) } } }
         }
     }
 }

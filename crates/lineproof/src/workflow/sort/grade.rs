@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::kept::Kept;
+use crate::finding::{Condition, Criterion, EventFound, Finding, WarningCode};
 
 /// From worst to best.
 #[derive(Clone, Copy, Debug, Deserialize, Eq, Ord, PartialEq, PartialOrd, Serialize, ToSchema)]
@@ -41,61 +41,66 @@ impl Grade {
 }
 
 /// The grade of a finding for a system of `wanted_ohm`, and why.
-pub fn grade(kept: &Kept, wanted_ohm: Option<f64>) -> (Grade, String) {
-    let condition = kept.condition.as_deref();
-    if condition == Some("faulty") {
-        return (Grade::Faulty, trouble(kept));
+pub fn grade(finding: &Finding, wanted_ohm: Option<f64>) -> (Grade, String) {
+    let condition = finding.condition;
+    if condition == Condition::Faulty {
+        return (Grade::Faulty, trouble(finding));
     }
-    let Some(z) = kept
-        .impedance
-        .as_ref()
-        .filter(|_| condition != Some("undetermined"))
-    else {
-        let why = kept.warnings.iter().find(|w| w.code != "far-end-guessed");
+    let determined = condition != Condition::Undetermined;
+    let Some(z) = finding.impedance.filter(|_| determined) else {
+        let mut warnings = finding.warnings.iter();
+        let why = warnings.find(|w| w.code != WarningCode::FarEndGuessed);
         let why = why.map_or_else(|| "the sweeps do not say".to_owned(), |w| w.text.clone());
         return (Grade::Undetermined, why);
     };
-    let criteria = kept.verdict.iter().flat_map(|v| &v.criteria);
-    let failed: Vec<&str> = criteria
-        .filter(|c| !c.passed)
-        .map(|c| c.name.as_str())
-        .collect();
-    if let Some(wanted) = wanted_ohm.filter(|_| failed.contains(&"impedance_tolerance")) {
+    let criteria = finding.verdict.iter().flat_map(|v| &v.criteria);
+    let failed = criteria.filter(|c| !c.passed).map(|c| &c.name);
+    let failed: Vec<&Criterion> = failed.collect();
+    let other = failed.contains(&&Criterion::ImpedanceTolerance);
+    if let Some(wanted) = wanted_ohm.filter(|_| other) {
         return (
             Grade::OtherImpedance,
             format!("{:.1} ohm, {wanted} is needed", z.ohm),
         );
     }
-    if condition == Some("suspect") {
-        return (Grade::Suspect, trouble(kept));
+    if condition == Condition::Suspect {
+        return (Grade::Suspect, trouble(finding));
     }
     // A jacket that claims another velocity is wrong about the cable; the cable may do all the same.
-    if failed.iter().any(|&name| name != "velocity_tolerance") {
-        return (Grade::Unfit, trouble(kept));
+    if failed
+        .iter()
+        .any(|&name| *name != Criterion::VelocityTolerance)
+    {
+        return (Grade::Unfit, trouble(finding));
     }
-    match &kept.marking {
+    match &finding.marking {
         Some(marking) if marking.agrees == Some(false) => {
             let differences = marking.differences.iter().map(|d| d.text.as_str());
             (Grade::Mismarked, differences.collect::<Vec<_>>().join("; "))
         }
-        _ => (Grade::Good, doubts(kept)),
+        _ => (Grade::Good, doubts(finding)),
     }
 }
 
 /// What the verdict or the events say.
-fn trouble(kept: &Kept) -> String {
-    if let Some(verdict) = kept.verdict.as_ref().filter(|v| !v.reasons.is_empty()) {
+fn trouble(finding: &Finding) -> String {
+    let verdict = finding.verdict.as_ref();
+    if let Some(verdict) = verdict.filter(|v| !v.reasons.is_empty()) {
         return verdict.reasons.join("; ");
     }
-    let events: Vec<String> = kept.events.iter().map(crate::kept::Event::text).collect();
+    let events: Vec<String> = finding.events.iter().map(EventFound::text).collect();
     events.join("; ")
 }
 
 /// Warnings that touch the cable and not the way it was measured.
-fn doubts(kept: &Kept) -> String {
-    const OF_THE_CABLE: [&str; 2] = ["line-not-uniform", "far-end-mismatch"];
-    let doubts = kept.warnings.iter();
-    let doubts = doubts.filter(|w| OF_THE_CABLE.contains(&w.code.as_str()));
+fn doubts(finding: &Finding) -> String {
+    let of_the_cable = |code: &WarningCode| {
+        matches!(
+            code,
+            WarningCode::LineNotUniform | WarningCode::FarEndMismatch
+        )
+    };
+    let doubts = finding.warnings.iter().filter(|w| of_the_cable(&w.code));
     doubts
         .map(|w| w.text.as_str())
         .collect::<Vec<_>>()
@@ -105,44 +110,57 @@ fn doubts(kept: &Kept) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stored;
 
     #[test]
     fn what_is_worst_decides() {
+        let of = |ohm: f64| {
+            format!(r#""impedance":{{"ohm":{ohm},"u95_ohm":0.2,"at_hz":1e8,"limited_by":"load"}}"#)
+        };
+        let verdict = |action: &str, reasons: &str, failed: &str| {
+            let criteria = if failed.is_empty() {
+                String::new()
+            } else {
+                format!(r#"{{"name":"{failed}","text":"","passed":false,"set":false,"source":""}}"#)
+            };
+            format!(
+                r#""verdict":{{"action":"{action}","reasons":[{reasons}],"criteria":[{criteria}]}}"#
+            )
+        };
         let cases = [
             (
-                r#"{"condition":"faulty","events":[{"kind":"open","at_m":2.0}]}"#,
+                r#"{"condition":"faulty","events":[{"kind":"open","at_m":2.0,"u95_m":0.1,"one_way_s":1e-8}]}"#.to_owned(),
                 Grade::Faulty,
-                "open at 2.00 m",
+                "open at 2.00 ± 0.10 m",
             ),
-            ("{}", Grade::Undetermined, "the sweeps do not say"),
+            ("{}".to_owned(), Grade::Undetermined, "the sweeps do not say"),
             (
-                r#"{"condition":"sound","impedance":{"ohm":74.9,"u95_ohm":0.2},"verdict":{"action":"use-elsewhere","criteria":[{"name":"impedance_tolerance","passed":false}]}}"#,
+                format!(r#"{{"condition":"sound",{},{}}}"#, of(74.9), verdict("use-elsewhere", "", "impedance_tolerance")),
                 Grade::OtherImpedance,
                 "74.9 ohm, 50 is needed",
             ),
             (
-                r#"{"condition":"suspect","impedance":{"ohm":50.9,"u95_ohm":0.2},"verdict":{"action":"measure again","reasons":["a plug"]}}"#,
+                format!(r#"{{"condition":"suspect",{},{}}}"#, of(50.9), verdict("measure-again", r#""a plug""#, "")),
                 Grade::Suspect,
                 "a plug",
             ),
             (
-                r#"{"impedance":{"ohm":50.9,"u95_ohm":0.2},"verdict":{"action":"use-elsewhere","reasons":["too much loss"],"criteria":[{"name":"most_loss_db","passed":false}]}}"#,
+                format!(r#"{{"condition":"sound",{},{}}}"#, of(50.9), verdict("use-elsewhere", r#""too much loss""#, "most_loss_db")),
                 Grade::Unfit,
                 "too much loss",
             ),
             (
-                r#"{"impedance":{"ohm":50.9,"u95_ohm":0.2},"marking":{"agrees":false,"differences":[{"text":"slow"}]}}"#,
+                format!(
+                    r#"{{"condition":"sound",{},"marking":{{"agrees":false,"differences":[{{"quantity":"velocity factor","marked":0.7,"found":0.6,"u95":0.01,"unit":"","text":"slow"}}]}}}}"#,
+                    of(50.9)
+                ),
                 Grade::Mismarked,
                 "slow",
             ),
-            (
-                r#"{"impedance":{"ohm":50.9,"u95_ohm":0.2}}"#,
-                Grade::Good,
-                "",
-            ),
+            (format!(r#"{{"condition":"sound",{}}}"#, of(50.9)), Grade::Good, ""),
         ];
         for (json, grade_wanted, why) in cases {
-            let got = grade(&Kept::read(json), Some(50.0));
+            let got = grade(&stored::finding(&json), Some(50.0));
             assert_eq!(got, (grade_wanted, why.to_owned()), "{json}");
         }
         assert!(Grade::Faulty < Grade::Good, "worst first");

@@ -18,7 +18,7 @@ use self::grade::Grade;
 use super::assay::{AssayRequest, Role, assay_files};
 use super::load;
 use crate::facts::{self, Said, Typed, table};
-use crate::kept::Kept;
+use crate::finding::Finding;
 
 /// The files of one cable and what is known of it alone.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -113,7 +113,8 @@ impl Row {
     pub fn not_found(name: &str, why: String) -> Self {
         Self {
             why,
-            ..row(name, &Kept::default(), None, Vec::new())
+            condition: None,
+            ..row(name, &Finding::default(), None, Vec::new())
         }
     }
 }
@@ -174,10 +175,7 @@ fn one(cable: &Cable, read: Read, request: &AssayRequest) -> Row {
     let refused = outcome.refused.iter().map(ToString::to_string);
     let left_out: Vec<String> = unread.chain(refused).collect();
     match outcome.finding {
-        Ok(finding) => {
-            let json = serde_json::to_value(&finding).unwrap_or_default();
-            row(&cable.name, &Kept::of(&json), wanted_ohm, left_out)
-        }
+        Ok(finding) => row(&cable.name, &finding, wanted_ohm, left_out),
         Err(error) => {
             let why = left_out
                 .first()
@@ -191,20 +189,20 @@ fn one(cable: &Cable, read: Read, request: &AssayRequest) -> Row {
     }
 }
 
-fn row(name: &str, kept: &Kept, wanted_ohm: Option<f64>, left_out: Vec<String>) -> Row {
-    let (grade, why) = grade::grade(kept, wanted_ohm);
+fn row(name: &str, finding: &Finding, wanted_ohm: Option<f64>, left_out: Vec<String>) -> Row {
+    let (grade, why) = grade::grade(finding, wanted_ohm);
     Row {
         cable: name.to_owned(),
         grade,
         why,
-        impedance_ohm: kept.impedance.as_ref().map(|z| z.ohm),
-        u95_impedance_ohm: kept.impedance.as_ref().map(|z| z.u95_ohm),
-        one_way_delay_s: kept.delay.map(|d| d.one_way_s),
-        velocity_factor: kept.velocity_factor.map(|v| v.ratio),
-        loss_db_at_100mhz: kept.loss_at(100e6).map(|row| row.db),
-        condition: kept.condition.clone(),
-        verdict: kept.verdict.as_ref().map(|v| v.action.clone()),
-        sweeps: kept.sweeps.len(),
+        impedance_ohm: finding.impedance.map(|z| z.ohm),
+        u95_impedance_ohm: finding.impedance.map(|z| z.u95_ohm),
+        one_way_delay_s: finding.delay.map(|d| d.one_way_s),
+        velocity_factor: finding.velocity_factor.map(|v| v.ratio),
+        loss_db_at_100mhz: finding.loss_at(100e6).map(|row| row.db),
+        condition: Some(finding.condition.name().to_owned()),
+        verdict: finding.verdict.as_ref().map(|v| v.action.name().to_owned()),
+        sweeps: finding.sweeps.len(),
         left_out,
     }
 }

@@ -164,7 +164,7 @@ fn faults_of_a_finding(api: &mut Checked) {
     let event = |kind: &str, at_m: f64| json!({"kind": kind, "at_m": at_m, "u95_m": 0.05, "length_m": 0.04, "one_way_s": 5e-9 * at_m});
     let finding = json!({
         "condition": "faulty",
-        "delay": {"one_way_s": 50.2e-9, "u95_s": 1e-11, "between_plugs_s": 50e-9, "u95_between_plugs_s": 1e-10},
+        "delay": {"one_way_s": 50.2e-9, "u95_s": 1e-11, "at_hz": 3e8, "between_plugs_s": 50e-9, "u95_between_plugs_s": 1e-10},
         "length": {"m": 10.0, "u95_m": 0.02, "basis": "tape"},
         "loss": [{"at_hz": 1e8, "db": 1.0, "u95_db": 0.02}],
         "events": [

@@ -1,11 +1,11 @@
 //! The right of the page: the finding, sentence first, then numbers, pictures, methods and advice.
 
-use lineproof_core::quantity::format_length;
 use maud::{Markup, PreEscaped, html};
 
 use super::form;
-use crate::finding::Advice;
-use crate::kept::{Event, Kept};
+use crate::finding::{Advice, Finding, WarningCode};
+
+use crate::report::content::{self, Sentences};
 use crate::report::html as report;
 use crate::server::assays::answer::AssayAnswer;
 use crate::server::assays::run::{Step, Working};
@@ -16,7 +16,7 @@ use crate::server::units::Units;
 use crate::workflow::pictures;
 
 /// Warnings that the page shows where they belong.
-const SHOWN_ELSEWHERE: [&str; 1] = ["far-end-guessed"];
+const SHOWN_ELSEWHERE: [WarningCode; 1] = [WarningCode::FarEndGuessed];
 
 /// The finding, or how far it is.
 pub(super) fn result(session: &Session, answer: &AssayAnswer, units: Units) -> Markup {
@@ -30,9 +30,9 @@ pub(super) fn result(session: &Session, answer: &AssayAnswer, units: Units) -> M
                 Stage::Cancelled => { (cancelled()) }
                 Stage::Refused(refused) => { (not_found(refused)) }
                 Stage::Done(done) => {
-                    @match &answer.refused {
-                        Some(refused) => { (not_found(refused)) }
-                        None => { (found(&answer.id, session.name(), done, units)) }
+                    @match done.finding() {
+                        Err(refusal) => { (not_found(&refusal.said)) }
+                        Ok(finding) => { (found(&answer.id, session.name(), done, finding, units)) }
                     }
                 }
             }
@@ -43,14 +43,15 @@ pub(super) fn result(session: &Session, answer: &AssayAnswer, units: Units) -> M
 /// Fields that are not understood, as JSON for the script that says so beside each.
 fn not_understood(answer: &AssayAnswer) -> Option<String> {
     let fields = &answer.refused.as_ref()?.fields;
-    (!fields.is_empty()).then(|| serde_json::to_string(fields).unwrap_or_default())
+    (!fields.is_empty())
+        .then(|| serde_json::to_string(fields).expect("fields hold only names and words"))
 }
 
 /// What is known at once: the sweeps themselves, and whether they are those of a good cable.
 fn working(id: &str, now: Option<&Working>) -> Markup {
     let seeks_faults = now.is_some_and(|now| now.step() == Step::SeekFaults);
     let sweeps = now.map_or(&[][..], |now| &now.sweeps);
-    let nothing_yet = Kept::default();
+    let nothing_yet = Finding::default();
     html! {
         p.looking {
             @if seeks_faults {
@@ -96,44 +97,70 @@ fn not_found(refused: &Refused) -> Markup {
     }
 }
 
-fn found(id: &str, name: &str, done: &Done, units: Units) -> Markup {
-    let kept = &done.kept;
-    let warnings = kept.warnings.iter();
-    let warnings = warnings.filter(|w| !SHOWN_ELSEWHERE.contains(&w.code.as_str()));
-    let warnings = warnings.map(|w| w.text.as_str());
-    let advice = done.finding().map_or(&[][..], |f| &f.advice);
+fn found(id: &str, name: &str, done: &Done, finding: &Finding, units: Units) -> Markup {
     html! {
-        (report::decision(kept, units))
-        (events(kept, units))
-        div.columns {
-            div.wide { (report::numbers(kept, units)) (report::in_system(kept)) }
-            div.wide { (report::criteria(kept.verdict.as_ref())) }
-        }
-        (report::calibration(kept))
-        (report::sentences("Warnings", warnings))
-        (figures(id, done))
-        @if kept.methods.iter().any(|m| m.reason.is_none()) {
-            details id="methods" {
-                summary { h2 { "How do we know" } }
-                (report::methods(kept))
-            }
-        }
-        (help(advice))
-        (report::cautions(kept))
-        (saving(id, done))
+        (before_pictures(finding, units))
+        (figures(id, done, finding, units))
+        (after_pictures(finding, units))
+        (saving(id))
         (keeping(id, name))
     }
 }
 
+/// What of the finding stands above the pictures.
+fn before_pictures(finding: &Finding, units: Units) -> Markup {
+    let warnings = finding.warnings.iter();
+    let warnings = warnings.filter(|w| !SHOWN_ELSEWHERE.contains(&w.code));
+    let warnings = Sentences {
+        heading: "Warnings",
+        items: units.texts(warnings.map(|w| &w.text)),
+    };
+    html! {
+        (report::decision(finding, units))
+        (events(finding, units))
+        div.columns {
+            div.wide { (report::numbers(finding, units)) (report::in_system(finding)) }
+            div.wide { (report::criteria(finding.verdict.as_ref(), units)) }
+        }
+        (report::beside_numbers(finding, units))
+        (report::sentences(&warnings))
+    }
+}
+
+/// What of the finding stands below the pictures.
+fn after_pictures(finding: &Finding, units: Units) -> Markup {
+    let [_, _, care] = content::remarks(finding, units);
+    html! {
+        @if !finding.methods.is_empty() {
+            details id="methods" {
+                summary { h2 { "How do we know" } }
+                (report::methods(finding, units))
+            }
+        }
+        (help(&finding.advice, units))
+        (report::sentences(&care))
+    }
+}
+
+/// All of the page that the finding alone makes.
+#[cfg(test)]
+pub(crate) fn page_of_finding(finding: &Finding, units: Units) -> String {
+    let (before, after) = (
+        before_pictures(finding, units),
+        after_pictures(finding, units),
+    );
+    before.into_string() + &after.into_string()
+}
+
 /// Advice, each with the way to the field that takes what it gives.
-fn help(advice: &[Advice]) -> Markup {
+fn help(advice: &[Advice], units: Units) -> Markup {
     html! {
         @if !advice.is_empty() {
             h2 { "What would help" }
             ul {
                 @for one in advice {
                     li {
-                        (one.text)
+                        (units.text(&one.text))
                         @if let Some(field) = one.gives.map(form::field_of) {
                             ": " a.screen href={ "#" (field.name) } { (field.label) }
                         }
@@ -145,17 +172,14 @@ fn help(advice: &[Advice]) -> Markup {
 }
 
 /// The events as keys: one that is pressed is shown in every picture.
-fn events(kept: &Kept, units: Units) -> Markup {
-    let length_m = kept.length.as_ref().map(|l| l.m);
+fn events(finding: &Finding, units: Units) -> Markup {
     html! {
-        @if !kept.events.is_empty() {
+        @if !finding.events.is_empty() {
             h2 { "Along the cable" }
             ul.events {
-                @for (i, event) in kept.events.iter().enumerate() {
+                @for (i, event) in finding.events.iter().enumerate() {
                     li {
-                        button type="button" data-event=(i) aria-pressed="false" {
-                            (event.text_in(units)) (from_far_end(event, length_m, units))
-                        }
+                        button type="button" data-event=(i) aria-pressed="false" { (content::event_text(event, units)) }
                     }
                 }
             }
@@ -163,15 +187,7 @@ fn events(kept: &Kept, units: Units) -> Markup {
     }
 }
 
-fn from_far_end(event: &Event, length_m: Option<f64>, units: Units) -> String {
-    let rest = event.at_m.zip(length_m).map(|(at, length)| length - at);
-    rest.filter(|m| *m >= 0.0).map_or_else(String::new, |m| {
-        format!("; {:.2} {} from the far end", units.of_m(m), units.length())
-    })
-}
-
-fn figures(id: &str, done: &Done) -> Markup {
-    let kept = &done.kept;
+fn figures(id: &str, done: &Done, finding: &Finding, units: Units) -> Markup {
     html! {
         h2 { "Pictures" }
         div.pictures id="pictures" data-id=(id) data-charts=[assets::has_charts().then(|| assets::path("charts.js"))]
@@ -183,15 +199,15 @@ fn figures(id: &str, done: &Done) -> Markup {
                     button id="play" type="button" aria-pressed="false" { "Run through" }
                     output id="reading" for="cursor" {}
                 }
-                (picture(id, "smith", &lineproof_draw::smith(&pictures::smith(&done.sweeps, kept)),
+                (picture(id, "smith", &lineproof_draw::smith(&pictures::smith(&done.sweeps, finding)),
                     "Reflections, clockwise with rising frequency. Circled: the points that methods read."))
             }
-            @if let Some(profile) = pictures::profile(kept) {
+            @if let Some(profile) = pictures::profile(finding, units) {
                 (picture(id, "profile", &lineproof_draw::profile(&profile),
                     "Impedance along the cable with its 95 % band."))
             }
-            @if !kept.loss.is_empty() {
-                (picture(id, "loss", &lineproof_draw::loss(&pictures::loss(kept)),
+            @if !finding.loss.is_empty() {
+                (picture(id, "loss", &lineproof_draw::loss(&pictures::loss(finding)),
                     "Loss of the piece, one way, as if everything were matched; beside it the catalogue’s for a piece as long."))
             }
             @if !done.sweeps.is_empty() {
@@ -201,9 +217,6 @@ fn figures(id: &str, done: &Done) -> Markup {
         }
         @if !assets::has_charts() {
             p.soft { "Interactive charts are not built into this program: these are still pictures." }
-        }
-        @if let Some(resolution) = resolution(kept) {
-            p.soft { "Two places closer than " (resolution) " look like one." }
         }
     }
 }
@@ -220,27 +233,20 @@ fn picture(id: &str, name: &str, svg: &str, caption: &str) -> Markup {
     }
 }
 
-fn resolution(kept: &Kept) -> Option<String> {
-    let metres = kept.profile.as_ref()?["resolution_m"].as_f64()?;
-    Some(format_length(metres))
-}
-
-fn saving(id: &str, done: &Done) -> Markup {
+fn saving(id: &str) -> Markup {
     let files = [
         ("report.html", "Report"),
         ("finding.csv", "Numbers (CSV)"),
         ("finding.json", "Finding (JSON)"),
     ];
     html! {
-        @if done.finding().is_ok() {
-            h2.screen { "Save" }
-            div.actions {
-                @if cfg!(feature = "pdf") {
-                    a.button href={ "/assay/" (id) "/report.pdf" } download { "Report (PDF)" }
-                }
-                @for (file, name) in files {
-                    a.button href={ "/assay/" (id) "/" (file) } download { (name) }
-                }
+        h2.screen { "Save" }
+        div.actions {
+            @if cfg!(feature = "pdf") {
+                a.button href={ "/assay/" (id) "/report.pdf" } download { "Report (PDF)" }
+            }
+            @for (file, name) in files {
+                a.button href={ "/assay/" (id) "/" (file) } download { (name) }
             }
         }
     }

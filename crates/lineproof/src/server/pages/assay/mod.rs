@@ -6,6 +6,9 @@ mod first;
 mod form;
 mod save;
 
+#[cfg(test)]
+pub(crate) use finding::page_of_finding;
+
 use std::time::Duration;
 
 use axum::Router;

@@ -5,13 +5,11 @@
 //! rather misses a small change than invents one. Loss is compared at 20 °C where both temperatures
 //! are known.
 
-use lineproof_core::quantity::format_frequency;
-use serde::Serialize;
-use utoipa::ToSchema;
-
-use crate::kept::{Event, Kept};
-use crate::report::number::pair;
-use crate::report::units::Units;
+use crate::finding::events::EventFound;
+use crate::finding::found::Finding;
+use crate::finding::verdict::Condition;
+use crate::quantity::digits::pair;
+use crate::quantity::format_frequency;
 
 /// Longest time between two assays of a cable in use, days: once a year. Common practice for outdoor
 /// lines, no single source.
@@ -24,8 +22,9 @@ const TREND_ASSAYS: usize = 3;
 const SAME_PLACE_M: f64 = 0.1;
 
 /// Something that changed beyond its interval.
-#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
-#[schema(as = ChangeFound)]
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = ChangeFound))]
 pub struct Change {
     /// `impedance`, `velocity factor`, `delay`, `loss`, `event` or `condition`.
     pub quantity: &'static str,
@@ -34,7 +33,9 @@ pub struct Change {
 }
 
 /// How the loss grows with time.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, ToSchema)]
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Trend {
     /// Frequency, Hz.
     pub at_hz: f64,
@@ -45,7 +46,7 @@ pub struct Trend {
 }
 
 /// Changes from one finding to a later one.
-pub fn changes(before: &Kept, after: &Kept) -> Vec<Change> {
+pub fn changes(before: &Finding, after: &Finding) -> Vec<Change> {
     let mut changes = Vec::new();
     let at = before.impedance.as_ref().zip(after.impedance.as_ref());
     if let Some((a, b)) = at.filter(|(a, b)| a.at_hz == b.at_hz) {
@@ -96,7 +97,7 @@ fn change(
 type Comparable = (f64, f64, bool);
 
 /// The frequency where the loss changed most, in units of its interval.
-fn loss_change(before: &Kept, after: &Kept) -> Option<Change> {
+fn loss_change(before: &Finding, after: &Finding) -> Option<Change> {
     let rows = before.loss.iter().filter_map(|a| {
         let b = after.loss_at(a.at_hz)?;
         let (mut one, mut two) = (a.comparable(), b.comparable());
@@ -114,11 +115,11 @@ fn loss_change(before: &Kept, after: &Kept) -> Option<Change> {
     Some(change)
 }
 
-fn event_changes(before: &Kept, after: &Kept) -> Vec<Change> {
-    let missing = |from: &[Event], of: &Event| !from.iter().any(|e| same_event(e, of));
+fn event_changes(before: &Finding, after: &Finding) -> Vec<Change> {
+    let missing = |from: &[EventFound], of: &EventFound| !from.iter().any(|e| same_event(e, of));
     let new = after.events.iter().filter(|e| missing(&before.events, e));
     let gone = before.events.iter().filter(|e| missing(&after.events, e));
-    let say = |word: &str, event: &Event| Change {
+    let say = |word: &str, event: &EventFound| Change {
         quantity: "event",
         text: format!("{word}: {}", event.text()),
     };
@@ -128,66 +129,23 @@ fn event_changes(before: &Kept, after: &Kept) -> Vec<Change> {
 }
 
 /// Of one kind and at one place, as far as the intervals say.
-fn same_event(a: &Event, b: &Event) -> bool {
-    let apart = match (a.at_m, b.at_m) {
-        (Some(x), Some(y)) => (x - y).abs(),
-        _ => 0.0,
-    };
-    let u95 = a.u95_m.unwrap_or(0.0).hypot(b.u95_m.unwrap_or(0.0));
-    a.kind == b.kind && apart <= u95.max(SAME_PLACE_M)
+fn same_event(a: &EventFound, b: &EventFound) -> bool {
+    let apart = (a.at_m - b.at_m).abs();
+    a.kind == b.kind && apart <= a.u95_m.hypot(b.u95_m).max(SAME_PLACE_M)
 }
 
-fn condition_change(before: &Kept, after: &Kept) -> Option<Change> {
-    let (a, b) = (before.condition.as_ref()?, after.condition.as_ref()?);
-    (a != b).then(|| Change {
+fn condition_change(before: &Finding, after: &Finding) -> Option<Change> {
+    let (a, b) = (before.condition, after.condition);
+    let judged = a != Condition::NotJudged && b != Condition::NotJudged;
+    (judged && a != b).then(|| Change {
         quantity: "condition",
         text: format!("condition from {a} to {b}"),
     })
 }
 
-impl Event {
-    /// Kind and place for people.
-    pub fn text(&self) -> String {
-        self.text_in(Units::Metres)
-    }
-
-    /// The same with the place in these units.
-    pub fn text_in(&self, units: Units) -> String {
-        let place = match (self.at_m, self.u95_m) {
-            (Some(at), Some(u95)) => format!(" at {}", units.length_pair(at, u95)),
-            (Some(at), None) => format!(" at {:.2} {}", units.of_m(at), units.length()),
-            _ => String::new(),
-        };
-        let ohms = |ohm: f64, u95: Option<f64>| match u95 {
-            Some(u95) => {
-                let (ohm, u95) = pair(ohm, u95);
-                format!("{ohm} ± {u95} ohm")
-            }
-            None => format!("{ohm:.1} ohm"),
-        };
-        let there = self.impedance_ohm.map_or_else(String::new, |z| {
-            format!(", {} there", ohms(z, self.u95_impedance_ohm))
-        });
-        let series = self.series_ohm.map_or_else(String::new, |r| {
-            format!(", {} in series", ohms(r, self.u95_series_ohm))
-        });
-        let or = if self.or.is_empty() {
-            String::new()
-        } else {
-            format!(", or {}", self.or.join(" or "))
-        };
-        let alone = if self.by_tape_alone {
-            ", by the tape alone"
-        } else {
-            ""
-        };
-        format!("{}{place}{there}{series}{or}{alone}", self.kind)
-    }
-}
-
 /// The straight line of loss against time through all assays (weighted least squares), if there are
 /// enough of them at 100 MHz. `days` are those of the assays.
-pub fn trend(days: &[f64], findings: &[Kept]) -> Option<Trend> {
+pub fn trend(days: &[f64], findings: &[Finding]) -> Option<Trend> {
     const AT_HZ: f64 = 100e6;
     let all_cool = findings
         .iter()
@@ -261,29 +219,59 @@ pub fn retest(assays: usize, changed: bool, trend: Option<Trend>) -> (f64, Strin
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::events::EventKind;
+    use crate::finding::quantities::{ImpedanceFound, LimitedBy, LossRow};
 
-    fn finding(json: &str) -> Kept {
-        Kept::read(json)
+    fn loss(db: f64, u95_db: f64) -> Finding {
+        let row = LossRow {
+            at_hz: 1e8,
+            db,
+            u95_db,
+            ..LossRow::default()
+        };
+        Finding {
+            loss: vec![row],
+            ..Finding::default()
+        }
+    }
+
+    fn impedance(ohm: f64, loss: Finding) -> Finding {
+        Finding {
+            impedance: Some(ImpedanceFound {
+                ohm,
+                u95_ohm: 0.3,
+                at_hz: 1e8,
+                limited_by: LimitedBy::Load,
+            }),
+            ..loss
+        }
+    }
+
+    fn event(kind: EventKind, at_m: f64, u95_m: f64) -> EventFound {
+        EventFound::at(kind, at_m, u95_m)
+    }
+
+    fn events(condition: Condition, events: Vec<EventFound>) -> Finding {
+        Finding {
+            condition,
+            events,
+            ..Finding::default()
+        }
+    }
+
+    fn texts(before: &Finding, after: &Finding) -> Vec<String> {
+        let changes = changes(before, after).into_iter();
+        changes.map(|c| c.text).collect()
     }
 
     #[test]
     fn only_what_exceeds_both_intervals_has_changed() {
-        let before = finding(
-            r#"{"impedance":{"ohm":50.0,"u95_ohm":0.3,"at_hz":1e8},"loss":[{"at_hz":1e8,"db":1.0,"u95_db":0.03}]}"#,
-        );
-        let within = finding(
-            r#"{"impedance":{"ohm":50.4,"u95_ohm":0.3,"at_hz":1e8},"loss":[{"at_hz":1e8,"db":1.04,"u95_db":0.03}]}"#,
-        );
+        let before = impedance(50.0, loss(1.0, 0.03));
+        let within = impedance(50.4, loss(1.04, 0.03));
         assert_eq!(changes(&before, &within), []);
-        let beyond = finding(
-            r#"{"impedance":{"ohm":49.5,"u95_ohm":0.3,"at_hz":1e8},"loss":[{"at_hz":1e8,"db":1.10,"u95_db":0.03}]}"#,
-        );
-        let texts: Vec<String> = changes(&before, &beyond)
-            .into_iter()
-            .map(|c| c.text)
-            .collect();
+        let beyond = impedance(49.5, loss(1.10, 0.03));
         assert_eq!(
-            texts,
+            texts(&before, &beyond),
             [
                 "impedance down by 0.50 ± 0.42 ohm, from 50.00 to 49.50 ohm",
                 "loss up by 0.100 ± 0.042 dB, from 1.000 to 1.100 dB at 100 MHz"
@@ -293,56 +281,38 @@ mod tests {
 
     #[test]
     fn warmth_is_no_change() {
-        let cool = r#"{"loss":[{"at_hz":1e8,"db":1.0,"u95_db":0.01,"db_at_20c":1.0,"u95_db_at_20c":0.01}]}"#;
-        let warm = r#"{"loss":[{"at_hz":1e8,"db":1.06,"u95_db":0.01,"db_at_20c":1.002,"u95_db_at_20c":0.011}]}"#;
-        assert_eq!(changes(&finding(cool), &finding(warm)), []);
+        let cooled = |mut finding: Finding, db: f64, u95: f64| {
+            finding.loss[0].db_at_20c = Some(db);
+            finding.loss[0].u95_db_at_20c = Some(u95);
+            finding
+        };
+        let cool = cooled(loss(1.0, 0.01), 1.0, 0.01);
+        let warm = cooled(loss(1.06, 0.01), 1.002, 0.011);
+        assert_eq!(changes(&cool, &warm), []);
     }
 
     #[test]
     fn new_and_gone_events_are_said() {
-        let before = finding(
-            r#"{"condition":"sound","events":[{"kind":"splice","at_m":3.0,"u95_m":0.02}]}"#,
+        let splice = |at_m| event(EventKind::Splice, at_m, 0.02);
+        let before = events(Condition::Sound, vec![splice(3.0)]);
+        let after = events(
+            Condition::Faulty,
+            vec![splice(3.05), event(EventKind::Wet, 9.1, 0.2)],
         );
-        let after = finding(
-            r#"{"condition":"faulty","events":[{"kind":"splice","at_m":3.05,"u95_m":0.02},{"kind":"wet","at_m":9.1,"u95_m":0.2}]}"#,
-        );
-        let texts: Vec<String> = changes(&before, &after)
-            .into_iter()
-            .map(|c| c.text)
-            .collect();
         assert_eq!(
-            texts,
+            texts(&before, &after),
             [
                 "new: wet at 9.10 ± 0.20 m",
                 "condition from sound to faulty"
             ]
         );
-        assert_eq!(
-            changes(&after, &before)[0].text,
-            "gone: wet at 9.10 ± 0.20 m"
-        );
-    }
-
-    #[test]
-    fn an_event_says_everything_that_is_known_of_it() {
-        let found = finding(
-            r#"{"events":[{"kind":"joint","at_m":1.5,"u95_m":0.02,"series_ohm":2.14,"u95_series_ohm":0.11,
-                "or":["dent"],"by_tape_alone":true}]}"#,
-        );
-        assert_eq!(
-            found.events[0].text(),
-            "joint at 1.500 ± 0.020 m, 2.14 ± 0.11 ohm in series, or dent, by the tape alone"
-        );
+        assert_eq!(texts(&after, &before)[0], "gone: wet at 9.10 ± 0.20 m");
     }
 
     /// Points on a line have its slope; the half-width for equal weights is u/sqrt(Σ(x − x̄)²).
     #[test]
     fn a_trend_is_the_straight_line() {
-        let year = |db: f64| {
-            finding(&format!(
-                r#"{{"loss":[{{"at_hz":1e8,"db":{db},"u95_db":0.02}}]}}"#
-            ))
-        };
+        let year = |db: f64| loss(db, 0.02);
         let days = [0.0, 365.25, 730.5];
         let got = trend(&days, &[year(1.0), year(1.05), year(1.10)]).unwrap();
         assert!((got.db_per_year - 0.05).abs() < 1e-9, "{got:?}");
