@@ -13,7 +13,6 @@ pub mod questions;
 pub mod report;
 pub mod server;
 pub mod stored;
-mod verbs;
 pub mod workflow;
 
 pub use lineproof_core::finding;

@@ -59,14 +59,19 @@ pub(crate) fn message(text: &str) {
 
 /// Prints an error with its causes and, if there is one, the next step.
 pub(crate) fn error(error: &dyn Error, help: Option<&str>) {
+    message(&error_text(error, help));
+}
+
+/// An error with its causes and, if there is one, the next step.
+pub(crate) fn error_text(error: &dyn Error, help: Option<&str>) -> String {
     let mut text = format!("error: {error}");
     let mut cause = error.source();
     while let Some(inner) = cause {
         text = format!("{text}: {inner}");
         cause = inner.source();
     }
-    message(&text);
-    if let Some(help) = help {
-        message(&format!("help: {help}"));
+    match help {
+        Some(help) => format!("{text}\nhelp: {help}"),
+        None => text,
     }
 }

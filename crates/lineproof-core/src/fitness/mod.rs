@@ -57,6 +57,8 @@ pub enum Load {
 
 /// A value that lies between two.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Deserialize, serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Span {
     /// Lowest.
     pub low: f64,

@@ -32,6 +32,8 @@ pub struct Transfer {
 
 /// A cable of another impedance between a source and a load of the system's.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Deserialize, serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct WrongImpedance {
     /// SWR at the input with this length.
     pub input_swr: Span,

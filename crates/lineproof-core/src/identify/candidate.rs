@@ -11,6 +11,8 @@ pub struct Candidate {
 
 /// Why types are out of the question.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Excluded {
     /// Class of the types, as [`class`](crate::catalogue::CableType::class).
     pub class: String,

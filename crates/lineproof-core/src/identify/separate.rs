@@ -14,8 +14,11 @@ const CONDUCTOR_STEP: f64 = 0.06;
 
 /// An observation that would tell candidates apart.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Separator {
     /// What to look at, in words, with what to expect.
+    #[cfg_attr(feature = "serde", serde(rename = "text"))]
     pub what: String,
     /// Chance that it tells two types, drawn from the probabilities, apart.
     pub gain: f64,

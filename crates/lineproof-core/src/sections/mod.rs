@@ -184,6 +184,8 @@ pub fn delay_line(
 
 /// A quarter wave between two resistances.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Deserialize, serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Transformer {
     /// Impedance that would match exactly, ohm.
     pub wanted_ohm: f64,

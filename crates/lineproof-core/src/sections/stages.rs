@@ -9,6 +9,9 @@ use super::{Allowance, Cable, Section, quarter_wave_hz};
 
 /// How the far end is kept while a piece is trimmed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Deserialize, serde::Serialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub enum FarEndState {
     /// Nothing on it: cut back from there.
     Open,

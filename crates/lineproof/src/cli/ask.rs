@@ -1,6 +1,6 @@
 //! A question on the command line: asked with its arguments, answered as text or JSON.
 
-use clap::ArgMatches;
+use clap::{ArgMatches, Args};
 
 use crate::questions::ask::{Answer, Ask, Unanswered};
 use crate::{exit, output};
@@ -25,7 +25,21 @@ pub(crate) fn print<A: Ask>(matches: &ArgMatches) -> u8 {
     }
 }
 
-fn refused(unanswered: &Unanswered) -> u8 {
-    output::error(unanswered.error.as_ref(), unanswered.help.as_deref());
+/// Reads the arguments of a verb with a way of its own and goes it.
+pub(crate) fn verb<A: Args>(matches: &ArgMatches, run: impl FnOnce(&A) -> u8) -> u8 {
+    match A::from_arg_matches(matches) {
+        Ok(arguments) => run(&arguments),
+        Err(error) => output::usage(&error),
+    }
+}
+
+/// Says why there is no answer; gives the exit code.
+pub(crate) fn refused(unanswered: &Unanswered) -> u8 {
+    for message in &unanswered.messages {
+        output::message(message);
+    }
+    if let Some(error) = &unanswered.error {
+        output::error(error.as_ref(), unanswered.help.as_deref());
+    }
     unanswered.code
 }

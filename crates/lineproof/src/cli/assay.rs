@@ -4,11 +4,14 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::facts::{Assay, SaidArgs};
-use super::plane::PlaneArgs;
-use super::report::FilesArgs;
-use super::shelf::ShelveArgs;
-use crate::workflow::assay::{AssayRequest, Input, Role};
+use crate::cli::facts::Assay;
+use crate::cli::facts::SaidArgs;
+use crate::cli::plane::PlaneArgs;
+use crate::questions::report::arguments::FilesArgs;
+use crate::questions::shelf::arguments::ShelveArgs;
+use crate::workflow::assay::AssayRequest;
+use crate::workflow::assay::Input;
+use crate::workflow::assay::Role;
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\

@@ -3,25 +3,13 @@
 
 pub(crate) mod ask;
 pub mod assay;
-pub mod compare;
-pub mod correct;
-pub mod cut;
 pub(crate) mod facts;
-pub mod fitness;
-pub mod label;
-pub mod line_files;
 pub(crate) mod plane;
-pub mod report;
 pub mod serve;
-pub mod shelf;
-pub mod sort;
-mod source;
-pub mod types;
 
 use clap::{ArgMatches, Args, Command};
 
-use crate::facts::values;
-use crate::{questions, verbs};
+use crate::questions;
 
 /// The whole command line.
 pub fn command() -> Command {
@@ -49,7 +37,7 @@ pub(crate) fn run(matches: &ArgMatches) -> u8 {
     let (name, arguments) = matches.subcommand().expect("a verb is required");
     match questions::ALL.iter().find(|q| q.name == name) {
         Some(question) => (question.print)(arguments),
-        None => verbs::serve(arguments),
+        None => serve::serve(arguments),
     }
 }
 

@@ -11,7 +11,7 @@ use crate::workflow::attached::Attached;
 /// Sweeps at the calibrated plane, and two-ports before the cable.
 #[derive(Args, Debug)]
 #[command(next_help_heading = "The calibrated plane")]
-pub(super) struct PlaneArgs {
+pub(crate) struct PlaneArgs {
     /// A known part at the plane, swept after the calibration: its own open, short or load again, a
     /// resistor (75ohm, 25ohm+-0.05ohm), or another standard of the kit by its name
     #[arg(long, value_name = "PART=FILE", value_parser = check)]
@@ -37,7 +37,7 @@ pub(crate) enum Checked {
 
 impl PlaneArgs {
     /// Adds its files to what is asked.
-    pub(super) fn add_to(&self, request: &mut AssayRequest) {
+    pub(crate) fn add_to(&self, request: &mut AssayRequest) {
         request.inputs.extend(self.sweeps());
         request.plane.parts = self.parts().cloned().collect();
         let files = self.take_away.iter().cloned();

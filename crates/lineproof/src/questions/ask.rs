@@ -7,11 +7,13 @@ use clap::{ArgMatches, Args, Command};
 use serde::Serialize;
 use utoipa_axum::router::OpenApiRouter;
 
+use super::cable::arguments::SourceArgs;
 use super::numbered::Numbered;
-use crate::exit;
 use crate::report::units::Units;
 use crate::server::frame::Link;
 use crate::server::shared::Shared;
+use crate::workflow::load::LoadError;
+use crate::{diagnostics, exit};
 
 /// A question as the list of all names it.
 #[derive(Clone, Copy, Debug)]
@@ -48,6 +50,11 @@ pub trait Ask: Args {
         false
     }
 
+    /// The arguments that name a cable, if the question is about one.
+    fn cable(&mut self) -> Option<&mut SourceArgs> {
+        None
+    }
+
     /// Units of lengths in the text.
     fn units(&self) -> Units {
         Units::Metres
@@ -78,8 +85,10 @@ pub trait Answer: Serialize {
 /// Why there is no answer.
 #[derive(Debug)]
 pub struct Unanswered {
-    /// What is wrong.
-    pub error: Box<dyn Error + Send + Sync>,
+    /// What a terminal says before: files that can't be read and why.
+    pub messages: Vec<String>,
+    /// What is wrong, unless the messages say it.
+    pub error: Option<Box<dyn Error + Send + Sync>>,
     /// One next step.
     pub help: Option<String>,
     /// Exit code of the command line.
@@ -100,9 +109,36 @@ impl Unanswered {
     /// What was asked makes no sense.
     pub fn usage(error: impl Into<Box<dyn Error + Send + Sync>>) -> Self {
         Self {
-            error: error.into(),
+            messages: Vec::new(),
+            error: Some(error.into()),
             help: None,
             code: exit::USAGE,
+        }
+    }
+
+    /// A file that is needed can't be read.
+    pub fn unread(error: &LoadError) -> Self {
+        Self {
+            messages: vec![diagnostics::load_error(error)],
+            ..Self::silent(exit::NOTHING_READ)
+        }
+    }
+
+    /// Nothing more is to be said than the messages.
+    pub fn silent(code: u8) -> Self {
+        Self {
+            messages: Vec::new(),
+            error: None,
+            help: None,
+            code,
+        }
+    }
+
+    /// Something can't be written.
+    pub fn output(error: impl Into<Box<dyn Error + Send + Sync>>) -> Self {
+        Self {
+            code: exit::OUTPUT,
+            ..Self::usage(error)
         }
     }
 

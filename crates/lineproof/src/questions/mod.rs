@@ -2,10 +2,21 @@
 //! shown. The command line, the pages and the API know questions by [`ALL`] and none by its name.
 
 pub mod ask;
-mod earlier;
+mod assay;
+pub mod cable;
+pub mod compare;
+pub mod correct;
+mod cut;
+mod fitness;
+pub mod label;
+pub mod line_files;
 pub mod numbered;
 mod plan;
 mod readings;
+pub mod report;
+pub mod shelf;
+pub mod sort;
+mod types;
 
 use ask::Question;
 
@@ -13,20 +24,20 @@ use crate::server::frame::Link;
 
 /// All questions, in the order of the help.
 pub const ALL: [Question; 14] = [
-    earlier::ASSAY,
-    earlier::COMPARE,
+    assay::QUESTION,
+    compare::QUESTION,
     readings::QUESTION,
-    earlier::CORRECT,
+    correct::QUESTION,
     plan::QUESTION,
-    earlier::SHELF,
-    earlier::REPORT,
-    earlier::LABEL,
-    earlier::SORT,
-    earlier::USE,
-    earlier::CUT,
-    earlier::NETWORK,
-    earlier::REMOVE_LINE,
-    earlier::TYPES,
+    shelf::QUESTION,
+    report::QUESTION,
+    label::QUESTION,
+    sort::QUESTION,
+    fitness::QUESTION,
+    cut::QUESTION,
+    line_files::NETWORK,
+    line_files::REMOVE_LINE,
+    types::QUESTION,
 ];
 
 /// The pages of the navigation, in its order.

@@ -34,7 +34,15 @@ impl<T> Numbered<T> {
 impl<T: PartialSchema> PartialSchema for Numbered<T> {
     fn schema() -> RefOr<Schema> {
         let mut schema = T::schema();
-        if let RefOr::T(Schema::Object(object)) = &mut schema {
+        number(&mut schema);
+        schema
+    }
+}
+
+/// Puts the number into an object, or into each of several that an answer may be.
+fn number(schema: &mut RefOr<Schema>) {
+    match schema {
+        RefOr::T(Schema::Object(object)) => {
             let number = ObjectBuilder::new()
                 .schema_type(Type::Integer)
                 .description(Some("Number of this layout."));
@@ -42,7 +50,8 @@ impl<T: PartialSchema> PartialSchema for Numbered<T> {
             object.properties.insert(key.clone(), number.build().into());
             object.required.insert(0, key);
         }
-        schema
+        RefOr::T(Schema::OneOf(one)) => one.items.iter_mut().for_each(number),
+        _ => {}
     }
 }
 

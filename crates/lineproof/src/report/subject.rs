@@ -7,12 +7,14 @@ use lineproof_core::formats::ReadOptions;
 use lineproof_record::{Shelf, ShelfError, Sweep};
 use thiserror::Error;
 
-use super::shelf::day;
 use crate::facts::Setup;
 use crate::finding::Finding;
+use crate::questions::shelf::text::day;
 use crate::stored;
-use crate::workflow::load::{self, Loaded};
-use crate::workflow::pictures::{self, Shown};
+use crate::workflow::load;
+use crate::workflow::load::Loaded;
+use crate::workflow::pictures;
+use crate::workflow::pictures::Shown;
 
 /// One cable of a report.
 #[derive(Clone, Debug)]

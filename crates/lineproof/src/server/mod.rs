@@ -11,7 +11,6 @@ pub mod access;
 pub mod api;
 pub mod assays;
 pub mod assets;
-pub mod boxes;
 pub mod form;
 pub mod frame;
 pub mod link;
@@ -23,6 +22,7 @@ pub mod record;
 pub mod refusal;
 pub mod shared;
 pub mod units;
+pub mod which_cable;
 pub mod work;
 
 use std::sync::Arc;

@@ -49,7 +49,8 @@ pub async fn change<T: Send + 'static>(
     shared.work().run(|| (), changed).await?
 }
 
-fn nowhere() -> Refusal {
+/// There is no shelf to look at.
+pub fn nowhere() -> Refusal {
     Refusal::missing("this system has no data folder")
         .help("start with `lineproof serve --shelf FILE`")
 }

@@ -1,17 +1,18 @@
 //! What every handler shares.
 
+use std::any::{Any, TypeId};
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::http::HeaderMap;
 use axum::http::header::CONTENT_LENGTH;
 use tokio::sync::{Semaphore, SemaphorePermit};
 
-use super::LARGEST_BODY_BYTES;
-use super::access::AccessControl;
-use super::assays::Sessions;
-use super::boxes::Boxes;
-use super::work::Work;
+use crate::server::LARGEST_BODY_BYTES;
+use crate::server::access::AccessControl;
+use crate::server::assays::Sessions;
+use crate::server::work::Work;
 
 /// Most bytes of uploads that are on their way at once; others wait.
 const UPLOADS_BYTES: usize = 4 * LARGEST_BODY_BYTES;
@@ -39,7 +40,7 @@ struct Inner {
     access: AccessControl,
     work: Work,
     sessions: Sessions,
-    boxes: Boxes,
+    held: Mutex<HashMap<TypeId, Arc<dyn Any + Send + Sync>>>,
     uploads: Semaphore,
 }
 
@@ -51,7 +52,7 @@ impl Shared {
             access: settings.access,
             work: Work::new(settings.workers),
             sessions: Sessions::default(),
-            boxes: Boxes::default(),
+            held: Mutex::default(),
             uploads: Semaphore::new(UPLOADS_BYTES / PIECE_BYTES),
         }))
     }
@@ -76,9 +77,12 @@ impl Shared {
         &self.0.sessions
     }
 
-    /// The boxes that are being sorted.
-    pub fn boxes(&self) -> &Boxes {
-        &self.0.boxes
+    /// What a question holds in memory, the same for every request; made when it is first asked for.
+    pub fn held<T: Any + Default + Send + Sync>(&self) -> Arc<T> {
+        let mut held = self.0.held.lock().unwrap_or_else(PoisonError::into_inner);
+        let of_type = held.entry(TypeId::of::<T>());
+        let one = Arc::clone(of_type.or_insert_with(|| Arc::new(T::default())));
+        one.downcast().expect("each type is kept by its own id")
     }
 
     /// Waits until there is room in memory for a request's body, which is taken as large as it may be

@@ -77,7 +77,7 @@ pub fn read_all(inputs: &[Input], options: &ReadOptions) -> Read {
     sorted_out(inputs.iter().map(|i| (i.role, read(i))))
 }
 
-pub(super) fn sorted_out(
+pub(crate) fn sorted_out(
     files: impl IntoIterator<Item = (Role, Result<Loaded, LoadError>)>,
 ) -> Read {
     let mut read = Read::default();

@@ -171,7 +171,7 @@ impl Kit {
 
     /// The kit's one standard of this kind, or of several the one with this name: an offset short is
     /// not the short. Otherwise how many there are.
-    pub(super) fn the_one(&self, kind: Kind, name: &str) -> Result<&(String, KitStandard), usize> {
+    pub(crate) fn the_one(&self, kind: Kind, name: &str) -> Result<&(String, KitStandard), usize> {
         let of_kind: Vec<_> = self
             .standards
             .iter()

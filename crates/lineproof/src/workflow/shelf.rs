@@ -11,13 +11,20 @@ use lineproof_record::{
 use serde::Serialize;
 use thiserror::Error;
 
-use super::assay::{AssayRequest, Files, Outcome, Role, assay_files};
-use super::compare::{CompareOutcome, CompareRequest, compare_files};
-use super::gather::GatherError;
-use super::load;
-use crate::facts::{NotUnderstood, Setup};
+use crate::facts::NotUnderstood;
+use crate::facts::Setup;
 use crate::finding::Finding;
+use crate::questions::compare::comparison::CompareOutcome;
+use crate::questions::compare::comparison::CompareRequest;
+use crate::questions::compare::comparison::compare_files;
 use crate::stored;
+use crate::workflow::assay::AssayRequest;
+use crate::workflow::assay::Files;
+use crate::workflow::assay::Outcome;
+use crate::workflow::assay::Role;
+use crate::workflow::assay::assay_files;
+use crate::workflow::gather::GatherError;
+use crate::workflow::load;
 use lineproof_core::finding::judge::history::{Change, changes};
 
 /// Why an old assay can't be looked at again.

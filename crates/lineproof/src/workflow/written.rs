@@ -10,17 +10,17 @@ use lineproof_core::formats::touchstone;
 
 /// Where results go.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Target<'a> {
+pub(crate) struct Target<'a> {
     /// Folder; made if it is not there.
-    pub(super) out: &'a Path,
+    pub(crate) out: &'a Path,
     /// Whether files that are there may be replaced.
-    pub(super) overwrite: bool,
+    pub(crate) overwrite: bool,
 }
 
 impl Target<'_> {
     /// Writes `NAME-corrected.s1p` and `NAME-corrected.csv` for the file `source` and gives their
     /// paths; on failure the path that could not be written.
-    pub(super) fn write(
+    pub(crate) fn write(
         self,
         source: &Path,
         label: &str,

@@ -29,15 +29,21 @@ impl Live for PlanPage {
 
     const FORM: Form = Form {
         path: "/plan",
+        here: "/plan",
         title: "Plan a sweep",
         heading: "Plan a sweep",
         intro: "What to set on the analyser, before you measure. Quantities carry their unit: 12m, 39ft, 2,4m, 145MHz.",
         fields: &FIELDS,
+        of_cable: 0,
+        under: None,
+        group: None,
         button: "Plan",
         clear: None,
         beside: false,
+        search: None,
         first: "A rough length is enough to begin with.",
         route: Route {
+            path: "/api/plan",
             tag: "questions",
             summary: "Which sweep to take.",
             description: "Start, stop and points for a cable of which only the rough length is known, and what that sweep can't\nshow.",

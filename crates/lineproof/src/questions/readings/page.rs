@@ -57,15 +57,21 @@ impl Live for ReadingsPage {
 
     const FORM: Form = Form {
         path: "/readings",
+        here: "/readings",
         title: "Readings",
         heading: "Readings from a screen",
         intro: "Type what you read; every method that it serves answers, with its arithmetic. The last digit counts as the resolution: 111ohm is 111 ± 0.5 ohm. A decimal comma is as good as a point.",
         fields: &FIELDS,
+        of_cable: 0,
+        under: None,
+        group: None,
         button: "Work it out",
         clear: Some("Empty all fields"),
         beside: true,
+        search: None,
         first: "The answer appears here. Two readings are enough: the resistance at the quarter wave and the load that was on it.",
         route: Route {
+            path: "/api/readings",
             tag: "questions",
             summary: "The methods of the trade from values read off a screen or a meter.",
             description: "",

@@ -16,13 +16,17 @@ use tokio_stream::wrappers::ReceiverStream;
 use utoipa::{IntoParams, ToSchema};
 
 use crate::finding::Finding;
+use crate::server::assays::Session;
+use crate::server::assays::Sessions;
 use crate::server::assays::answer::AssayAnswer;
 use crate::server::assays::charts::Charts;
 use crate::server::assays::facts::Facts;
 use crate::server::assays::files;
-use crate::server::assays::run::{Done, Stage, Step};
-use crate::server::assays::{Session, Sessions};
-use crate::server::refusal::{Refusal, Refused};
+use crate::server::assays::run::Done;
+use crate::server::assays::run::Stage;
+use crate::server::assays::run::Step;
+use crate::server::refusal::Refusal;
+use crate::server::refusal::Refused;
 use crate::server::shared::Shared;
 use crate::workflow::shelf;
 
@@ -370,7 +374,8 @@ fn said(text: &str) -> Option<String> {
 fn day(text: &str) -> Result<String, Refusal> {
     match said(text) {
         None => Ok(shelf::now()),
-        Some(text) => crate::cli::shelf::date(&text).map_err(|e| Refusal::field("swept_on", e)),
+        Some(text) => crate::questions::shelf::arguments::date(&text)
+            .map_err(|e| Refusal::field("swept_on", e)),
     }
 }
 

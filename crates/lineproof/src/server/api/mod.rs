@@ -3,11 +3,6 @@
 
 mod about;
 pub mod assays;
-mod compare;
-mod earlier;
-mod labels;
-pub mod shelf;
-mod sort;
 
 use axum::routing::get;
 use axum::{Json, Router};
@@ -54,22 +49,6 @@ pub fn router() -> OpenApiRouter<Shared> {
         .routes(routes!(assays::finding))
         .routes(routes!(assays::charts))
         .routes(routes!(assays::keep))
-        .routes(routes!(shelf::list))
-        .routes(routes!(shelf::show))
-        .routes(routes!(shelf::change))
-        .routes(routes!(compare::compare))
-        .routes(routes!(labels::labels))
-        .routes(routes!(sort::begin))
-        .routes(routes!(sort::add))
-        .routes(routes!(sort::read))
-        .routes(routes!(sort::events))
-        .routes(routes!(sort::cancel))
-        .routes(routes!(sort::open))
-        .routes(routes!(earlier::fitness))
-        .routes(routes!(earlier::cut))
-        .routes(routes!(earlier::types))
-        .routes(routes!(earlier::one_type))
-        .routes(routes!(earlier::identify))
 }
 
 /// Serves the description.

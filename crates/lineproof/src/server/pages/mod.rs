@@ -1,16 +1,7 @@
 //! Pages: each a module with its routes, gathered here. `enter` and `units` are not in the navigation.
 
 mod assay;
-mod cable;
-pub mod compare;
-pub mod cut;
 pub mod enter;
-pub mod fitness;
-pub mod labels;
-pub mod shelf;
-pub mod sort;
-pub mod source;
-pub mod types;
 mod units;
 
 use axum::Router;
@@ -27,15 +18,7 @@ use super::shared::Shared;
 pub fn router() -> Router<Shared> {
     Router::new()
         .merge(assay::router())
-        .merge(cable::router())
-        .merge(compare::router())
-        .merge(cut::router())
         .merge(enter::router())
-        .merge(fitness::router())
-        .merge(labels::router())
-        .merge(shelf::router())
-        .merge(sort::router())
-        .merge(types::router())
         .merge(units::router())
 }
 

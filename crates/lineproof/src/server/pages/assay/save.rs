@@ -7,12 +7,15 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 
 use crate::finding::Finding;
+use crate::questions::label::page::not_set;
+use crate::report::html;
+use crate::report::numbers_csv;
+use crate::report::pdf;
 use crate::report::subject::Subject;
-use crate::report::{html, numbers_csv, pdf};
 use crate::server::api::assays::done;
 use crate::server::assays::Done;
-use crate::server::pages::labels::not_set;
-use crate::server::refusal::{Refusal, RefusedPage};
+use crate::server::refusal::Refusal;
+use crate::server::refusal::RefusedPage;
 use crate::server::shared::Shared;
 use crate::server::units::Units;
 use crate::workflow::pictures;

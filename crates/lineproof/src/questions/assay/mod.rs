@@ -1,0 +1,21 @@
+//! From all sweeps of one cable: impedance, delay, loss, and whether the jacket is right.
+
+mod verb;
+
+use clap::Args;
+use utoipa_axum::router::OpenApiRouter;
+
+use super::ask::Question;
+use crate::cli::ask::verb;
+use crate::cli::assay::{AssayArgs, EXAMPLES};
+
+/// The question.
+pub(super) const QUESTION: Question = Question {
+    name: "assay",
+    about: "From all sweeps of one cable: impedance, delay, loss, and whether the jacket is right",
+    examples: EXAMPLES,
+    arguments: AssayArgs::augment_args,
+    print: |matches| verb(matches, verb::assay),
+    page: Some((1, ("/", "Assay"))),
+    routes: OpenApiRouter::new,
+};

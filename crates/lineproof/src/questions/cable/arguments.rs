@@ -1,0 +1,108 @@
+//! Arguments that say which cable, shared by the questions about one.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use lineproof_core::formats::ReadOptions;
+
+use crate::cli::facts::Cable;
+use crate::cli::facts::SaidArgs;
+use crate::cli::plane::PlaneArgs;
+use crate::facts;
+use crate::questions::cable::source::OnShelf;
+use crate::questions::cable::source::Source;
+use crate::questions::shelf::arguments::WhichShelf;
+use crate::workflow::assay::Input;
+use crate::workflow::assay::Role;
+
+/// Arguments that say which cable.
+#[derive(Args, Debug)]
+#[command(next_help_heading = "Which cable")]
+pub struct SourceArgs {
+    /// Type from the catalogue
+    #[arg(long = "type", value_name = "TYPE")]
+    type_name: Option<String>,
+    /// Finding of an assay, as `assay --json` prints it
+    #[arg(long, value_name = "FILE")]
+    finding: Option<PathBuf>,
+    /// Cable of the shelf, by its newest finding
+    #[arg(long, value_name = "TAG")]
+    shelved: Option<String>,
+    #[command(flatten)]
+    which: WhichShelf,
+    #[arg(skip)]
+    on_shelf: Option<OnShelf>,
+    /// Sweep of the cable with nothing at the far end
+    #[arg(long, value_name = "FILE")]
+    open: Vec<PathBuf>,
+    /// Sweep with a short at the far end
+    #[arg(long, value_name = "FILE")]
+    short: Vec<PathBuf>,
+    /// Sweep with a load at the far end
+    #[arg(long, value_name = "FILE")]
+    load: Vec<PathBuf>,
+    /// Two-port sweep from end to end
+    #[arg(long, value_name = "FILE")]
+    through: Vec<PathBuf>,
+    /// Type whose ratings hold for a cable that was assayed
+    #[arg(long, value_name = "TYPE")]
+    rated_as: Option<String>,
+    /// Your own types, in TOML
+    #[arg(long, value_name = "FILE")]
+    own: Option<PathBuf>,
+    #[command(flatten)]
+    plane: PlaneArgs,
+    #[command(flatten)]
+    facts: SaidArgs<Cable>,
+}
+
+impl SourceArgs {
+    /// Names a cable of the shelf that whoever asks has open.
+    pub fn name_on_shelf(&mut self, cable: OnShelf) {
+        self.on_shelf = Some(cable);
+    }
+
+    fn on_shelf(&self) -> Option<OnShelf> {
+        let by_tag = |tag: &String| OnShelf {
+            name: format!("cable `{tag}`"),
+            tag: tag.clone(),
+            shelf: self.which.path(),
+        };
+        self.on_shelf
+            .clone()
+            .or_else(|| self.shelved.as_ref().map(by_tag))
+    }
+
+    /// How files are read.
+    pub fn read_options(&self) -> ReadOptions {
+        self.facts.read(facts::read_options)
+    }
+
+    /// The cable, with the frequencies at which it will be asked about.
+    pub fn source(&self, frequencies_hz: &[f64]) -> Source {
+        let roles = [
+            (&self.open, Role::Open),
+            (&self.short, Role::Short),
+            (&self.load, Role::Load),
+            (&self.through, Role::Through),
+        ];
+        let inputs = roles.into_iter().flat_map(|(paths, role)| {
+            paths.iter().map(move |path| Input {
+                path: path.clone(),
+                role,
+            })
+        });
+        let mut request = self.facts.request();
+        request.inputs.extend(inputs);
+        self.plane.add_to(&mut request);
+        request.asked.frequencies_hz = frequencies_hz.to_vec();
+        Source {
+            type_name: self.type_name.clone(),
+            finding: self.finding.clone(),
+            shelved: self.on_shelf(),
+            sweeps: (!request.inputs.is_empty()).then_some(request),
+            rated_as: self.rated_as.clone(),
+            own_types: self.own.clone(),
+        }
+    }
+}

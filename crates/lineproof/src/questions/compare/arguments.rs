@@ -1,0 +1,113 @@
+//! Which two sets of sweeps.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::comparison::{CompareRequest, Compared, compare};
+use crate::cli::facts::Compare;
+use crate::cli::facts::SaidArgs;
+use crate::facts::{Surface, table};
+use crate::questions::ask::{Ask, Unanswered};
+use crate::workflow::assay::Input;
+use crate::workflow::assay::Role;
+use crate::workflow::gather::GatherError;
+use crate::{diagnostics, exit, output};
+
+/// Examples under the help of the verb.
+pub(super) const EXAMPLES: &str = "\
+Examples:
+  lineproof compare --before old/open.s1p old/load.s1p --after open.s1p load.s1p
+  lineproof compare --before still.s1p --after flexed.s1p --length 12.40m --json
+  lineproof compare --before open:a.s1p --after open:b.s1p --load-ohms 49.97
+
+Far ends are judged from data and name; open:FILE, short:FILE, load:FILE and through:FILE say them.
+Sweeps with the same far end are compared point by point.";
+
+/// Arguments of `compare`.
+#[derive(Args, Debug)]
+pub(crate) struct CompareArgs {
+    /// Sweeps of the first time
+    #[arg(long, value_name = "FILE", num_args = 1.., required = true)]
+    before: Vec<String>,
+    /// Sweeps of the second time
+    #[arg(long, value_name = "FILE", num_args = 1.., required = true)]
+    after: Vec<String>,
+    /// The two were calibrated with different loads, so the load's error does not cancel
+    #[arg(long)]
+    other_load: bool,
+    /// The cable had the same temperature both times; else 5 K are allowed for
+    #[arg(long)]
+    same_temperature: bool,
+    #[command(flatten)]
+    facts: SaidArgs<Compare>,
+    /// Print JSON for programs
+    #[arg(long, help_heading = "Output")]
+    json: bool,
+}
+
+impl Ask for CompareArgs {
+    type Answer = Compared;
+
+    fn ask(&self) -> Result<Compared, Unanswered> {
+        let outcome = compare(&self.request());
+        let unread = outcome.unread.iter().map(diagnostics::load_error);
+        let refused = outcome.refused.iter();
+        let refused = refused.map(|e| output::error_text(e, e.help(Surface::Terminal).as_deref()));
+        let left_out: Vec<String> = unread.chain(refused).collect();
+        match outcome.comparison {
+            Ok(comparison) => Ok(Compared {
+                comparison,
+                left_out,
+            }),
+            Err(error) => Err(Unanswered {
+                messages: left_out,
+                code: match error {
+                    GatherError::Knowledge(_) => exit::USAGE,
+                    _ => exit::NOTHING_READ,
+                },
+                help: error.help(Surface::Terminal),
+                ..Unanswered::usage(error)
+            }),
+        }
+    }
+
+    fn json(&self) -> bool {
+        self.json
+    }
+}
+
+impl CompareArgs {
+    fn request(&self) -> CompareRequest {
+        let mut said = self.facts.request();
+        let velocity_factor = self.facts.read(|typed| typed.get(&table::VELOCITY_FACTOR));
+        said.knowledge.marking.velocity_factor = velocity_factor.map(|r| r.value);
+        CompareRequest {
+            before: self.before.iter().map(|f| input(f)).collect(),
+            after: self.after.iter().map(|f| input(f)).collect(),
+            read: said.read,
+            knowledge: said.knowledge,
+            other_load: self.other_load,
+            same_temperature: self.same_temperature,
+            frequencies_hz: said.asked.frequencies_hz,
+        }
+    }
+}
+
+/// A file with its far end, if that is said before a colon.
+fn input(text: &str) -> Input {
+    let roles = [
+        ("open:", Role::Open),
+        ("short:", Role::Short),
+        ("load:", Role::Load),
+        ("through:", Role::Through),
+    ];
+    let said = roles
+        .iter()
+        .find_map(|(word, role)| Some((text.strip_prefix(word)?, *role)));
+    let (path, role) = said.unwrap_or((text, Role::Judge));
+    Input {
+        path: PathBuf::from(path),
+        role,
+    }
+}

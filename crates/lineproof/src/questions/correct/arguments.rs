@@ -1,0 +1,137 @@
+//! What to correct, and with what.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use lineproof_core::quantity::Reading;
+
+use super::correction::{CorrectError, CorrectRequest, Correction, correct};
+use crate::cli::facts::Correct;
+use crate::cli::facts::SaidArgs;
+use crate::exit;
+use crate::facts;
+use crate::facts::table;
+use crate::facts::values;
+use crate::questions::ask::{Ask, Unanswered};
+use crate::workflow::adapter::TakeAway;
+
+/// Examples under the help of the verb.
+pub(super) const EXAMPLES: &str = "\
+Examples:
+  lineproof correct --kit n-kit.toml --standard open=o.s1p --standard short=s.s1p \\
+      --standard load=l.s1p cable-open.s1p cable-load.s1p --out corrected
+  lineproof correct --called-ideal --load-ohms 49.92 cable-open.s1p
+  lineproof correct --kit f75.toml --called-ideal --result-ohms 75 --take-away pad.s2p tv.s1p
+  lineproof correct --called-ideal --take-away 120ps cable.s1p
+
+A kit file says what the standards are; its format is in docs/kits.md. Without one they are taken
+as an ordinary open, short and load, and the intervals are as wide as that.";
+
+/// Arguments of `correct`.
+#[derive(Args, Debug)]
+pub(crate) struct CorrectArgs {
+    /// Sweeps to correct
+    #[arg(value_name = "FILES", required = true)]
+    files: Vec<PathBuf>,
+    /// What the standards are
+    #[arg(long, value_name = "KIT")]
+    kit: Option<PathBuf>,
+    /// Raw sweep of a standard, by its name in the kit; open, short and load without one
+    #[arg(long, value_name = "NAME=FILE", value_parser = standard, conflicts_with = "called_ideal")]
+    standard: Vec<(String, PathBuf)>,
+    /// The sweeps were corrected by an analyser that took the kit's open, short and load as ideal
+    #[arg(long)]
+    called_ideal: bool,
+    /// Raw sweep of a long line of the kit's impedance that ends in a short or a load, in place of the
+    /// cable: its ripple shows what the calibration left
+    #[arg(long, value_name = "FILE")]
+    ripple: Vec<PathBuf>,
+    /// Two-port between the calibrated plane and the wanted one: a file, or an adapter such as
+    /// 120ps, 50ohm,120ps,0.03dB or sma-bnc; several from the analyser outwards
+    #[arg(long, value_name = "ADAPTER")]
+    take_away: Vec<String>,
+    /// How far two connections of one part may differ (95 %), as reflection
+    #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
+    repeatability: Option<f64>,
+    /// Noise of one raw reading (95 %); judged from how rough the standards' sweeps are if not given
+    #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
+    noise: Option<f64>,
+    /// How far the analyser may have drifted since its calibration (95 %), as reflection
+    #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
+    drift: Option<f64>,
+    /// Impedance that corrected reflections refer to, ohm; the kit's if not given
+    #[arg(long, value_name = "OHM", value_parser = values::ohms, help_heading = "Output")]
+    result_ohms: Option<Reading>,
+    /// Folder for the corrected sweeps
+    #[arg(
+        long,
+        value_name = "FOLDER",
+        default_value = ".",
+        help_heading = "Output"
+    )]
+    out: PathBuf,
+    /// Replace files that are there
+    #[arg(long, help_heading = "Output")]
+    overwrite: bool,
+    #[command(flatten)]
+    facts: SaidArgs<Correct>,
+    /// Print JSON for programs
+    #[arg(long, help_heading = "Output")]
+    json: bool,
+}
+
+impl Ask for CorrectArgs {
+    type Answer = Correction;
+
+    fn ask(&self) -> Result<Correction, Unanswered> {
+        correct(&self.request()).map_err(|error| {
+            let code = match error {
+                CorrectError::Load(error) => return Unanswered::unread(&error),
+                CorrectError::Calibration { .. } => exit::UNDETERMINED,
+                CorrectError::Write { .. } => exit::OUTPUT,
+                _ => exit::USAGE,
+            };
+            Unanswered {
+                code,
+                help: error.help(),
+                ..Unanswered::usage(error)
+            }
+        })
+    }
+
+    fn json(&self) -> bool {
+        self.json
+    }
+}
+
+impl CorrectArgs {
+    fn request(&self) -> CorrectRequest {
+        CorrectRequest {
+            files: self.files.clone(),
+            kit: self.kit.clone(),
+            standards: self.standard.clone(),
+            called_ideal: self.called_ideal,
+            load_ohm: self.facts.read(|typed| typed.get(&table::LOAD_OHMS)),
+            ripple: self.ripple.clone(),
+            take_away: self.take_away.iter().map(|t| TakeAway::named(t)).collect(),
+            repeatability: self.repeatability,
+            noise: self.noise,
+            drift: self.drift,
+            result_ohm: self.result_ohms.map(|r| r.value),
+            out: self.out.clone(),
+            overwrite: self.overwrite,
+            read: self.facts.read(facts::read_options),
+        }
+    }
+}
+
+fn standard(text: &str) -> Result<(String, PathBuf), String> {
+    match text.split_once('=') {
+        Some((name, file)) if !name.is_empty() && !file.is_empty() => {
+            Ok((name.to_owned(), PathBuf::from(file)))
+        }
+        _ => Err(format!(
+            "expected a standard and its file such as `open=raw-open.s1p`, found `{text}`"
+        )),
+    }
+}

@@ -1,0 +1,498 @@
+//! From raw sweeps, or sweeps corrected with standards called ideal, to corrected files.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use lineproof_core::calibration::accuracy::Accuracy;
+use lineproof_core::calibration::fixture::{Adapter, without_adapter, without_two_port};
+use lineproof_core::calibration::improve::{TakenFor, improvement};
+use lineproof_core::calibration::ripple::{RippleError, residuals};
+use lineproof_core::calibration::{
+    Calibration, CalibrationError, Corrected, StandardReading, calibrate,
+};
+use lineproof_core::formats::{Network, ReadOptions};
+use lineproof_core::quantity::{Reading, format_frequency};
+use lineproof_core::sweep::{Sweep, SweepError, ThroughSweep};
+use lineproof_core::uncertain::COVERAGE_FACTOR_95;
+use num_complex::Complex64;
+use thiserror::Error;
+
+use crate::facts::Surface;
+use crate::facts::table;
+use crate::finding::CalibrationFound;
+use crate::finding::Warning;
+use crate::finding::WarningCode;
+use crate::workflow::adapter;
+use crate::workflow::adapter::AdapterError;
+use crate::workflow::adapter::TakeAway;
+use crate::workflow::kit;
+use crate::workflow::kit::Kind;
+use crate::workflow::kit::Kit;
+use crate::workflow::kit::KitError;
+use crate::workflow::knowledge::KnowledgeError;
+use crate::workflow::knowledge::measured_load;
+use crate::workflow::load;
+use crate::workflow::load::LoadError;
+use crate::workflow::load::shown;
+use crate::workflow::written::Target;
+
+/// Everything that a correction is asked.
+#[derive(Clone, Debug)]
+pub struct CorrectRequest {
+    /// Sweeps to correct.
+    pub files: Vec<PathBuf>,
+    /// The kit's file.
+    pub kit: Option<PathBuf>,
+    /// Raw sweeps of standards by name.
+    pub standards: Vec<(String, PathBuf)>,
+    /// Whether the sweeps were corrected with standards called ideal.
+    pub called_ideal: bool,
+    /// Resistance of the load by ohmmeter, ohm.
+    pub load_ohm: Option<Reading>,
+    /// Sweeps of long lines at the plane, for their ripple.
+    pub ripple: Vec<PathBuf>,
+    /// Two-ports to take away, from the analyser outwards.
+    pub take_away: Vec<TakeAway>,
+    /// What connections differ by, 95 %.
+    pub repeatability: Option<f64>,
+    /// Noise of a raw reading, 95 %.
+    pub noise: Option<f64>,
+    /// Drift since calibration, 95 %.
+    pub drift: Option<f64>,
+    /// Reference of the results, ohm.
+    pub result_ohm: Option<f64>,
+    /// Folder for the results.
+    pub out: PathBuf,
+    /// Whether files that are there may be replaced.
+    pub overwrite: bool,
+    /// How files are read.
+    pub read: ReadOptions,
+}
+
+/// Why nothing can be corrected, or one file can't.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum CorrectError {
+    /// The kit.
+    #[error(transparent)]
+    Kit(#[from] KitError),
+    /// A file that is needed can't be read.
+    #[error(transparent)]
+    Load(#[from] LoadError),
+    /// A standard that the kit does not have.
+    #[error("the kit has no standard `{name}`: it has {known}")]
+    NoSuchStandard {
+        /// As typed.
+        name: String,
+        /// What there is.
+        known: String,
+    },
+    /// No standards, and the sweeps are not said to be corrected.
+    #[error("nothing says what to correct with: no sweep of a standard")]
+    NoStandards,
+    /// The kit lacks one of the three that an analyser calls ideal, or has two.
+    #[error("an analyser calls one {kind} ideal; the kit has {found}")]
+    NotOneOf {
+        /// Which.
+        kind: &'static str,
+        /// How many there are.
+        found: usize,
+    },
+    /// A load by ohmmeter for a kit without a described load.
+    #[error("the kit has no described load that `--load-ohms` could be the resistance of")]
+    NoLoad,
+    /// The load's value.
+    #[error(transparent)]
+    Knowledge(#[from] KnowledgeError),
+    /// An adapter in words.
+    #[error(transparent)]
+    Adapter(#[from] AdapterError),
+    /// A one-port file as adapter.
+    #[error("`{label}` has one port; what is taken away has two")]
+    NotTwoPort {
+        /// The file.
+        label: String,
+    },
+    /// The calibration or correction.
+    #[error("`{label}`")]
+    Calibration {
+        /// What was to be corrected.
+        label: String,
+        /// Why it can't be.
+        source: CalibrationError,
+    },
+    /// A long line that shows no ripple.
+    #[error("`{label}` does not show what the calibration left")]
+    Ripple {
+        /// The file.
+        label: String,
+        /// Why not.
+        source: RippleError,
+    },
+    /// A two-port file whose first port makes no sweep.
+    #[error(transparent)]
+    Sweep(#[from] SweepError),
+    /// A result can't be written.
+    #[error("cannot write `{}`", shown(path))]
+    Write {
+        /// Where to.
+        path: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+}
+
+impl CorrectError {
+    /// One next step.
+    pub fn help(&self) -> Option<String> {
+        match self {
+            Self::NoStandards => Some(
+                "give the standards' raw sweeps with `--standard open=FILE` and so on, or \
+                 `--called-ideal` if the analyser corrected the sweeps already"
+                    .to_owned(),
+            ),
+            Self::Write { source, .. } if source.kind() == io::ErrorKind::AlreadyExists => Some(
+                "choose another folder with `--out`, or allow it with `--overwrite`".to_owned(),
+            ),
+            Self::Knowledge(e) => e.help(Surface::Terminal),
+            _ => None,
+        }
+    }
+}
+
+/// What a correction gave.
+#[derive(Debug)]
+pub struct Correction {
+    /// Name of the kit.
+    pub kit: String,
+    /// Names of the standards that were used.
+    pub standards: Vec<String>,
+    /// Whether an analyser's own calibration was improved.
+    pub improved: bool,
+    /// The port, as calibrated for the first sweep.
+    pub calibration: Calibration,
+    /// The corrected sweeps.
+    pub sweeps: Vec<CorrectedFile>,
+    /// What the calibration left, by the ripple of long lines.
+    pub left: Vec<CalibrationFound>,
+    /// Files that could not be read or corrected.
+    pub failed: Vec<CorrectError>,
+    /// What the reader must know.
+    pub warnings: Vec<Warning>,
+}
+
+/// One corrected sweep.
+#[derive(Debug)]
+pub struct CorrectedFile {
+    /// The file it came from.
+    pub label: String,
+    /// Where the sweep was written.
+    pub written: PathBuf,
+    /// Where its intervals were written.
+    pub intervals: PathBuf,
+    /// The sweep.
+    pub corrected: Corrected,
+}
+
+/// Reads kit, standards and sweeps, corrects, writes. One bad file does not stop the rest.
+///
+/// # Errors
+/// [`CorrectError`] if there is no calibration, or no file at all could be corrected.
+pub fn correct(request: &CorrectRequest) -> Result<Correction, CorrectError> {
+    let (kit, reference_ohm) = kit_of(request)?;
+    let port = Port::new(request, &kit, reference_ohm)?;
+    let between = between(request, reference_ohm)?;
+    let (mut sweeps, mut failed, mut calibration) = (Vec::new(), Vec::new(), None);
+    for path in &request.files {
+        match correct_file(request, path, &port, &between) {
+            Ok((file, used)) => {
+                sweeps.push(file);
+                calibration.get_or_insert(used);
+            }
+            Err(error) => failed.push(error),
+        }
+    }
+    let Some(calibration) = calibration else {
+        return Err(failed.remove(0));
+    };
+    let mut left = Vec::new();
+    for path in &request.ripple {
+        match by_ripple(request, path, &port, kit.reference_ohm) {
+            Ok(found) => left.push(found),
+            Err(error) => failed.push(error),
+        }
+    }
+    let warnings = warnings(request, &kit, &sweeps);
+    Ok(Correction {
+        left,
+        kit: kit.name.clone(),
+        standards: port.names(),
+        improved: request.called_ideal,
+        calibration,
+        sweeps,
+        failed,
+        warnings,
+    })
+}
+
+fn kit_of(request: &CorrectRequest) -> Result<(Kit, f64), CorrectError> {
+    let mut kit = match &request.kit {
+        Some(path) => kit::read(path)?,
+        None => kit::ordinary(request.read.z_ref_ohm.unwrap_or(50.0)),
+    };
+    if let Some(reading) = request.load_ohm {
+        let load = measured_load(&table::LOAD_OHMS.about, reading)?;
+        if !kit.set_load(load.ohm) {
+            return Err(CorrectError::NoLoad);
+        }
+    }
+    let reference_ohm = request.result_ohm.unwrap_or(kit.reference_ohm);
+    Ok((kit, reference_ohm))
+}
+
+/// How sweeps are corrected.
+enum Port {
+    /// With raw sweeps of standards.
+    Calibrated {
+        calibration: Box<Calibration>,
+        names: Vec<String>,
+    },
+    /// By what the standards are that were called ideal.
+    CalledIdeal {
+        standards: Vec<TakenFor>,
+        reference_ohm: f64,
+        accuracy: Accuracy,
+    },
+}
+
+impl Port {
+    fn new(request: &CorrectRequest, kit: &Kit, reference_ohm: f64) -> Result<Self, CorrectError> {
+        let accuracy = accuracy(request);
+        if request.called_ideal {
+            return Ok(Self::CalledIdeal {
+                standards: called_ideal(kit)?,
+                reference_ohm,
+                accuracy,
+            });
+        }
+        if request.standards.is_empty() {
+            return Err(CorrectError::NoStandards);
+        }
+        let standards = request
+            .standards
+            .iter()
+            .map(|(name, path)| reading(request, kit, name, path))
+            .collect::<Result<Vec<_>, _>>()?;
+        let calibration = calibrate(&standards, reference_ohm, &accuracy).map_err(|source| {
+            CorrectError::Calibration {
+                label: "standards".to_owned(),
+                source,
+            }
+        })?;
+        Ok(Self::Calibrated {
+            calibration: Box::new(calibration),
+            names: standards.into_iter().map(|s| s.name).collect(),
+        })
+    }
+
+    fn names(&self) -> Vec<String> {
+        match self {
+            Self::Calibrated { names, .. } => names.clone(),
+            Self::CalledIdeal { standards, .. } => {
+                standards.iter().map(|s| s.name.clone()).collect()
+            }
+        }
+    }
+
+    fn calibration_for(&self, sweep: &Sweep) -> Result<Calibration, CalibrationError> {
+        match self {
+            Self::Calibrated { calibration, .. } => Ok((**calibration).clone()),
+            Self::CalledIdeal {
+                standards,
+                reference_ohm,
+                accuracy,
+            } => improvement(standards, sweep, *reference_ohm, accuracy),
+        }
+    }
+}
+
+fn accuracy(request: &CorrectRequest) -> Accuracy {
+    let usual = Accuracy::POCKET;
+    let standard = |u95: f64| u95 / COVERAGE_FACTOR_95;
+    Accuracy {
+        // Constant readings of standards called ideal show no noise; the sweep's own is ordinary.
+        noise: request
+            .noise
+            .map(standard)
+            .or(request.called_ideal.then_some(IMPROVED_NOISE)),
+        connection: request.repeatability.map_or(usual.connection, standard),
+        drift: request.drift.map_or(usual.drift, standard),
+    }
+}
+
+/// Noise of sweeps that an analyser corrected itself, per part; common practice.
+const IMPROVED_NOISE: f64 = 3e-4;
+
+/// The kit's one open, short and load with what an analyser takes them for.
+fn called_ideal(kit: &Kit) -> Result<Vec<TakenFor>, CorrectError> {
+    [
+        (Kind::Open, "open", 1.0),
+        (Kind::Short, "short", -1.0),
+        (Kind::Load, "load", 0.0),
+    ]
+    .into_iter()
+    .map(|(kind, name, believed)| {
+        let (name, standard) = kit
+            .the_one(kind, name)
+            .map_err(|found| CorrectError::NotOneOf { kind: name, found })?;
+        Ok(TakenFor {
+            name: name.clone(),
+            believed: Complex64::from(believed),
+            definition: standard.definition.clone(),
+        })
+    })
+    .collect()
+}
+
+fn reading(
+    request: &CorrectRequest,
+    kit: &Kit,
+    name: &str,
+    path: &Path,
+) -> Result<StandardReading, CorrectError> {
+    let standard = kit.standard(name).ok_or_else(|| {
+        let known: Vec<&str> = kit.standards.iter().map(|(n, _)| n.as_str()).collect();
+        CorrectError::NoSuchStandard {
+            name: name.to_owned(),
+            known: known.join(", "),
+        }
+    })?;
+    Ok(StandardReading {
+        name: name.to_owned(),
+        definition: standard.definition.clone(),
+        raw: reflection_of(load::load(path, &request.read)?.measurement.network)?,
+    })
+}
+
+/// Reflection at the first port.
+fn reflection_of(network: Network) -> Result<Sweep, SweepError> {
+    match network {
+        Network::OnePort(sweep) => Ok(sweep),
+        Network::TwoPort(t) => Sweep::new(t.freq_hz().to_vec(), t.s11().to_vec(), t.z_ref_ohm()),
+    }
+}
+
+/// What lies between the calibrated plane and the wanted one.
+enum Between {
+    Described(Adapter),
+    Measured(ThroughSweep),
+}
+
+fn between(request: &CorrectRequest, reference_ohm: f64) -> Result<Vec<Between>, CorrectError> {
+    let read = |what: &TakeAway| match what {
+        TakeAway::Described(text) => Ok(Between::Described(adapter::parse(text, reference_ohm)?)),
+        TakeAway::File(file) => {
+            let loaded = load::understand(file.path(), file.bytes()?, &request.read)?;
+            match loaded.measurement.network {
+                Network::TwoPort(sweep) => Ok(Between::Measured(sweep)),
+                Network::OnePort(_) => Err(CorrectError::NotTwoPort {
+                    label: loaded.label,
+                }),
+            }
+        }
+    };
+    request.take_away.iter().map(read).collect()
+}
+
+/// What the calibration left, from a long line at the plane.
+fn by_ripple(
+    request: &CorrectRequest,
+    path: &Path,
+    port: &Port,
+    line_ohm: f64,
+) -> Result<CalibrationFound, CorrectError> {
+    let loaded = load::load(path, &request.read)?;
+    let raw = reflection_of(loaded.measurement.network)?;
+    let label = loaded.label;
+    let corrected = port
+        .calibration_for(&raw)
+        .and_then(|calibration| calibration.correct(&raw));
+    let seen = match corrected {
+        Ok(corrected) => residuals(&corrected.sweep(), line_ohm),
+        Err(source) => return Err(CorrectError::Calibration { label, source }),
+    };
+    match seen {
+        Ok(seen) => Ok(CalibrationFound::of(label, &seen)),
+        Err(source) => Err(CorrectError::Ripple { label, source }),
+    }
+}
+
+fn correct_file(
+    request: &CorrectRequest,
+    path: &Path,
+    port: &Port,
+    between: &[Between],
+) -> Result<(CorrectedFile, Calibration), CorrectError> {
+    let loaded = load::load(path, &request.read)?;
+    let raw = reflection_of(loaded.measurement.network)?;
+    let label = loaded.label;
+    let in_file = |source| CorrectError::Calibration {
+        label: label.clone(),
+        source,
+    };
+    let calibration = port.calibration_for(&raw).map_err(in_file)?;
+    let mut corrected = calibration.correct(&raw).map_err(in_file)?;
+    for two_port in between {
+        corrected = match two_port {
+            Between::Described(adapter) => without_adapter(&corrected, adapter),
+            Between::Measured(sweep) => without_two_port(&corrected, sweep),
+        }
+        .map_err(in_file)?;
+    }
+    let target = Target {
+        out: &request.out,
+        overwrite: request.overwrite,
+    };
+    let (written, intervals) = target
+        .write(path, &label, &corrected)
+        .map_err(|(path, source)| CorrectError::Write { path, source })?;
+    let file = CorrectedFile {
+        label,
+        written,
+        intervals,
+        corrected,
+    };
+    Ok((file, calibration))
+}
+
+fn warnings(request: &CorrectRequest, kit: &Kit, sweeps: &[CorrectedFile]) -> Vec<Warning> {
+    let mut warnings = Vec::new();
+    if request.kit.is_none() {
+        warnings.push(Warning::new(
+            WarningCode::KitNotDescribed,
+            "nobody said what the standards are: an ordinary open, short and load are assumed, and \
+             the intervals are as wide as that",
+        ));
+    }
+    let exact = kit.exact();
+    if !exact.is_empty() {
+        let text = format!(
+            "no limits are stated for {}: taken as exact, so the intervals are too narrow if it is not",
+            exact.join(", ")
+        );
+        warnings.push(Warning::new(WarningCode::StandardWithoutLimits, text));
+    }
+    for file in sweeps {
+        if let Some(i) = file.corrected.active_point() {
+            let text = format!(
+                "`{}` reflects {:.3} at {}, more than a passive cable can: a wrong standard, the \
+                 wrong kit, or a calibration of another day",
+                file.label,
+                file.corrected.reflection()[i].norm(),
+                format_frequency(file.corrected.freq_hz()[i])
+            );
+            warnings.push(Warning::new(WarningCode::ReflectionAboveOne, text));
+        }
+    }
+    warnings
+}

@@ -1,0 +1,324 @@
+//! What to cut, and of what.
+
+use clap::{Args, Subcommand, ValueEnum};
+use lineproof_core::quantity::{self, Reading};
+use lineproof_core::sections::StubEnd;
+use num_complex::Complex64;
+
+use super::answer::CutAnswer;
+use super::fault::{self, ByHand, FaultAnswer, FaultCutError};
+use super::pieces::{self, Asked, CutError, Wanted};
+use crate::exit;
+use crate::facts::values;
+use crate::questions::ask::{Ask, Unanswered};
+use crate::questions::cable::arguments::SourceArgs;
+use crate::questions::cable::source;
+use crate::report::units::Units;
+
+/// Examples under the help of the verb.
+pub(super) const EXAMPLES: &str = "\
+Examples:
+  lineproof cut transformer --type RG-59B/U --frequency 14.1MHz --from 50ohm --to 100ohm
+  lineproof cut stub --finding reel.json --frequency 7.1MHz --end short --notch
+  lineproof cut stub --type RG-213 --frequency 145MHz --end open --match 60-j80ohm
+  lineproof cut phasing --type RG-213 --frequency 7.05MHz --angle 84deg --plug-delay 120ps
+  lineproof cut delay --type RG-58C/U --frequency 100MHz --delay 25ns
+  lineproof cut set --type RG-58C/U --frequency 100MHz --delays 50.2ns,51.0ns,50.6ns
+  lineproof cut fault --finding reel.json
+  lineproof cut fault --open open.s1p --load load.s1p --length 20.02m
+  lineproof cut fault --at 7.2m --at-error 10cm --span 30cm --whole 20m";
+
+/// Arguments of `cut`.
+#[derive(Args, Debug)]
+pub(crate) struct CutArgs {
+    /// What to cut
+    #[command(subcommand)]
+    piece: Piece,
+}
+
+/// What to cut. What other arguments share comes last in each: a heading of theirs holds for all that
+/// follows.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Piece {
+    /// A quarter wave between two resistances
+    Transformer {
+        /// Resistance at one end
+        #[arg(long, value_name = "OHM", value_parser = values::ohms)]
+        from: Reading,
+        /// Resistance at the other end
+        #[arg(long, value_name = "OHM", value_parser = values::ohms)]
+        to: Reading,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+    },
+    /// A stub: a reactance, a notch or a match
+    Stub {
+        /// How it ends
+        #[arg(long, value_enum)]
+        end: EndName,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        aim: AimArgs,
+        /// Impedance of the line that it sits on
+        #[arg(long, value_name = "OHM", default_value = "50ohm", value_parser = values::ohms)]
+        system: Reading,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+    },
+    /// Half a wave, or several
+    HalfWave {
+        /// How many half waves
+        #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
+        count: u32,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+    },
+    /// A line that turns the phase by an angle
+    Phasing {
+        /// Angle, for example 84deg
+        #[arg(long, value_name = "ANGLE", value_parser = values::angle_deg)]
+        angle: f64,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+    },
+    /// A line of a delay
+    Delay {
+        /// One-way delay
+        #[arg(long, value_name = "DELAY", value_parser = quantity::parse_delay_s)]
+        delay: Reading,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+    },
+    /// Several lines made equal to the shortest
+    Set {
+        /// One-way delays as measured, in order
+        #[arg(long, value_name = "DELAYS", value_delimiter = ',', required = true, value_parser = quantity::parse_delay_s)]
+        delays: Vec<Reading>,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        common: CommonArgs,
+    },
+    /// A fault out of a line: those of a finding, or one that you place
+    Fault(FaultArgs),
+}
+
+/// What a stub is to do.
+#[derive(Args, Debug)]
+#[group(required = true, multiple = false)]
+pub(crate) struct AimArgs {
+    /// Short the line at this frequency
+    #[arg(long)]
+    notch: bool,
+    /// Have this reactance, for example -86.6ohm
+    #[arg(long, value_name = "REACTANCE", allow_hyphen_values = true, value_parser = quantity::parse_reactance_ohm)]
+    reactance: Option<Reading>,
+    /// Match this load, for example 60-j80ohm
+    #[arg(long = "match", value_name = "IMPEDANCE", allow_hyphen_values = true, value_parser = values::impedance_point)]
+    matching: Option<Complex64>,
+}
+
+/// Where a fault is.
+#[derive(Args, Debug)]
+pub(crate) struct FaultArgs {
+    /// Where it begins, from the near end, if you know better than a finding
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "whole", value_parser = quantity::parse_length_m)]
+    at: Option<Reading>,
+    /// How far that may be off (95 %)
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, default_value = "20cm", value_parser = quantity::parse_length_m)]
+    at_error: Reading,
+    /// How long it is
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "at", value_parser = quantity::parse_length_m)]
+    span: Option<Reading>,
+    /// Length of the whole cable, where the finding has none
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
+    whole: Option<Reading>,
+    /// Lengths in feet and inches
+    #[arg(long)]
+    feet: bool,
+    /// Print JSON for programs
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    source: SourceArgs,
+}
+
+/// Arguments of every piece that is cut to a frequency.
+#[derive(Args, Debug)]
+pub(crate) struct CommonArgs {
+    /// Frequency of the piece
+    #[arg(long, value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
+    frequency: Reading,
+    /// Delay of its plugs, tee and fixture together, one way
+    #[arg(long, value_name = "DELAY", value_parser = quantity::parse_delay_s)]
+    plug_delay: Option<Reading>,
+    /// Lengths in feet and inches
+    #[arg(long)]
+    feet: bool,
+    /// Print JSON for programs
+    #[arg(long)]
+    json: bool,
+    #[command(flatten)]
+    source: SourceArgs,
+}
+
+/// How a stub ends.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(crate) enum EndName {
+    /// Nothing on it
+    Open,
+    /// Inner conductor and shield joined
+    Short,
+}
+
+impl Ask for CutArgs {
+    type Answer = CutAnswer;
+
+    fn ask(&self) -> Result<CutAnswer, Unanswered> {
+        let (Some(asked), Some(common)) = (self.asked(), self.common()) else {
+            return self.fault_out().map(CutAnswer::Fault);
+        };
+        let cable = source::cable(&common.source.source(&[asked.freq_hz]))?;
+        match pieces::cut(&cable, &asked) {
+            Ok(answer) => Ok(CutAnswer::Pieces(answer)),
+            Err(CutError::Cable(error)) => Err(error.into()),
+            Err(error) => Err(Unanswered::usage(error)),
+        }
+    }
+
+    fn json(&self) -> bool {
+        match &self.piece {
+            Piece::Fault(fault) => fault.json,
+            _ => self.common().is_some_and(|c| c.json),
+        }
+    }
+
+    fn units(&self) -> Units {
+        let feet = match &self.piece {
+            Piece::Fault(fault) => fault.feet,
+            _ => self.common().is_some_and(|c| c.feet),
+        };
+        if feet { Units::Feet } else { Units::Metres }
+    }
+
+    fn cable(&mut self) -> Option<&mut SourceArgs> {
+        match &mut self.piece {
+            Piece::Transformer { common, .. }
+            | Piece::Stub { common, .. }
+            | Piece::HalfWave { common, .. }
+            | Piece::Phasing { common, .. }
+            | Piece::Delay { common, .. }
+            | Piece::Set { common, .. } => Some(&mut common.source),
+            Piece::Fault(fault) => Some(&mut fault.source),
+        }
+    }
+}
+
+impl FaultArgs {
+    /// The fault as it was placed by hand.
+    fn by_hand(&self) -> Option<ByHand> {
+        Some(ByHand {
+            begin_m: crate::finding::from_u95(self.at?.value, self.at_error.value),
+            span_m: self.span.map_or(0.0, |s| s.value),
+            whole_m: self.whole?.value,
+        })
+    }
+
+    /// The cuts around the fault that was placed, or around those of a finding.
+    fn cuts(&self) -> Result<FaultAnswer, Unanswered> {
+        let source = self.source.source(&[]);
+        let answer = if let Some(by_hand) = self.by_hand() {
+            let named = source.is_found() || source.type_name.is_some();
+            let cable = named.then(|| source::cable(&source)).transpose()?;
+            by_hand.cut(cable.as_ref())
+        } else {
+            let (finding, name) = source::finding(&source)?;
+            fault::of_finding(&finding, &name, self.whole.map(|w| w.value))
+        };
+        answer.map_err(|error| Unanswered {
+            code: match error {
+                FaultCutError::Section(_) => exit::USAGE,
+                _ => exit::UNDETERMINED,
+            },
+            help: error.help().map(str::to_owned),
+            ..Unanswered::usage(error)
+        })
+    }
+}
+
+impl EndName {
+    fn core(self) -> StubEnd {
+        match self {
+            Self::Open => StubEnd::Open,
+            Self::Short => StubEnd::Short,
+        }
+    }
+}
+
+impl CutArgs {
+    /// What is wanted of the cable; nothing for a fault.
+    fn asked(&self) -> Option<Asked> {
+        let wanted = match &self.piece {
+            Piece::Transformer { from, to, .. } => Wanted::Transformer {
+                from_ohm: from.value,
+                to_ohm: to.value,
+            },
+            Piece::Stub {
+                end, aim, system, ..
+            } => stub(end.core(), aim, system.value),
+            Piece::HalfWave { count, .. } => Wanted::HalfWaves(*count),
+            Piece::Phasing { angle, .. } => Wanted::Angle(angle.to_radians()),
+            Piece::Delay { delay, .. } => Wanted::Delay(delay.value),
+            Piece::Set { delays, .. } => {
+                Wanted::Equal(delays.iter().map(|d| d.uncertain()).collect())
+            }
+            Piece::Fault(_) => return None,
+        };
+        Some(Asked {
+            wanted,
+            freq_hz: self.common().map_or(0.0, |c| c.frequency.value),
+            plug_delay_s: self
+                .common()
+                .and_then(|c| c.plug_delay)
+                .map_or(0.0, |d| d.value),
+        })
+    }
+
+    fn fault_out(&self) -> Result<FaultAnswer, Unanswered> {
+        match &self.piece {
+            Piece::Fault(fault) => fault.cuts(),
+            _ => unreachable!("every other piece asks"),
+        }
+    }
+
+    fn common(&self) -> Option<&CommonArgs> {
+        match &self.piece {
+            Piece::Transformer { common, .. }
+            | Piece::Stub { common, .. }
+            | Piece::HalfWave { common, .. }
+            | Piece::Phasing { common, .. }
+            | Piece::Delay { common, .. }
+            | Piece::Set { common, .. } => Some(common),
+            Piece::Fault(_) => None,
+        }
+    }
+}
+
+fn stub(end: StubEnd, aim: &AimArgs, line_ohm: f64) -> Wanted {
+    match (aim.reactance, aim.matching) {
+        (Some(reactance), _) => Wanted::Reactance {
+            end,
+            ohm: reactance.value,
+        },
+        (None, Some(load_ohm)) => Wanted::Match {
+            end,
+            load_ohm,
+            line_ohm,
+        },
+        (None, None) => Wanted::Notch { end, line_ohm },
+    }
+}

@@ -1,0 +1,480 @@
+//! Where to cut faults out: from the events of a finding, or from a place that somebody knows; what
+//! each remaining piece will be, and what to measure after.
+//!
+//! A remaining piece has the delay and the loss of a metre of the sound cable, times its length. What
+//! lies beyond a splice is another cable, of which the finding does not say that.
+
+use lineproof_core::quantity::format_length;
+use lineproof_core::sections::{Damage, FaultCut, HAND_M, SectionError, USEFUL_M, cut_out};
+use lineproof_core::uncertain::{Uncertain, propagate};
+use serde::{Serialize, Serializer};
+use thiserror::Error;
+use utoipa::ToSchema;
+
+use crate::finding::{Condition, End, EventKind, Finding, from_u95};
+use crate::workflow::cable::KnownCable;
+use lineproof_core::finding::judge::repair::{self, AT_PLUG_M, FaultAt};
+use lineproof_core::finding::judge::stated::USUAL_HZ;
+
+/// A fault that somebody places by hand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(clippy::struct_field_names, reason = "names say their unit")]
+pub(crate) struct ByHand {
+    /// Where it begins, m.
+    pub(super) begin_m: Uncertain,
+    /// How long it is, m.
+    pub(super) span_m: f64,
+    /// Length of the whole cable, m.
+    pub(super) whole_m: f64,
+}
+
+/// Where to cut faults out of a cable, and what remains.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, ToSchema)]
+pub(crate) struct FaultAnswer {
+    /// How a sentence calls the cable; null if none was named.
+    #[schema(required)]
+    pub(super) cable: Option<String>,
+    /// Length that the cuts were reckoned with, m; null if it is not known.
+    #[schema(required)]
+    pub(super) whole_m: Option<f64>,
+    /// Faults of the finding that are cut out, by rising place; none for a fault placed by hand.
+    pub(super) faults: Vec<FaultAt>,
+    /// Ends whose plugs are to be renewed.
+    pub(super) renew_plugs: Vec<End>,
+    /// The cuts; null if there are none along the cable.
+    #[schema(required)]
+    pub(super) fault: Option<CutsAround>,
+    /// Pieces that remain, nearest first.
+    #[serde(serialize_with = "printed")]
+    #[schema(value_type = Vec<PieceLeft>)]
+    pub(super) remains: Vec<Remains>,
+    /// What must be known besides, a sentence each.
+    pub(super) remarks: Vec<String>,
+}
+
+/// Cuts with the faults between them.
+#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
+#[expect(clippy::struct_field_names, reason = "keys say their unit")]
+pub(crate) struct CutsAround {
+    /// The first cut, from the near end, m; null if nothing remains before it.
+    #[schema(required)]
+    near_cut_m: Option<f64>,
+    /// The last cut, from the near end, m; null if nothing remains beyond it.
+    #[schema(required)]
+    far_cut_m: Option<f64>,
+    /// Stretches that go, each from and to, from the near end, m.
+    pub(super) out_m: Vec<[f64; 2]>,
+    /// Length that goes to waste, m; null if that of the cable is not known.
+    #[schema(required)]
+    pub(super) waste_m: Option<f64>,
+    /// Lengths that are left, m.
+    #[serde(skip)]
+    pub(super) left_m: Vec<f64>,
+}
+
+/// A piece that remains. Delay and loss are those of sound cable of that length without plugs; null
+/// where they are not known.
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
+struct PieceLeft {
+    /// Where it begins, from the near end of the old cable, m.
+    from_m: f64,
+    /// Where it ends, m.
+    to_m: f64,
+    /// How long it is, m.
+    length_m: f64,
+    /// One-way delay, s.
+    #[schema(required)]
+    one_way_s: Option<f64>,
+    /// 95 % half-width, s.
+    #[schema(required)]
+    u95_s: Option<f64>,
+    /// Loss, one way, dB.
+    #[schema(required)]
+    loss_db: Option<f64>,
+    /// 95 % half-width, dB.
+    #[schema(required)]
+    u95_loss_db: Option<f64>,
+    /// Frequency of the loss, Hz.
+    #[schema(required)]
+    loss_at_hz: Option<f64>,
+    /// Where its first lowest impedance stands with the far end open, Hz.
+    #[schema(required)]
+    quarter_wave_hz: Option<f64>,
+    /// Whether a sweep has seen it.
+    seen: bool,
+}
+
+fn printed<S: Serializer>(remains: &[Remains], to: S) -> Result<S::Ok, S::Error> {
+    to.collect_seq(remains.iter().map(PieceLeft::of))
+}
+
+impl PieceLeft {
+    fn of(piece: &Remains) -> Self {
+        let (delay_s, loss_db) = (piece.one_way_delay_s, piece.loss.map(|(_, db)| db));
+        Self {
+            from_m: piece.place_m.0,
+            to_m: piece.place_m.1,
+            length_m: piece.length_m(),
+            one_way_s: delay_s.map(|d| d.value),
+            u95_s: delay_s.map(Uncertain::u95),
+            loss_db: loss_db.map(|db| db.value),
+            u95_loss_db: loss_db.map(Uncertain::u95),
+            loss_at_hz: piece.loss.map(|(at_hz, _)| at_hz),
+            quarter_wave_hz: piece.quarter_wave_hz().map(|q| q.value),
+            seen: !piece.unseen,
+        }
+    }
+}
+
+impl CutsAround {
+    fn of(cut: FaultCut, whole_m: Option<f64>) -> Self {
+        let first_m = cut.out_m.first().map(|out| out.0);
+        let last_m = cut.out_m.last().map(|out| out.1);
+        Self {
+            near_cut_m: first_m.filter(|&m| m > 0.0),
+            far_cut_m: last_m.filter(|&m| m < whole_m.unwrap_or(f64::INFINITY)),
+            out_m: cut.out_m.into_iter().map(Into::into).collect(),
+            waste_m: whole_m.map(|_| cut.waste_m),
+            left_m: cut.left_m.iter().map(|(from, to)| to - from).collect(),
+        }
+    }
+}
+
+/// A piece that remains.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Remains {
+    /// From and to, from the near end of the old cable, m.
+    pub(super) place_m: (f64, f64),
+    /// One-way delay without plugs, s.
+    pub(super) one_way_delay_s: Option<Uncertain>,
+    /// Loss, dB, and the frequency of it, Hz.
+    pub(super) loss: Option<(f64, Uncertain)>,
+    /// Whether no sweep has seen it.
+    pub(super) unseen: bool,
+}
+
+/// Why there is no answer.
+#[derive(Clone, Debug, Error, PartialEq)]
+#[non_exhaustive]
+pub(super) enum FaultCutError {
+    /// A finding that may not be believed.
+    #[error("the finding does not determine its cable, so there is no place to cut: {0}")]
+    Undetermined(String),
+    /// A finding without a sure cause.
+    #[error("the finding names no place to cut: the cable is {0}")]
+    NoPlace(String),
+    /// A fault outside of the cable.
+    #[error(transparent)]
+    Section(#[from] SectionError),
+}
+
+impl FaultCutError {
+    /// One next step.
+    pub(super) fn help(&self) -> Option<&'static str> {
+        match self {
+            Self::Undetermined(_) => Some("look at what `lineproof assay` says about its sweeps"),
+            Self::NoPlace(_) => Some(
+                "sweep to a higher stop or with the far end loaded, and from the other end; a place \
+                 that you know goes with --at",
+            ),
+            Self::Section(_) => None,
+        }
+    }
+}
+
+/// A metre of the sound cable.
+#[derive(Clone, Copy, Debug, Default)]
+struct Metre {
+    delay_s: Option<Uncertain>,
+    loss_db: Option<(f64, Uncertain)>,
+}
+
+impl ByHand {
+    /// The cuts around the fault; with the cable it says what the pieces will be.
+    pub(super) fn cut(&self, cable: Option<&KnownCable>) -> Result<FaultAnswer, FaultCutError> {
+        let damage = Damage {
+            begin_m: self.begin_m,
+            span_m: self.span_m,
+            margin_m: HAND_M,
+        };
+        let cut = cut_out(&[damage], self.whole_m, USEFUL_M)?;
+        let metre = cable.map_or_else(Metre::default, |cable| Metre {
+            delay_s: cable.delay_s_per_m().ok(),
+            loss_db: cable.loss_db_per_m(USUAL_HZ).ok().map(|l| (USUAL_HZ, l)),
+        });
+        let remains = cut.left_m.iter().map(|&place| metre.piece(place, false));
+        Ok(FaultAnswer {
+            cable: cable.map(|c| c.name.clone()),
+            remains: remains.collect(),
+            fault: Some(CutsAround::of(cut, Some(self.whole_m))),
+            whole_m: Some(self.whole_m),
+            remarks: vec![LOOK.to_owned()],
+            ..FaultAnswer::default()
+        })
+    }
+}
+
+const LOOK: &str = "cut on, a hand's breadth at a time, until braid and dielectric are clean: water and corrosion reach \
+                    further than a sweep shows";
+
+/// The cuts that take every event of a finding out; `whole_m` stands in for a length that the finding
+/// lacks.
+pub(super) fn of_finding(
+    finding: &Finding,
+    name: &str,
+    whole_m: Option<f64>,
+) -> Result<FaultAnswer, FaultCutError> {
+    let Some(delay) = finding
+        .delay
+        .filter(|_| finding.condition != Condition::Undetermined)
+    else {
+        let why = finding.condition_reasons.first().map(String::as_str);
+        let why = why.unwrap_or("it states no delay").to_owned();
+        return Err(FaultCutError::Undetermined(why));
+    };
+    let faults: Vec<FaultAt> = finding.events.iter().map(FaultAt::from).collect();
+    let sure = |f: &&FaultAt| f.kind != EventKind::Unknown;
+    if let (Some(uneven), None) = (faults.first(), faults.iter().find(sure)) {
+        let text = format!("uneven, most of all at {}", place(uneven));
+        return Err(FaultCutError::NoPlace(text));
+    }
+    let length_m = finding.length.map(|l| l.m).or(whole_m);
+    let repair = repair::repair(&faults, length_m, USEFUL_M)?;
+    let metre = Metre::of(finding, delay.of_cable(), &faults);
+    let mut answer = FaultAnswer {
+        cable: Some(name.to_owned()),
+        remarks: remarks(finding, &repair.faults, length_m),
+        remains: remains(&repair, metre, length_m),
+        faults: repair.faults,
+        renew_plugs: repair.plugs,
+        fault: repair.cut.map(|cut| CutsAround::of(cut, length_m)),
+        whole_m: length_m,
+    };
+    if !answer.faults.is_empty() {
+        answer.remarks.push(LOOK.to_owned());
+    }
+    Ok(answer)
+}
+
+/// The pieces between the cuts, or the whole cable without a renewed plug.
+fn remains(repair: &repair::Repair, metre: Metre, length_m: Option<f64>) -> Vec<Remains> {
+    let whole = || length_m.map(|l| (0.0, l)).into_iter().collect();
+    let places: Vec<(f64, f64)> = match &repair.cut {
+        Some(cut) => cut.left_m.clone(),
+        None if repair.plugs.is_empty() => Vec::new(),
+        None => whole(),
+    };
+    let first = |kinds: &[EventKind]| {
+        let of_kind = repair.faults.iter().find(|f| kinds.contains(&f.kind));
+        of_kind.map_or(f64::INFINITY, |f| f.at_m)
+    };
+    let other_from_m = first(&[EventKind::Splice]);
+    let unseen_from_m = first(&[EventKind::Open, EventKind::Short]);
+    let trim = |(from, to): (f64, f64)| {
+        let near = from == 0.0 && repair.plugs.contains(&End::Near);
+        let far = length_m == Some(to) && repair.plugs.contains(&End::Far);
+        let off = |renewed: bool| if renewed { AT_PLUG_M } else { 0.0 };
+        (from + off(near), to - off(far))
+    };
+    places
+        .into_iter()
+        .map(|place| {
+            let known = if place.0 > other_from_m {
+                Metre::default()
+            } else {
+                metre
+            };
+            known.piece(trim(place), place.0 > unseen_from_m)
+        })
+        .collect()
+}
+
+fn remarks(finding: &Finding, faults: &[FaultAt], length_m: Option<f64>) -> Vec<String> {
+    let mut remarks = Vec::new();
+    let has = |kind: EventKind| faults.iter().any(|f| f.kind == kind);
+    if has(EventKind::Open) || has(EventKind::Short) {
+        remarks.push(
+            "what lies beyond the fault was not seen, nor whether it is one fault: sweep the cable from its other end \
+             before you cut there"
+                .to_owned(),
+        );
+    }
+    if length_m.is_none() {
+        remarks.push(
+            "the length of the whole cable is not known: --whole gives what is left beyond"
+                .to_owned(),
+        );
+    }
+    if finding.events.iter().any(|e| e.by_tape_alone) {
+        remarks.push(
+            "only the tape speaks for this fault: measure the length again before you cut"
+                .to_owned(),
+        );
+    }
+    if has(EventKind::Splice) {
+        remarks.push(
+            "beyond the splice is another cable: assay that piece for its delay and loss"
+                .to_owned(),
+        );
+    }
+    if has(EventKind::Wet) {
+        remarks.push(
+            "dry it first and sweep again: solid polyethylene recovers, wet foam does not"
+                .to_owned(),
+        );
+    }
+    for event in finding.events.iter().filter(|e| !e.or.is_empty()) {
+        let kinds: Vec<&str> = event.or.iter().map(|kind| kind.noun()).collect();
+        remarks.push(format!(
+            "the sweeps can't tell the {} from {}: look before you cut",
+            event.kind,
+            kinds.join(" or ")
+        ));
+    }
+    remarks
+}
+
+fn place(fault: &FaultAt) -> String {
+    format!(
+        "{} ± {}",
+        format_length(fault.at_m),
+        format_length(fault.u95_m)
+    )
+}
+
+impl Metre {
+    /// From the length, or, where a cable ends early, from the place of its end.
+    fn of(finding: &Finding, piece: Uncertain, faults: &[FaultAt]) -> Self {
+        let length = finding
+            .length
+            .map(|length| from_u95(length.m, length.u95_m));
+        let by_tape = length.map(|length| propagate([piece, length], |[s, m]| s / m));
+        let early = faults.iter().zip(&finding.events);
+        let early = early.into_iter().find(|(f, _)| f.at_m > 0.0);
+        let by_place = || {
+            let (fault, event) = early?;
+            let at = from_u95(fault.at_m, fault.u95_m);
+            Some(propagate([at], |[m]| event.one_way_s / m))
+        };
+        let delay_s = by_tape.or_else(by_place).filter(|d| d.value.is_finite());
+        let row = finding.loss_at(USUAL_HZ).or(finding.loss.last());
+        let loss_db = row.zip(delay_s).map(|(row, metre)| {
+            let losses = [row.uncertain(), piece, metre];
+            let db = propagate(losses, |[db, s, per_m]| db / s * per_m);
+            (row.at_hz, db)
+        });
+        Self { delay_s, loss_db }
+    }
+
+    fn piece(self, place_m: (f64, f64), unseen: bool) -> Remains {
+        let length_m = place_m.1 - place_m.0;
+        Remains {
+            place_m,
+            one_way_delay_s: self.delay_s.map(|d| d.scaled(length_m)),
+            loss: self.loss_db.map(|(f, db)| (f, db.scaled(length_m))),
+            unseen,
+        }
+    }
+}
+
+impl Remains {
+    /// Length, m.
+    pub(super) fn length_m(&self) -> f64 {
+        self.place_m.1 - self.place_m.0
+    }
+
+    /// Where its first lowest impedance stands with the far end open, plugs not counted, Hz.
+    pub(super) fn quarter_wave_hz(&self) -> Option<Uncertain> {
+        self.one_way_delay_s
+            .map(|delay| propagate([delay], |[s]| 0.25 / s))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::EventFound;
+    use crate::stored;
+
+    fn finding(events: Vec<EventFound>) -> Finding {
+        let mut finding = stored::finding(
+            r#"{
+            "schema": 1,
+            "condition": "faulty",
+            "delay": {"one_way_s": 50.2e-9, "u95_s": 1e-11, "at_hz": 3e8,
+                "between_plugs_s": 50e-9, "u95_between_plugs_s": 1e-10},
+            "length": {"m": 10.0, "u95_m": 0.02, "basis": "tape"},
+            "loss": [{"at_hz": 1e8, "db": 1.0, "u95_db": 0.02}]
+        }"#,
+        );
+        finding.events = events;
+        finding
+    }
+
+    /// At 5 ns/m.
+    fn event(kind: EventKind, at_m: f64, u95_m: f64) -> EventFound {
+        EventFound {
+            one_way_s: 5e-9 * at_m,
+            ..EventFound::at(kind, at_m, u95_m)
+        }
+    }
+
+    #[test]
+    fn each_rest_has_its_share_of_delay_and_loss() {
+        let dent = EventFound {
+            length_m: Some(0.04),
+            ..event(EventKind::Dent, 4.0, 0.05)
+        };
+        let answer = of_finding(&finding(vec![dent]), "reel", None).unwrap();
+        let [near, far] = answer.remains[..] else {
+            panic!("{answer:?}")
+        };
+        assert!((near.length_m() - 3.9).abs() < 1e-6, "{near:?}");
+        assert!((far.length_m() - 5.9).abs() < 1e-6, "{far:?}");
+        let delay = near.one_way_delay_s.unwrap();
+        assert!((delay.value - 19.5e-9).abs() < 1e-13, "{delay:?}");
+        assert!((near.quarter_wave_hz().unwrap().value - 0.25 / 19.5e-9).abs() < 1e2);
+        assert!((far.loss.unwrap().1.value - 0.59).abs() < 1e-6);
+    }
+
+    #[test]
+    fn beyond_a_splice_nothing_is_said_of_the_other_cable() {
+        let splice = vec![event(EventKind::Splice, 4.0, 0.05)];
+        let answer = of_finding(&finding(splice), "reel", None).unwrap();
+        assert!(answer.remains[0].one_way_delay_s.is_some());
+        assert!(answer.remains[1].one_way_delay_s.is_none());
+    }
+
+    #[test]
+    fn beyond_a_break_nothing_was_seen() {
+        let mut early = finding(vec![event(EventKind::Open, 4.0, 0.2)]);
+        early.length = None;
+        let answer = of_finding(&early, "reel", Some(10.0)).unwrap();
+        assert!(!answer.remains[0].unseen && answer.remains[1].unseen);
+        let delay = answer.remains[0].one_way_delay_s.unwrap();
+        assert!((delay.value / answer.remains[0].length_m() - 5e-9).abs() < 1e-14);
+        let alone = of_finding(&early, "reel", None).unwrap();
+        assert_eq!(alone.remains.len(), 1);
+    }
+
+    #[test]
+    fn a_bad_plug_goes_with_a_little_cable() {
+        let joint = vec![event(EventKind::Joint, 0.0, 0.0)];
+        let answer = of_finding(&finding(joint), "reel", None).unwrap();
+        assert_eq!(answer.renew_plugs, [End::Near]);
+        assert!((answer.remains[0].length_m() - (10.0 - AT_PLUG_M)).abs() < 1e-9);
+    }
+
+    #[test]
+    fn what_names_no_place_is_refused() {
+        let uneven = vec![event(EventKind::Unknown, 4.0, 0.5)];
+        let error = of_finding(&finding(uneven), "reel", None).unwrap_err();
+        assert!(matches!(error, FaultCutError::NoPlace(_)), "{error}");
+        let mut not = finding(Vec::new());
+        not.condition = Condition::Undetermined;
+        let error = of_finding(&not, "reel", None).unwrap_err();
+        assert!(matches!(error, FaultCutError::Undetermined(_)), "{error}");
+        let sound = of_finding(&finding(Vec::new()), "reel", None).unwrap();
+        assert!(sound.fault.is_none() && sound.remains.is_empty());
+    }
+}

@@ -1,0 +1,238 @@
+//! Where to cut: each kind of piece with its own fields, and the way there in steps.
+
+use maud::{Markup, html};
+use utoipa::openapi::Required;
+use utoipa::openapi::path::{Parameter, ParameterBuilder, ParameterIn};
+use utoipa::openapi::schema::{ObjectBuilder, Type};
+
+use super::answer::CutAnswer;
+use super::arguments::CutArgs;
+use super::pieces::{Piece, PiecesAnswer};
+use super::{fault_text, text};
+use crate::server::form::{Field, Fields, Typed};
+use crate::server::live::{Form, Live, Route};
+use crate::server::units::Units;
+use crate::server::{link, parts, which_cable};
+
+const FREQUENCY: Field = Field::new("frequency", "14,1MHz").only("Frequency of the piece");
+const PLUGS: Field = Field::new("plug-delay", "120ps").label("Plug delay");
+
+const TRANSFORMER: [Field; 5] = [
+    which_cable::TYPE,
+    FREQUENCY,
+    Field::new("from", "50ohm").only("Resistance at one end"),
+    Field::new("to", "100ohm").only("Resistance at the other end"),
+    PLUGS,
+];
+const STUB: [Field; 8] = [
+    which_cable::TYPE,
+    FREQUENCY,
+    Field::new("end", "").only("How it ends"),
+    Field::new("notch", ""),
+    Field::new("reactance", "-86.6ohm").only("Or have this reactance"),
+    Field::new("match", "60-j80ohm").only("Or match this load"),
+    Field::new("system", "50ohm").only("Impedance of the line that it sits on"),
+    PLUGS,
+];
+const HALF_WAVE: [Field; 4] = [
+    which_cable::TYPE,
+    FREQUENCY,
+    Field::new("count", "1").only("How many half waves"),
+    PLUGS,
+];
+const PHASING: [Field; 4] = [
+    which_cable::TYPE,
+    FREQUENCY,
+    Field::new("angle", "84deg").only("Angle"),
+    PLUGS,
+];
+const DELAY: [Field; 4] = [
+    which_cable::TYPE,
+    FREQUENCY,
+    Field::new("delay", "25ns").only("One-way delay"),
+    PLUGS,
+];
+const SET: [Field; 3] = [
+    which_cable::TYPE,
+    FREQUENCY,
+    Field::new("delays", "50.2ns, 51.0ns, 50.6ns").only("One-way delays as measured, in order"),
+];
+const FAULT: [Field; 4] = [
+    Field::new("whole", "20m").only("Length of the whole cable"),
+    Field::new("at", "7.2m").only("Where the fault begins, from the near end"),
+    Field::new("at-error", "20cm").only("How far that may be off (95 %)"),
+    Field::new("span", "30cm").only("How long the fault is"),
+];
+
+/// A kind of piece: its name on the command line, on the page, what it is for, its fields.
+type Kind = (&'static str, &'static str, &'static str, &'static [Field]);
+
+/// What can be cut.
+const KINDS: [Kind; 7] = [
+    (
+        "transformer",
+        "Quarter wave",
+        "Matches one resistance to another.",
+        &TRANSFORMER,
+    ),
+    (
+        "stub",
+        "Stub",
+        "A reactance across a line, a notch, or a match.",
+        &STUB,
+    ),
+    (
+        "half-wave",
+        "Half wave",
+        "Shows at one end what is at the other.",
+        &HALF_WAVE,
+    ),
+    (
+        "phasing",
+        "Phasing line",
+        "Turns the phase by an angle.",
+        &PHASING,
+    ),
+    (
+        "delay",
+        "Delay line",
+        "Takes a time from end to end.",
+        &DELAY,
+    ),
+    (
+        "set",
+        "Equal set",
+        "Several lines made as long as the shortest.",
+        &SET,
+    ),
+    ("fault", "Fault out", "Where to cut around a fault.", &FAULT),
+];
+
+/// Field for the kind.
+const PIECE: &str = "piece";
+
+pub(super) struct CutPage;
+
+impl Live for CutPage {
+    type Arguments = CutArgs;
+
+    const FORM: Form = Form {
+        path: "/cut",
+        here: "/cut",
+        title: "Cut",
+        heading: "Cut a piece",
+        intro: "",
+        fields: &TRANSFORMER,
+        of_cable: 1,
+        under: Some((PIECE, "transformer")),
+        group: Some("The piece"),
+        button: "Work it out",
+        clear: None,
+        beside: false,
+        search: None,
+        first: "",
+        route: Route {
+            path: "/api/cut",
+            tag: "questions",
+            summary: "Where to cut.",
+            description: "A piece of a type or of a cable of the shelf, and the way to it; or the cuts around a fault.",
+        },
+    };
+
+    fn form(typed: &Typed) -> Form {
+        let (piece, _, _, fields) = *kind(typed);
+        Form {
+            fields,
+            of_cable: usize::from(piece != "fault"),
+            under: Some((PIECE, piece)),
+            ..Self::FORM
+        }
+    }
+
+    fn above(typed: &Typed) -> Markup {
+        let (piece, name, what, _) = *kind(typed);
+        html! {
+            nav.kinds aria-label="Kinds of piece" data-part="kinds" { (kinds(piece, typed)) }
+            p { strong { (name) } ". " (what) }
+        }
+    }
+
+    /// Those of all kinds; what one of them needs, another does not have.
+    fn parameters() -> Vec<Parameter> {
+        let of_kind = |kind: &Kind| Fields::of::<CutArgs>(kind.3, Some(kind.0)).parameters();
+        let mut all = vec![piece(), which_cable::parameter()];
+        for mut parameter in KINDS.iter().flat_map(of_kind) {
+            if all.iter().all(|p| p.name != parameter.name) {
+                parameter.required = Required::False;
+                all.push(parameter);
+            }
+        }
+        all
+    }
+
+    fn show(answer: &CutAnswer, units: Units) -> Markup {
+        match answer {
+            CutAnswer::Pieces(pieces) => shown(pieces, units),
+            CutAnswer::Fault(fault) => html! {
+                pre.answer { (fault_text::text(fault, units == Units::Feet)) }
+            },
+        }
+    }
+}
+
+fn piece() -> Parameter {
+    let kinds = KINDS.iter().map(|kind| kind.0);
+    let schema = ObjectBuilder::new()
+        .schema_type(Type::String)
+        .enum_values(Some(kinds));
+    ParameterBuilder::new()
+        .name(PIECE)
+        .parameter_in(ParameterIn::Query)
+        .description(Some("What to cut; each kind has its own fields"))
+        .schema(Some(schema))
+        .build()
+}
+
+/// The kind that was named, or the first one.
+fn kind(typed: &Typed) -> &'static Kind {
+    let piece = typed.get("piece");
+    KINDS.iter().find(|k| k.0 == piece).unwrap_or(&KINDS[0])
+}
+
+/// Links to the kinds; what was typed goes along, as far as the other kind has it.
+fn kinds(here: &str, typed: &Typed) -> Markup {
+    html! {
+        ul {
+            @for (piece, name, ..) in KINDS {
+                @let kept = typed.pairs().filter(|(n, _)| *n != "piece");
+                li {
+                    a href=(link::query("/cut", kept.chain([("piece", piece)])))
+                        aria-current=[(piece == here).then_some("page")] { (name) }
+                }
+            }
+        }
+    }
+}
+
+fn shown(answer: &PiecesAnswer, units: Units) -> Markup {
+    let feet = units == Units::Feet;
+    html! {
+        @for piece in &answer.pieces { (one(piece, answer, feet)) }
+        @if !answer.take_off.is_empty() {
+            ol.answer { @for line in text::set_lines(answer, feet) { li { (line) } } }
+        }
+        @if let Some(transformer) = text::transformer_text(answer) { p { (transformer) } }
+        @if let Some(deg) = text::millimetre_text(answer) { p { (deg) } }
+        (parts::sentences("Remarks", &answer.remarks))
+    }
+}
+
+fn one(piece: &Piece, answer: &PiecesAnswer, feet: bool) -> Markup {
+    html! {
+        section.method {
+            p.answer { (text::piece_sentence(piece, answer, feet)) }
+            h2 { "The way there" }
+            ol { @for step in text::steps(piece, feet) { li { (step) } } }
+        }
+    }
+}

@@ -1,0 +1,34 @@
+//! A known line as a file, and taken off a sweep of what is behind it.
+
+pub mod arguments;
+pub mod line;
+pub mod text;
+
+use clap::Args;
+use utoipa_axum::router::OpenApiRouter;
+
+use super::ask::Question;
+use crate::cli::ask::print;
+use arguments::{NETWORK_EXAMPLES, NetworkArgs, REMOVAL_EXAMPLES, RemovalArgs};
+
+/// The line as a file.
+pub(super) const NETWORK: Question = Question {
+    name: "network",
+    about: "A cable as a computed two-port Touchstone file of any length",
+    examples: NETWORK_EXAMPLES,
+    arguments: NetworkArgs::augment_args,
+    print: print::<NetworkArgs>,
+    page: None,
+    routes: OpenApiRouter::new,
+};
+
+/// What is behind it.
+pub(super) const REMOVE_LINE: Question = Question {
+    name: "remove-line",
+    about: "What stands behind a known line, from a sweep at its near end",
+    examples: REMOVAL_EXAMPLES,
+    arguments: RemovalArgs::augment_args,
+    print: print::<RemovalArgs>,
+    page: None,
+    routes: OpenApiRouter::new,
+};

@@ -1,0 +1,24 @@
+//! The catalogue: all types, one of them, or which one something may be.
+
+mod answer;
+mod arguments;
+mod filter;
+mod page;
+mod text;
+
+use clap::Args;
+
+use super::ask::Question;
+use crate::cli::ask::print;
+use arguments::{EXAMPLES, TypesArgs};
+
+/// The question.
+pub(super) const QUESTION: Question = Question {
+    name: "types",
+    about: "The catalogue: all types, one of them, or which one something may be",
+    examples: EXAMPLES,
+    arguments: TypesArgs::augment_args,
+    print: print::<TypesArgs>,
+    page: Some((8, ("/types", "Types"))),
+    routes: page::routes,
+};
