@@ -265,7 +265,7 @@ pub struct Plane {
     pub standards: Option<KnownStandards>,
     /// Whether a two-port between the plane and the cable was taken out of the sweeps: then what the
     /// standards are shows in another way, which is left to the smooth errors.
-    pub taken_away: bool,
+    pub de_embedded: bool,
     /// What a ripple shows of the calibration.
     pub residual: KnownResidual,
 }

@@ -1,6 +1,6 @@
 //! Averages over frequency for methods that give a value at every point.
 //!
-//! What calibration leaves is common to neighbouring points, so averaging takes away noise but
+//! What calibration leaves is common to neighbouring points, so averaging removes noise but
 //! not that part: the weights follow the uncertainty of each point, the uncertainty of the
 //! average does not fall below that of its best points.
 

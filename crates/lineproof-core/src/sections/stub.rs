@@ -2,7 +2,7 @@
 //!
 //! Matching with one shunt stub: D. M. Pozar, Microwave Engineering, 4th ed., section 5.2, written with
 //! admittances. The load is turned along the line until its conductance is that of the line; the
-//! stub takes away the susceptance that is left.
+//! stub cancels the susceptance that is left.
 
 use std::f64::consts::PI;
 

@@ -137,7 +137,7 @@ fn error_terms_as_scikit_rf_has_them() {
 }
 
 #[test]
-fn an_adapter_taken_away_as_scikit_rf_put_it_on() {
+fn an_adapter_de_embedded_as_scikit_rf_put_it_on() {
     let table = Table::parse(include_str!(
         "../../../../testdata/reference/adapter-scikit-rf.csv"
     ));
@@ -155,7 +155,7 @@ fn an_adapter_taken_away_as_scikit_rf_put_it_on() {
     for (got, wanted) in behind.reflection().iter().zip(&wanted) {
         near("described adapter", *got, *wanted, ROUNDING);
     }
-    // The same adapter as a table of S-parameters, taken away in 75 ohm.
+    // The same adapter as a table of S-parameters, de-embedded in 75 ohm.
     let s: Vec<Scattering> = freq_hz
         .iter()
         .map(|&f| adapter.scattering(f, 50.0).unwrap())

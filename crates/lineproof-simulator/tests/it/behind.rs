@@ -1,4 +1,4 @@
-//! A 75-ohm cable on a 50-ohm analyser through a matching pad, which is taken away before the estimate.
+//! A 75-ohm cable on a 50-ohm analyser through a matching pad, which is de-embedded before the estimate.
 
 use std::ops::Range;
 
@@ -74,7 +74,7 @@ fn intervals_that_hold(seeds: Range<u64>) -> usize {
             (ended.far_end, left.sweep())
         });
         let plane = Plane {
-            taken_away: true,
+            de_embedded: true,
             ..Plane::default()
         };
         let bench = bench::of_sweeps(load, left).with_plane(plane);

@@ -50,7 +50,7 @@ fn beyond_the_sweep_the_interval_of_the_loss_grows_and_holds() {
     assert!(10 * held >= 9 * all, "{held} of {all} hold");
 }
 
-/// The parts from the cable's own theory with the loss tangent taken away; the limit from the
+/// The parts from the cable's own theory without the loss tangent; the limit from the
 /// geometry, 59.96 ohm·ln(D/d)/√ε (Pozar, table 2.1).
 #[test]
 fn the_parts_of_the_loss_and_the_limit_of_the_impedance_hold() {

@@ -1,4 +1,4 @@
-//! The sweeps that the fit predicts are those that were read, and what it takes away is what a method
+//! The sweeps that the fit predicts are those that were read, and what it removes is what a method
 //! did not know of.
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests are tests too")]

@@ -23,7 +23,7 @@ pub(crate) struct PlaneArgs {
     /// Two-port between the calibrated plane and the near plug that is no line, such as a matching pad
     /// or a transformer: a file, port 1 towards the analyser; several from the analyser outwards
     #[arg(long, value_name = "FILE")]
-    take_away: Vec<PathBuf>,
+    de_embed: Vec<PathBuf>,
 }
 
 /// A part at the plane.
@@ -40,8 +40,8 @@ impl PlaneArgs {
     pub(crate) fn add_to(&self, request: &mut AssayRequest) {
         request.inputs.extend(self.sweeps());
         request.plane.parts = self.parts().cloned().collect();
-        let files = self.take_away.iter().cloned();
-        request.plane.take_away = files.map(Attached::read).collect();
+        let files = self.de_embed.iter().cloned();
+        request.plane.de_embed = files.map(Attached::read).collect();
     }
 
     /// Sweeps at the plane.

@@ -11,7 +11,7 @@ use lineproof_core::quantity::Reading;
 use lineproof_core::uncertain::Uncertain;
 
 use super::word::Word;
-use crate::workflow::adapter::TakeAway;
+use crate::workflow::adapter::Fixture;
 use crate::workflow::attached::Attached;
 
 /// A fact whose text is read as a `T`.
@@ -329,4 +329,4 @@ impl Value for FrequencyUnit {}
 impl Value for PairFormat {}
 impl Value for Criteria {}
 impl Value for OwnTypes {}
-impl Value for TakeAway {}
+impl Value for Fixture {}

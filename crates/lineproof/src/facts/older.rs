@@ -61,7 +61,8 @@ pub(super) struct Plane {
     kit: Option<StoredFile>,
     corrected: bool,
     pub(super) parts: Vec<String>,
-    pub(super) take_away: Vec<StoredFile>,
+    #[serde(rename = "take_away")]
+    pub(super) de_embed: Vec<StoredFile>,
 }
 
 #[derive(Deserialize)]

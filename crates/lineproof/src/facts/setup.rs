@@ -31,7 +31,7 @@ pub struct Setup {
     /// Parts at the plane besides the calibration's own, in the order of their sweeps.
     parts: Vec<String>,
     /// Two-ports that were taken out of the sweeps, from the analyser outwards.
-    take_away: Vec<StoredFile>,
+    de_embed: Vec<StoredFile>,
 }
 
 /// The same as it may be found on a shelf.
@@ -43,7 +43,8 @@ struct Stored {
     kit_note: Option<String>,
     said: Option<Said>,
     parts: Vec<String>,
-    take_away: Vec<StoredFile>,
+    #[serde(alias = "take_away")]
+    de_embed: Vec<StoredFile>,
     #[serde(flatten)]
     older: Older,
 }
@@ -62,7 +63,7 @@ impl From<Stored> for Setup {
             kit_note,
             said,
             parts,
-            take_away,
+            de_embed,
             older,
         } = stored;
         match said {
@@ -71,14 +72,14 @@ impl From<Stored> for Setup {
                 kit_note,
                 said,
                 parts,
-                take_away,
+                de_embed,
             },
             None => Self {
                 instrument,
                 kit_note,
                 said: older.said(),
                 parts: older.plane.parts,
-                take_away: older.plane.take_away,
+                de_embed: older.plane.de_embed,
             },
         }
     }
@@ -90,7 +91,7 @@ impl Setup {
         Self {
             said: said.clone(),
             parts: plane.parts.clone(),
-            take_away: plane.take_away.iter().map(StoredFile::of).collect(),
+            de_embed: plane.de_embed.iter().map(StoredFile::of).collect(),
             ..Self::default()
         }
     }
@@ -104,7 +105,7 @@ impl Setup {
             refused: refused.into_iter().next().expect("something is refused"),
         })?;
         request.plane.parts.clone_from(&self.parts);
-        request.plane.take_away = self.take_away.iter().map(StoredFile::attached).collect();
+        request.plane.de_embed = self.de_embed.iter().map(StoredFile::attached).collect();
         Ok(request)
     }
 
@@ -118,7 +119,7 @@ impl Setup {
             let word = self.said.word(*fact)?;
             Some((fact.about().label, shown(*fact, word)))
         });
-        let files: Vec<&str> = self.take_away.iter().map(StoredFile::name).collect();
+        let files: Vec<&str> = self.de_embed.iter().map(StoredFile::name).collect();
         let files = (!files.is_empty()).then(|| ("De-embedded", files.join(", ")));
         own.chain(said).chain(files).collect()
     }
@@ -162,7 +163,7 @@ mod tests {
     use lineproof_core::quantity::parse_length_m;
 
     use super::*;
-    use crate::workflow::adapter::TakeAway;
+    use crate::workflow::adapter::Fixture;
     use crate::workflow::attached::Attached;
     use lineproof_core::finding::judge::criteria::Criteria;
 
@@ -201,8 +202,8 @@ mod tests {
         assert_eq!(marking.velocity_factor, Some(0.66));
         let loss = marking.loss.unwrap();
         assert_eq!((loss.db_per_100m, loss.at_hz), (8.202_099_737_532_809, 1e8));
-        assert_eq!(plane.near, Some(TakeAway::Described("120ps".to_owned())));
-        assert_eq!(plane.far, Some(TakeAway::Described("sma-bnc".to_owned())));
+        assert_eq!(plane.near, Some(Fixture::Described("120ps".to_owned())));
+        assert_eq!(plane.far, Some(Fixture::Described("sma-bnc".to_owned())));
         let kit = plane.kit.unwrap().bytes().unwrap();
         assert!(kit.starts_with(b"name = \"invented kit\"") && plane.corrected);
         assert_eq!(asked.frequencies_hz, [7.1e6, 430e6]);
@@ -241,8 +242,8 @@ mod tests {
         let parts = stored("parts-0.1.json").request().unwrap().plane;
         assert_eq!(parts.parts, ["25ohm"]);
         let behind = stored("behind-0.1.json").request().unwrap().plane;
-        assert_eq!(behind.take_away.len(), 1);
-        assert!(behind.take_away[0].bytes().unwrap().starts_with(b"!"));
+        assert_eq!(behind.de_embed.len(), 1);
+        assert!(behind.de_embed[0].bytes().unwrap().starts_with(b"!"));
     }
 
     #[test]
@@ -253,7 +254,7 @@ mod tests {
             said.say(&table::FAR_ADAPTER, Word::File(held(bytes)));
             let plane = PlaneSaid {
                 parts: vec!["75ohm".to_owned()],
-                take_away: vec![held(bytes)],
+                de_embed: vec![held(bytes)],
                 ..PlaneSaid::default()
             };
             let json = serde_json::to_string(&Setup::of(&said, &plane)).unwrap();
@@ -261,12 +262,12 @@ mod tests {
             assert_eq!(back.said.text(&table::LENGTH), "7ft10.5in", "as typed");
             let request = back.request().unwrap();
             assert_eq!(request.plane.parts, plane.parts);
-            let file = &request.plane.take_away[0];
+            let file = &request.plane.de_embed[0];
             assert_eq!(
                 (file.path().to_str(), file.bytes().unwrap()),
                 (Some("pad.s2p"), bytes.to_vec())
             );
-            assert_eq!(request.plane.far, Some(TakeAway::File(file.clone())));
+            assert_eq!(request.plane.far, Some(Fixture::File(file.clone())));
         }
         let newer = serde_json::from_str::<Setup>(r#"{"said": {"moon": "full"}}"#);
         assert!(newer.unwrap_err().to_string().contains("no fact `moon`"));

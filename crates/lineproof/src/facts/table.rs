@@ -11,7 +11,7 @@ use lineproof_core::uncertain::Uncertain;
 use super::fact::{About, Choice, Fact, Group, Question, Reader, Row, Spelling};
 use super::values;
 use super::word::Word;
-use crate::workflow::adapter::TakeAway;
+use crate::workflow::adapter::Fixture;
 use crate::workflow::attached::Attached;
 use crate::workflow::kit;
 
@@ -470,7 +470,7 @@ const ADAPTER_HELP: &str = "Adapter that is no part of the cable, near=… or fa
                             50ohm,120ps,0.03dB, sma-bnc or a two-port file";
 
 /// Adapter at the near end.
-pub static NEAR_ADAPTER: Fact<TakeAway> = Fact {
+pub static NEAR_ADAPTER: Fact<Fixture> = Fact {
     about: About {
         name: "near_adapter",
         spelling: Spelling::Keyed {
@@ -486,11 +486,11 @@ pub static NEAR_ADAPTER: Fact<TakeAway> = Fact {
         questions: &[Assay, Cable],
         ..About::PLAIN
     },
-    reader: Reader::TextOrFile("END=ADAPTER", TakeAway::is_file, adapter),
+    reader: Reader::TextOrFile("END=ADAPTER", Fixture::is_file, adapter),
 };
 
 /// Adapter at the far end.
-pub static FAR_ADAPTER: Fact<TakeAway> = Fact {
+pub static FAR_ADAPTER: Fact<Fixture> = Fact {
     about: About {
         name: "far_adapter",
         spelling: Spelling::Keyed {
@@ -506,7 +506,7 @@ pub static FAR_ADAPTER: Fact<TakeAway> = Fact {
         questions: &[Assay, Cable],
         ..About::PLAIN
     },
-    reader: Reader::TextOrFile("END=ADAPTER", TakeAway::is_file, adapter),
+    reader: Reader::TextOrFile("END=ADAPTER", Fixture::is_file, adapter),
 };
 
 /// The calibration kit.
@@ -670,10 +670,10 @@ fn seen(reading: Result<Reading, QuantityError>) -> Result<Uncertain, String> {
     reading.map(values::by_instrument).map_err(said)
 }
 
-fn adapter(word: &Word) -> TakeAway {
+fn adapter(word: &Word) -> Fixture {
     match word {
-        Word::File(file) => TakeAway::File(file.clone()),
-        other => TakeAway::Described(other.typed().trim().to_owned()),
+        Word::File(file) => Fixture::File(file.clone()),
+        other => Fixture::Described(other.typed().trim().to_owned()),
     }
 }
 

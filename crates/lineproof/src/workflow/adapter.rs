@@ -13,16 +13,16 @@ use thiserror::Error;
 
 use super::attached::Attached;
 
-/// Something between the calibrated plane and the wanted one, as typed.
+/// A fixture between the calibrated plane and the cable, to be de-embedded, as typed.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum TakeAway {
+pub enum Fixture {
     /// A two-port file.
     File(Attached),
     /// An adapter in words.
     Described(String),
 }
 
-impl TakeAway {
+impl Fixture {
     /// Whether the text is the name of a file, by its extension.
     pub fn is_file(text: &str) -> bool {
         Path::new(text).extension().is_some_and(|e| {

@@ -70,7 +70,7 @@ pub struct Gathered {
     /// Parts that were described, each with its name.
     parts: Vec<(String, Standard)>,
     /// Two-ports to take out, from the analyser outwards.
-    take_away: Vec<ThroughSweep>,
+    de_embed: Vec<ThroughSweep>,
     /// Length of the shorter piece by tape, m.
     shorter_m: Option<Uncertain>,
     /// Judgements of the far end, a sentence each.
@@ -155,16 +155,16 @@ pub enum GatherError {
     },
     /// A sweep at the plane where the cable was swept through something else.
     #[error(
-        "`{label}` was swept at the plane and the cable behind a two-port that is taken away: it says \
-         nothing of errors behind that"
+        "`{label}` was measured at the plane, but the cable behind a two-port to de-embed: it \
+         cannot show errors behind that"
     )]
     BeforeTakenAway {
         /// Name of the file.
         label: String,
     },
     /// A two-port that can't be taken out.
-    #[error("nothing can be taken away from `{label}`")]
-    TakeAway {
+    #[error("no two-port can be de-embedded from `{label}`")]
+    DeEmbed {
         /// Name of the file.
         label: String,
         /// Why not.
@@ -172,7 +172,7 @@ pub enum GatherError {
     },
     /// A through sweep behind a two-port.
     #[error(
-        "`{label}` was swept from port to port: a two-port is taken away from reflections only"
+        "`{label}` was swept from port to port: two-ports are de-embedded from reflections only"
     )]
     ThroughBehind {
         /// Name of the file.
@@ -259,7 +259,7 @@ impl GatherError {
             | Self::Sweep(_)
             | Self::Bench(_)
             | Self::Ripple { .. }
-            | Self::TakeAway { .. }
+            | Self::DeEmbed { .. }
             | Self::NotDescribed { .. }
             | Self::NothingLeft => None,
         }
@@ -278,7 +278,7 @@ impl GatherError {
             | Self::NotThePart { label, .. }
             | Self::Ripple { label, .. }
             | Self::BeforeTakenAway { label }
-            | Self::TakeAway { label, .. }
+            | Self::DeEmbed { label, .. }
             | Self::ThroughBehind { label }
             | Self::NoShorterLength { label }
             | Self::ShorterAlone { label } => Some(label),
@@ -335,7 +335,7 @@ pub fn gather(
         warnings: Vec::new(),
         calibration: Vec::new(),
         parts: plane.parts,
-        take_away: plane.take_away,
+        de_embed: plane.de_embed,
         shorter_m: known.shorter_length()?,
         judgements: Vec::new(),
         refused: Vec::new(),
@@ -434,7 +434,7 @@ impl Gathered {
     }
 
     fn place_through(&mut self, through: ThroughSweep, label: String) -> Result<(), GatherError> {
-        if !self.take_away.is_empty() {
+        if !self.de_embed.is_empty() {
             return Err(GatherError::ThroughBehind { label });
         }
         let used = used(&label, "through".to_owned(), false, through.freq_hz());
@@ -456,13 +456,13 @@ impl Gathered {
     /// The reflection at the cable itself, in the unit of the calibration load.
     fn at_cable(&mut self, sweep: Sweep, label: &str) -> Result<Sweep, GatherError> {
         let sweep = sweep.with_reference(self.bench.kit_load().ohm.value)?;
-        if self.take_away.is_empty() {
+        if self.de_embed.is_empty() {
             return Ok(sweep);
         }
         // only the reflections are wanted; what they are uncertain by the estimate finds itself
         let mut left = Corrected::of_sweep(&sweep, |_, _| 0.0);
-        for two_port in &self.take_away {
-            left = without_two_port(&left, two_port).map_err(|source| GatherError::TakeAway {
+        for two_port in &self.de_embed {
+            left = without_two_port(&left, two_port).map_err(|source| GatherError::DeEmbed {
                 label: label.to_owned(),
                 source,
             })?;

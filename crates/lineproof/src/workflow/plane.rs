@@ -10,7 +10,7 @@ use lineproof_core::sweep::ThroughSweep;
 use lineproof_core::uncertain::Uncertain;
 use thiserror::Error;
 
-use super::adapter::{self, AdapterError, TakeAway};
+use super::adapter::{self, AdapterError, Fixture};
 use super::attached::Attached;
 use super::kit::{self, Kind, Kit, KitError};
 use super::load::{self, LoadError};
@@ -20,9 +20,9 @@ use crate::facts::{About, table};
 #[derive(Clone, Debug, Default)]
 pub struct PlaneSaid {
     /// Adapter between the plane and the near plug.
-    pub near: Option<TakeAway>,
+    pub near: Option<Fixture>,
     /// Adapter between the far plug and what ends the cable.
-    pub far: Option<TakeAway>,
+    pub far: Option<Fixture>,
     /// File of the kit that the analyser was calibrated with.
     pub kit: Option<Attached>,
     /// Whether the sweeps were corrected for what that kit is.
@@ -31,7 +31,7 @@ pub struct PlaneSaid {
     /// such as `75ohm` or `25ohm+-0.05ohm`.
     pub parts: Vec<String>,
     /// Two-ports between the plane and the cable to be taken out of the sweeps, from the analyser outwards.
-    pub take_away: Vec<Attached>,
+    pub de_embed: Vec<Attached>,
 }
 
 /// The plane with the calibration load that the kit names.
@@ -43,8 +43,8 @@ pub struct Resolved {
     pub load: Option<Load>,
     /// The parts that were named, in their order.
     pub parts: Vec<(String, Standard)>,
-    /// The two-ports to take away.
-    pub take_away: Vec<ThroughSweep>,
+    /// The two-ports to de-embed.
+    pub de_embed: Vec<ThroughSweep>,
 }
 
 /// Why what is said can't be used.
@@ -83,14 +83,14 @@ pub enum PlaneError {
         /// As typed.
         name: String,
     },
-    /// A file that can't be taken away.
-    #[error("`{label}` can't be taken away: expected a two-port with all four S-parameters")]
+    /// A file that cannot be de-embedded.
+    #[error("cannot de-embed `{label}`: expected a two-port with all four S-parameters")]
     NotAllFour {
         /// The file.
         label: String,
     },
     /// A kit whose values can't be made use of behind a two-port.
-    #[error("the calibration's standards show in another way behind a two-port that is taken away")]
+    #[error("a kit cannot be combined with a two-port to de-embed")]
     KitBefore,
     /// An adapter in words.
     #[error(transparent)]
@@ -138,12 +138,12 @@ pub fn resolve(
     reference_ohm: f64,
     read: &ReadOptions,
 ) -> Result<Resolved, PlaneRefused> {
-    let adapter = |what: &Option<TakeAway>, fact: &'static About| {
+    let adapter = |what: &Option<Fixture>, fact: &'static About| {
         let adapter = what.as_ref().map(|w| adapter_of(w, reference_ohm, read));
         adapter.transpose().map_err(of(fact))
     };
-    let taken_away = said
-        .take_away
+    let de_embedded = said
+        .de_embed
         .iter()
         .map(|file| two_port(file, read))
         .collect::<Result<_, PlaneError>>();
@@ -155,10 +155,10 @@ pub fn resolve(
         },
         load: None,
         parts: Vec::new(),
-        take_away: taken_away?,
+        de_embed: de_embedded?,
     };
-    resolved.plane.taken_away = !resolved.take_away.is_empty();
-    if resolved.plane.taken_away && said.kit.is_some() {
+    resolved.plane.de_embedded = !resolved.de_embed.is_empty();
+    if resolved.plane.de_embedded && said.kit.is_some() {
         return Err(of(&table::KIT.about)(PlaneError::KitBefore));
     }
     let mut kit_of_plane = None;
@@ -177,7 +177,7 @@ pub fn resolve(
     Ok(resolved)
 }
 
-/// The two-port in a file that is to be taken away.
+/// The two-port in a file, to be de-embedded.
 ///
 /// # Errors
 /// [`PlaneError`] if it can't be read, or lacks some of the four.
@@ -239,13 +239,13 @@ const ORDINARY_RESISTOR: (Uncertain, Uncertain) = (
 );
 
 fn adapter_of(
-    what: &TakeAway,
+    what: &Fixture,
     reference_ohm: f64,
     read: &ReadOptions,
 ) -> Result<Adapter, PlaneError> {
     let file = match what {
-        TakeAway::Described(text) => return Ok(adapter::parse(text, reference_ohm)?),
-        TakeAway::File(file) => file,
+        Fixture::Described(text) => return Ok(adapter::parse(text, reference_ohm)?),
+        Fixture::File(file) => file,
     };
     let loaded = load::understand(file.path(), file.bytes()?, read)?;
     let line = match &loaded.measurement.network {

@@ -50,10 +50,10 @@ pub enum AgainError {
         /// What.
         source: NotUnderstood,
     },
-    /// Sweeps behind a two-port, which a comparison does not take away.
+    /// Sweeps behind a two-port, which a comparison does not de-embed.
     #[error(
-        "assay `{id}` was taken behind a two-port: take it away with `lineproof correct` and compare \
-         the corrected files"
+        "assay `{id}` was taken behind a two-port: de-embed it with `lineproof correct` and \
+         compare the corrected files"
     )]
     Behind {
         /// Id of the assay.
@@ -164,7 +164,7 @@ pub fn compare_kept(
         frequencies_hz: Vec::new(),
     };
     for (assay, setup) in [(&before, &old), (&after, &new)] {
-        if !setup.plane.take_away.is_empty() {
+        if !setup.plane.de_embed.is_empty() {
             let id = assay.id.clone();
             return Err(AgainError::Behind { id });
         }

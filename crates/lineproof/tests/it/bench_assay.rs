@@ -466,25 +466,28 @@ async fn what_is_kept_is_on_the_shelf() {
     let id = harbour(&bench).await["id"].as_str().unwrap().to_owned();
     let path = format!("/api/assays/{id}/keep");
     let kept = bench
-        .post_json(&path, &json!({"tag": "mast-1", "swept_on": "2026-05-31"}))
+        .post_json(
+            &path,
+            &json!({"tag": "mast-1", "measured_on": "2026-05-31"}),
+        )
         .await;
     assert_eq!(
         kept.has_status(200).json(),
         json!({"tag": "mast-1", "new_cable": true})
     );
     let wrong = bench
-        .post_json(&path, &json!({"tag": "mast-1", "swept_on": "last May"}))
+        .post_json(&path, &json!({"tag": "mast-1", "measured_on": "last May"}))
         .await;
     assert_eq!(
         wrong.has_status(422).json()["fields"][0]["field"],
-        "swept_on"
+        "measured_on"
     );
     bench
         .post_json(&path, &json!({"tag": ""}))
         .await
         .has_status(422);
     let form = bench
-        .post_form(&format!("/assay/{id}/keep"), "tag=mast+2%2Fb&swept_on=")
+        .post_form(&format!("/assay/{id}/keep"), "tag=mast+2%2Fb&measured_on=")
         .await;
     assert!(
         form.has_status(303)

@@ -162,14 +162,14 @@ fn behind_delay(text: &str) -> String {
 }
 
 #[tokio::test]
-async fn two_ports_are_taken_away_in_their_order() {
+async fn two_ports_are_de_embedded_in_their_order() {
     let folder = through_pad("bench-pad");
     std::fs::write(folder.join("delay.s2p"), adapter_file()).unwrap();
     for end in ["open", "load"] {
         let text = std::fs::read_to_string(folder.join(format!("{end}.s1p"))).unwrap();
         std::fs::write(folder.join(format!("{end}-both.s1p")), behind_delay(&text)).unwrap();
     }
-    let (pad, delay) = (("pad.s2p", "take-away"), ("delay.s2p", "take-away"));
+    let (pad, delay) = (("pad.s2p", "de-embed"), ("delay.s2p", "de-embed"));
     let facts = [LENGTH, ("load_ohms", "50.00")];
     let found = async |name: &str, files: &[Said<'_>], options: &str| {
         let line = format!("assay --length 1.497m --json --load-ohms 50.00 {options}");
@@ -181,17 +181,17 @@ async fn two_ports_are_taken_away_in_their_order() {
     };
     let [open, load] = OPEN_LOAD;
     let sweeps = "--open open.s1p --load load.s1p";
-    let line = format!("{sweeps} --take-away pad.s2p");
+    let line = format!("{sweeps} --de-embed pad.s2p");
     let (one, right) = found("away", &[open, pad, load], &line).await;
     assert!(right, "{}", one["finding"]["delay"]);
-    assert_eq!(one["files"][1]["said"], "take-away");
+    assert_eq!(one["files"][1]["said"], "de-embed");
     assert_eq!(one["files"][1]["points"], 5, "it is read like the others");
     let [open, load] = [("open-both.s1p", "open"), ("load-both.s1p", "load")];
     let sweeps = "--open open-both.s1p --load load-both.s1p";
-    let line = format!("{sweeps} --take-away delay.s2p --take-away pad.s2p");
+    let line = format!("{sweeps} --de-embed delay.s2p --de-embed pad.s2p");
     let (there, right) = found("away-two", &[delay, pad, open, load], &line).await;
     assert!(right, "{}", there["finding"]["delay"]);
-    let line = format!("{sweeps} --take-away pad.s2p --take-away delay.s2p");
+    let line = format!("{sweeps} --de-embed pad.s2p --de-embed delay.s2p");
     let (turned, right) = found("away-turned", &[pad, open, delay, load], &line).await;
     assert!(!right, "{}", turned["finding"]["delay"]);
 }
@@ -278,7 +278,7 @@ async fn a_file_that_is_something_else_is_named() {
     let cases = [
         ("open.s1p", "check-part", "is not the 75ohm at the plane"),
         ("half.s1p", "ripple", "a longer line"),
-        ("r75.s1p", "take-away", "all four S-parameters"),
+        ("r75.s1p", "de-embed", "all four S-parameters"),
         ("piece.s2p", "shorter", "no sweep goes through the cable"),
         ("r75.s1p", "shorter", "has one port"),
     ];
@@ -293,7 +293,7 @@ async fn a_file_that_is_something_else_is_named() {
         let help = answer["files"][2]["error"]["help"].as_str();
         assert!(!help.unwrap_or_default().contains("--"), "{help:?}");
         // A cable behind a two-port that nobody knows is not measured; the others leave it alone.
-        assert_eq!(answer["finding"].is_object(), said != "take-away", "{said}");
+        assert_eq!(answer["finding"].is_object(), said != "de-embed", "{said}");
     }
     let bench = Bench::new("plane-two");
     let files = [("piece.s2p", "shorter"), ("open.s1p", "open")];

@@ -91,7 +91,7 @@ fn the_report_reads_well() {
 #[test]
 fn an_extension_and_another_reference_move_the_reflection() {
     let name = "correct-extension";
-    let options = "--kit kit.toml --called-ideal ideal-open.s1p --take-away 100ps --result-ohms 75";
+    let options = "--kit kit.toml --called-ideal ideal-open.s1p --de-embed 100ps --result-ohms 75";
     let (run, out) = correct(name, options);
     run.has_code(0);
     let moved = sweep(&out.join("ideal-open-corrected.s1p"));
@@ -123,9 +123,9 @@ fn what_can_not_be_corrected_says_why_and_what_next() {
             "it has load, open, short",
         ),
         ("--called-ideal no-such.s1p", 4, "no-such.s1p"),
-        ("--called-ideal --take-away 3kg ideal-open.s1p", 2, "3kg"),
+        ("--called-ideal --de-embed 3kg ideal-open.s1p", 2, "3kg"),
         (
-            "--called-ideal --take-away kit-load.s2p ideal-open.s1p",
+            "--called-ideal --de-embed kit-load.s2p ideal-open.s1p",
             4,
             "kit-load.s2p",
         ),

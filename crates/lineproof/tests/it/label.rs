@@ -19,7 +19,7 @@ pub(crate) fn shelf_of(name: &str, tags: &[&str]) -> std::path::PathBuf {
             "50.000",
             "--length",
             "1.500m",
-            "--swept-on",
+            "--measured-on",
             "2026-05-31",
             "--shelf",
             "shelf.db",

@@ -216,13 +216,11 @@ pub(crate) fn through_pad(name: &str) -> PathBuf {
 }
 
 #[test]
-fn a_pad_is_taken_away_and_the_answer_is_in_the_systems_impedance() {
+fn a_pad_is_de_embedded_and_the_answer_is_in_the_systems_impedance() {
     let folder = through_pad("pad");
     let of = |line: &str| run_in(&folder, &line.split_whitespace().collect::<Vec<_>>());
     let assay = "assay --open open.s1p --load load.s1p --length 1.497m --load-ohms 50.00 --json";
-    let taken = of(&format!(
-        "{assay} --take-away pad.s2p --system-impedance 75"
-    ));
+    let taken = of(&format!("{assay} --de-embed pad.s2p --system-impedance 75"));
     let finding = taken.has_code(0).json();
     let z = number(&finding, "/impedance/ohm");
     let off = z - GOOD_75.impedance_ohm(1e8);
@@ -242,7 +240,7 @@ fn a_pad_is_taken_away_and_the_answer_is_in_the_systems_impedance() {
     let of_swr = -20.0 * ((swr - 1.0) / (swr + 1.0)).log10();
     assert!((return_loss_db - of_swr).abs() < 1e-9, "{return_loss_db}");
     of(&format!(
-        "{assay} --take-away pad.s2p --shelve x --shelf s.db"
+        "{assay} --de-embed pad.s2p --shelve x --shelf s.db"
     ))
     .has_code(0);
     let again = of("shelf again x --shelf s.db").has_code(0).stdout.clone();
@@ -250,18 +248,18 @@ fn a_pad_is_taken_away_and_the_answer_is_in_the_systems_impedance() {
 }
 
 #[test]
-fn what_can_not_be_taken_away_is_refused() {
+fn what_can_not_be_de_embedded_is_refused() {
     let folder = through_pad("pad-refused");
     let cases = [
-        ("--take-away open.s1p", 2, "all four S-parameters"),
-        ("--take-away none.s2p", 2, "none.s2p"),
+        ("--de-embed open.s1p", 2, "all four S-parameters"),
+        ("--de-embed none.s2p", 2, "none.s2p"),
         (
-            "--take-away pad.s2p --check open=open.s1p",
+            "--de-embed pad.s2p --check open=open.s1p",
             1,
             "swept at the plane",
         ),
         (
-            "--take-away pad.s2p --through pad.s2p",
+            "--de-embed pad.s2p --through pad.s2p",
             1,
             "from reflections only",
         ),

@@ -10,7 +10,7 @@ use crate::support::{GOOD_75, Line, Run, folder, run_in, sweeps_of};
 fn shelved(folder: &Path, tag: &str, day: &str, more: &str) -> Run {
     let line = format!(
         "assay --json open.s1p load.s1p short.s1p --load-ohms 50.000 --length 1.500m \
-         --shelve {tag} --shelf shelf.db --swept-on {day} {more}"
+         --shelve {tag} --shelf shelf.db --measured-on {day} {more}"
     );
     run_in(folder, &line.split_whitespace().collect::<Vec<_>>()).has_code(0)
 }

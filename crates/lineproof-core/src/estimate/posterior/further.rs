@@ -164,7 +164,7 @@ impl Estimate {
             .collect();
         let checked = |end| self.grids.iter().any(|t| t.kind == Kind::Check(end));
         let ends = [FarEnd::Open, FarEnd::Short, FarEnd::Load].into_iter();
-        if !self.plane.is_taken_away() {
+        if !self.plane.is_de_embedded() {
             measures.extend(ends.filter(|&end| !checked(end)).map(Measure::Check));
         }
         if !self.kit_load.measured {

@@ -42,7 +42,7 @@ impl PlanePrior {
         Self {
             adapters: [plane.near, plane.far],
             standards: match plane.standards {
-                _ if plane.taken_away => Standards::Before,
+                _ if plane.de_embedded => Standards::Before,
                 Some(known) => Standards::Known(known),
                 None => Standards::Ordinary,
             },
@@ -51,7 +51,7 @@ impl PlanePrior {
     }
 
     /// Whether the sweeps had a two-port before the cable: then nothing at the plane tells of them.
-    pub(crate) fn is_taken_away(&self) -> bool {
+    pub(crate) fn is_de_embedded(&self) -> bool {
         matches!(self.standards, Standards::Before)
     }
 

@@ -13,7 +13,7 @@ use crate::facts;
 use crate::facts::table;
 use crate::facts::values;
 use crate::questions::ask::{Ask, Unanswered};
-use crate::workflow::adapter::TakeAway;
+use crate::workflow::adapter::Fixture;
 
 /// Examples under the help of the verb.
 pub(super) const EXAMPLES: &str = "\
@@ -21,8 +21,8 @@ Examples:
   lineproof correct --kit n-kit.toml --standard open=o.s1p --standard short=s.s1p \\
       --standard load=l.s1p cable-open.s1p cable-load.s1p --out corrected
   lineproof correct --called-ideal --load-ohms 49.92 cable-open.s1p
-  lineproof correct --kit f75.toml --called-ideal --result-ohms 75 --take-away pad.s2p tv.s1p
-  lineproof correct --called-ideal --take-away 120ps cable.s1p
+  lineproof correct --kit f75.toml --called-ideal --result-ohms 75 --de-embed pad.s2p tv.s1p
+  lineproof correct --called-ideal --de-embed 120ps cable.s1p
 
 A kit file says what the standards are; its format is in docs/kits.md. Without one they are taken
 as an ordinary open, short and load, and the intervals are as wide as that.";
@@ -49,7 +49,7 @@ pub(crate) struct CorrectArgs {
     /// Two-port between the calibrated plane and the wanted one: a file, or an adapter such as
     /// 120ps, 50ohm,120ps,0.03dB or sma-bnc; several from the analyser outwards
     #[arg(long, value_name = "ADAPTER")]
-    take_away: Vec<String>,
+    de_embed: Vec<String>,
     /// How far two connections of one part may differ (95 %), as reflection
     #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
     repeatability: Option<f64>,
@@ -113,7 +113,7 @@ impl CorrectArgs {
             called_ideal: self.called_ideal,
             load_ohm: self.facts.read(|typed| typed.get(&table::LOAD_OHMS)),
             ripple: self.ripple.clone(),
-            take_away: self.take_away.iter().map(|t| TakeAway::named(t)).collect(),
+            de_embed: self.de_embed.iter().map(|t| Fixture::named(t)).collect(),
             repeatability: self.repeatability,
             noise: self.noise,
             drift: self.drift,

@@ -24,7 +24,7 @@ use crate::finding::Warning;
 use crate::finding::WarningCode;
 use crate::workflow::adapter;
 use crate::workflow::adapter::AdapterError;
-use crate::workflow::adapter::TakeAway;
+use crate::workflow::adapter::Fixture;
 use crate::workflow::kit;
 use crate::workflow::kit::Kind;
 use crate::workflow::kit::Kit;
@@ -51,8 +51,8 @@ pub struct CorrectRequest {
     pub load_ohm: Option<Reading>,
     /// Sweeps of long lines at the plane, for their ripple.
     pub ripple: Vec<PathBuf>,
-    /// Two-ports to take away, from the analyser outwards.
-    pub take_away: Vec<TakeAway>,
+    /// Two-ports to de-embed, from the analyser outwards.
+    pub de_embed: Vec<Fixture>,
     /// What connections differ by, 95 %.
     pub repeatability: Option<f64>,
     /// Noise of a raw reading, 95 %.
@@ -108,7 +108,7 @@ pub enum CorrectError {
     #[error(transparent)]
     Adapter(#[from] AdapterError),
     /// A one-port file as adapter.
-    #[error("`{label}` has one port; what is taken away has two")]
+    #[error("`{label}` has one port: expected two to de-embed")]
     NotTwoPort {
         /// The file.
         label: String,
@@ -389,9 +389,9 @@ enum Between {
 }
 
 fn between(request: &CorrectRequest, reference_ohm: f64) -> Result<Vec<Between>, CorrectError> {
-    let read = |what: &TakeAway| match what {
-        TakeAway::Described(text) => Ok(Between::Described(adapter::parse(text, reference_ohm)?)),
-        TakeAway::File(file) => {
+    let read = |what: &Fixture| match what {
+        Fixture::Described(text) => Ok(Between::Described(adapter::parse(text, reference_ohm)?)),
+        Fixture::File(file) => {
             let loaded = load::understand(file.path(), file.bytes()?, &request.read)?;
             match loaded.measurement.network {
                 Network::TwoPort(sweep) => Ok(Between::Measured(sweep)),
@@ -401,7 +401,7 @@ fn between(request: &CorrectRequest, reference_ohm: f64) -> Result<Vec<Between>,
             }
         }
     };
-    request.take_away.iter().map(read).collect()
+    request.de_embed.iter().map(read).collect()
 }
 
 /// What the calibration left, from a long line at the plane.

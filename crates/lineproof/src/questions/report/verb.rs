@@ -54,7 +54,7 @@ pub(crate) fn files(
                     .clone()
                     .unwrap_or_else(|| format!("of {first}")),
                 description: String::new(),
-                day: record.swept_on.as_deref().map_or("", day).to_owned(),
+                day: record.measured_on.as_deref().map_or("", day).to_owned(),
                 setup: setup.facts(),
                 sweeps: sweeps.clone(),
                 finding: finding.clone(),

@@ -44,7 +44,7 @@ pub struct ShelveArgs {
     pub(crate) which: WhichShelf,
     /// When the sweeps were taken, 2026-05-31; today if not given
     #[arg(long, value_name = "DATE", requires = "shelve", value_parser = date)]
-    pub(crate) swept_on: Option<String>,
+    pub(crate) measured_on: Option<String>,
     /// The analyser, in your words
     #[arg(long, value_name = "NAME", requires = "shelve")]
     instrument: Option<String>,

@@ -38,7 +38,7 @@ pub(crate) fn keep(
     let Some(path) = arguments.which.path() else {
         return nowhere();
     };
-    let at = arguments.swept_on.clone().unwrap_or_else(now);
+    let at = arguments.measured_on.clone().unwrap_or_else(now);
     match shelf::shelve(&path, tag, &at, setup, outcome, finding) {
         Ok(shelved) => {
             let new = if shelved.new_cable {

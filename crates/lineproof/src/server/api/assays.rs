@@ -303,7 +303,7 @@ pub(in crate::server) struct Keep {
     tag: String,
     /// When the sweeps were taken, `2026-05-31`; today if empty.
     #[serde(default)]
-    swept_on: String,
+    measured_on: String,
     /// The analyser, in the owner's words.
     #[serde(default)]
     instrument: String,
@@ -350,7 +350,7 @@ pub(in crate::server) async fn kept(
     let done = done(shared.sessions(), id).await?;
     let path = shared.shelf().map(std::path::Path::to_owned);
     let path = path.ok_or_else(|| Refusal::missing("there is no place for a shelf here"))?;
-    let at = day(&keep.swept_on)?;
+    let at = day(&keep.measured_on)?;
     let mut setup = done.setup.clone();
     setup.instrument = said(&keep.instrument);
     setup.kit_note = said(&keep.kit_note);
@@ -375,7 +375,7 @@ fn day(text: &str) -> Result<String, Refusal> {
     match said(text) {
         None => Ok(shelf::now()),
         Some(text) => crate::questions::shelf::arguments::date(&text)
-            .map_err(|e| Refusal::field("swept_on", e)),
+            .map_err(|e| Refusal::field("measured_on", e)),
     }
 }
 

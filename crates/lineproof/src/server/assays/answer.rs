@@ -127,11 +127,11 @@ impl FileAnswer {
     }
 
     /// A two-port that is taken out of the sweeps, if it can be.
-    pub fn taken_away(name: &str, said: Ended, read: &Result<ThroughSweep, PlaneError>) -> Self {
+    pub fn de_embedded(name: &str, said: Ended, read: &Result<ThroughSweep, PlaneError>) -> Self {
         let plain = Self::unused(name, said);
         match read {
             Ok(two_port) => Self {
-                taken_as: Some("two-port that is taken away".to_owned()),
+                taken_as: Some("two-port, de-embedded".to_owned()),
                 points: Some(two_port.freq_hz().len()),
                 start_hz: two_port.freq_hz().first().copied(),
                 stop_hz: two_port.freq_hz().last().copied(),

@@ -49,7 +49,7 @@ pub enum Ended {
     Ripple,
     /// No cable: a two-port that was between the plane and the near plug, such as a pad or a transformer,
     /// to be taken out of the sweeps. Several stand from the analyser outwards.
-    TakeAway,
+    DeEmbed,
     /// A shorter piece of the same cable with the same plugs, from port to port; `shorter_length` is its
     /// length.
     Shorter,
@@ -61,7 +61,7 @@ pub enum Use {
     /// It is a sweep.
     Sweep(Role),
     /// It is a two-port that is taken out of the sweeps.
-    TakeAway,
+    DeEmbed,
     /// Nothing.
     LeftOut,
 }
@@ -217,7 +217,7 @@ impl Ended {
             Self::CheckLoad,
             Self::CheckPart,
             Self::Ripple,
-            Self::TakeAway,
+            Self::DeEmbed,
             Self::Shorter,
         ];
         let mut all = Self::ALL.into_iter().chain(others);
@@ -239,7 +239,7 @@ impl Ended {
             Self::CheckLoad => "check-load",
             Self::CheckPart => "check-part",
             Self::Ripple => "ripple",
-            Self::TakeAway => "take-away",
+            Self::DeEmbed => "de-embed",
             Self::Shorter => "shorter",
         }
     }
@@ -303,7 +303,7 @@ impl Facts {
             },
             Ended::Ripple => Role::Line,
             Ended::Shorter => Role::Shorter,
-            Ended::TakeAway => return Use::TakeAway,
+            Ended::DeEmbed => return Use::DeEmbed,
             Ended::LeaveOut => return Use::LeftOut,
         })
     }
@@ -395,7 +395,7 @@ impl From<Refused> for FieldRefused {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::workflow::adapter::TakeAway;
+    use crate::workflow::adapter::Fixture;
 
     fn said(texts: &[(&str, &str)]) -> Said {
         let texts = texts.iter();
@@ -421,7 +421,7 @@ mod tests {
         assert_eq!(request.knowledge.load_ohm.unwrap().value, 49.97);
         assert_eq!(request.knowledge.marking.loss.unwrap().at_hz, 1e8);
         assert_eq!(request.asked.frequencies_hz, [145e6, 7.1e6, 430e6]);
-        assert!(matches!(request.plane.near, Some(TakeAway::Described(_))));
+        assert!(matches!(request.plane.near, Some(Fixture::Described(_))));
     }
 
     #[test]
@@ -460,7 +460,7 @@ mod tests {
                 Ended::CheckPart,
                 Ended::Open,
                 Ended::CheckPart,
-                Ended::TakeAway,
+                Ended::DeEmbed,
                 Ended::CheckPart,
             ],
             parts: [
@@ -479,7 +479,7 @@ mod tests {
             Use::Sweep(Role::Part(0)),
             Use::Sweep(Role::Open),
             Use::Sweep(Role::Check(FarEnd::Short)),
-            Use::TakeAway,
+            Use::DeEmbed,
             Use::Sweep(Role::Part(1)),
             Use::Sweep(Role::Judge),
         ];

@@ -126,7 +126,7 @@ impl Done {
 pub struct Files {
     answers: Vec<FileAnswer>,
     used: Vec<(Role, Result<Loaded, LoadError>)>,
-    take_away: Vec<Attached>,
+    de_embed: Vec<Attached>,
     said: Said,
 }
 
@@ -136,7 +136,7 @@ impl Files {
         let mut read = Self {
             answers: Vec::new(),
             used: Vec::new(),
-            take_away: Vec::new(),
+            de_embed: Vec::new(),
             said: facts.said.clone(),
         };
         for (number, file) in files.iter().enumerate() {
@@ -158,7 +158,7 @@ impl Files {
 
     /// Finds. This is where the time goes.
     pub fn find(self, mut request: AssayRequest) -> Done {
-        request.plane.take_away.extend(self.take_away);
+        request.plane.de_embed.extend(self.de_embed);
         found(self.answers, self.used, &self.said, &request)
     }
 
@@ -172,11 +172,11 @@ impl Files {
         let (label, path) = (&file.label, Path::new(&file.label));
         match use_of {
             Use::LeftOut => FileAnswer::unused(label, ended),
-            Use::TakeAway => {
+            Use::DeEmbed => {
                 let held = Attached::held(path.to_owned(), file.bytes.to_vec());
                 let read = two_port(&held, options);
-                self.take_away.push(held);
-                FileAnswer::taken_away(label, ended, &read)
+                self.de_embed.push(held);
+                FileAnswer::de_embedded(label, ended, &read)
             }
             Use::Sweep(role) => {
                 let read = understand(path, file.bytes.to_vec(), options);

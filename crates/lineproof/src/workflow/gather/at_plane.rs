@@ -90,7 +90,7 @@ impl Gathered {
 
     /// A reflection at the plane, against the calibration load.
     fn at_plane(&self, network: Network, label: &str) -> Result<Sweep, GatherError> {
-        if !self.take_away.is_empty() {
+        if !self.de_embed.is_empty() {
             return Err(GatherError::BeforeTakenAway {
                 label: label.to_owned(),
             });

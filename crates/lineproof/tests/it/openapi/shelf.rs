@@ -41,7 +41,7 @@ async fn kept() -> Bench {
     let stairs = bench.post_form("/demo/stairs", "").await;
     let stairs = stairs.location().replace("/assay/", "/api/assays/");
     bench.get(&stairs).await.has_status(200);
-    let keep = json!({"tag": "swapped", "swept_on": "2026-05-31"});
+    let keep = json!({"tag": "swapped", "measured_on": "2026-05-31"});
     let keep = bench.post_json(&format!("{stairs}/keep"), &keep).await;
     keep.has_status(200);
     let mut shelf = Shelf::open_or_make(bench.shelf()).unwrap();

@@ -255,7 +255,7 @@ fn saving(id: &str) -> Markup {
 fn keeping(id: &str, called: &str) -> Markup {
     let fields = [
         ("tag", "Tag of the cable", "mast-1"),
-        ("swept_on", "Swept on", "2026-05-31, or today"),
+        ("measured_on", "Measured on", "2026-05-31, or today"),
         ("instrument", "Analyser", "in your words"),
         ("kit_note", "Calibration kit", "in your words"),
     ];

@@ -23,8 +23,8 @@ const AT_PLANE: Kind = (
     ],
 );
 const BEFORE: Kind = (
-    "Before the near plug, to be taken away; several from the analyser outwards, in the order of this page",
-    &[(Ended::TakeAway, "pad or transformer")],
+    "Before the near plug, to de-embed; list several from the analyser outwards, in the order of this page",
+    &[(Ended::DeEmbed, "pad or transformer")],
 );
 const SAME_CABLE: Kind = (
     "The same cable with the same plugs, from port to port; its length is asked below",
