@@ -92,7 +92,7 @@ async fn an_open_server_asks_for_its_token() {
     let bench = open_bench("token");
     let page = bench.get("/").await.has_status(401);
     assert!(
-        page.text().contains("asks for its token"),
+        page.text().contains("Enter the token"),
         "{}",
         page.text()
     );
