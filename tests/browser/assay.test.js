@@ -93,7 +93,7 @@ test("a kit and criteria come as files, and a standard swept again is no cable",
   await page.getByText("What it is for", { exact: true }).click();
   const criteria = { name: "club.toml", mimeType: "text/plain", buffer: Buffer.from("impedance_tolerance = 0.001\n") };
   await page.locator("#criteria-file").setInputFiles(criteria);
-  await page.getByText("limit of your criteria file").waitFor();
+  await page.getByText("limit from your criteria file").waitFor();
   await page.getByText("Set-up", { exact: true }).click();
   await page.locator("#kit-file").setInputFiles({ ...criteria, name: "kit.toml", buffer: Buffer.from("[standards.open]\nkind = 1\n") });
   await page.locator("#kit-wrong", { hasText: /line 2/ }).waitFor();
@@ -131,7 +131,7 @@ test("a known part at the plane is named by mouse", async () => {
   assert.equal(await row.getByLabel("Which part").isVisible(), false, "it is asked when there is one");
   await row.getByText("Not a sweep of this cable").click();
   await row.getByText("another known part").click();
-  await row.locator(".wrong", { hasText: "say which part it is" }).waitFor();
+  await row.locator(".wrong", { hasText: "name the part" }).waitFor();
   await row.getByLabel("Which part").fill("75 stone");
   await row.locator(".wrong", { hasText: "`75 stone` is no part" }).waitFor();
   assert.deepEqual(await violations(page), []);
@@ -145,10 +145,10 @@ test("a known part at the plane is named by mouse", async () => {
   assert.equal(await row.getByLabel("Which part").inputValue(), "75ohm");
   await page.getByLabel("Length of the shorter piece by tape").waitFor({ state: "hidden" });
   await row.getByText("shorter piece", { exact: true }).click();
-  await page.locator("#shorter_length-wrong", { hasText: "how long" }).waitFor();
+  await page.locator("#shorter_length-wrong", { hasText: "length of the shorter piece" }).waitFor();
   assert.equal(await row.getByLabel("Which part").isVisible(), false);
   await page.getByLabel("Length of the shorter piece by tape").fill("0.5m");
-  await row.getByText("has one port, a through sweep needs two").waitFor();
+  await row.getByText("has one port: a through sweep needs two").waitFor();
   assert.deepEqual(page.faults, []);
 });
 
@@ -159,7 +159,7 @@ test("a known part at the plane is named by keyboard, and nothing typed meanwhil
   await row.getByLabel("open again").focus();
   for (let presses = 0; presses < 3; presses += 1) await page.keyboard.press("ArrowRight");
   assert.equal(await row.getByLabel("another known part").isChecked(), true);
-  await row.locator(".wrong", { hasText: "say which part it is" }).waitFor();
+  await row.locator(".wrong", { hasText: "name the part" }).waitFor();
   await reach(page, row.getByLabel("Which part"));
   // Letters that are keys of the row are letters here; what is half typed is asked, and the rest follows.
   await page.keyboard.type("75ohm+-1ohm", { delay: 90 });

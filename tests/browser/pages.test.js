@@ -41,9 +41,9 @@ test("a cable is found on the shelf, noted on, retired and taken back", async ()
   await page.getByText("1 cable", { exact: true }).waitFor();
   // a hand presses a key of the mouse for a while; the field is left meanwhile
   await page.getByRole("link", { name: "stairs-1" }).click({ delay: 150 });
-  await page.getByLabel("What you want to know next year").fill("dented by the third step");
-  await page.getByRole("button", { name: "Keep the note" }).click();
-  await page.getByText("The note is kept.").waitFor();
+  await page.getByLabel("For next year").fill("dented by the third step");
+  await page.getByRole("button", { name: "Save the note" }).click();
+  await page.getByText("The note is saved.").waitFor();
   await page.getByRole("button", { name: "Retire it" }).click();
   await page.getByText(/^Retired/).waitFor();
   await page.getByRole("button", { name: "Take it back into use" }).click();
@@ -54,7 +54,7 @@ test("two cables that are ticked are compared", async () => {
   const page = await at("/shelf");
   await page.getByLabel("Tick stairs-1").check();
   await page.getByLabel("Tick lamp-1").check();
-  await page.getByRole("button", { name: "Compare the two that are ticked" }).click();
+  await page.getByRole("button", { name: "Compare the two ticked cables" }).click();
   await page.getByRole("table", { name: /Side by side/ }).waitFor();
 });
 
@@ -62,13 +62,13 @@ test("cables that are ticked get labels on one sheet, to print", async () => {
   const page = await at("/shelf");
   await page.getByLabel("Tick stairs-1").check();
   await page.getByLabel("Tick lamp-1").check();
-  await page.getByRole("button", { name: "Labels for those ticked" }).click();
+  await page.getByRole("button", { name: "Labels for the ticked cables" }).click();
   await page.getByText("2 labels on 1 sheet").waitFor();
-  await page.getByLabel("Or one label alone, for a label printer").fill("62x29mm");
+  await page.getByLabel("Or one label to a page, for a label printer").fill("62x29mm");
   await page.getByText("2 labels on 2 sheets").waitFor();
-  await page.getByLabel("Or one label alone, for a label printer").fill("9x9mm");
+  await page.getByLabel("Or one label to a page, for a label printer").fill("9x9mm");
   await page.getByText("take larger labels").waitFor();
-  await page.getByLabel("Or one label alone, for a label printer").fill("");
+  await page.getByLabel("Or one label to a page, for a label printer").fill("");
   await page.getByText("2 labels on 1 sheet").waitFor();
   await page.getByRole("link", { name: "Print" }).click();
   assert.deepEqual(await page.locator("svg text", { hasText: /^(stairs|lamp)-1$/ }).allTextContents(), ["lamp-1", "stairs-1"]);
@@ -93,7 +93,7 @@ test("a folder that is dropped is sorted, and one of its cables opened and kept"
   const page = await at("/sort");
   await dropFolder(page, "#drop", boxOf("drawer-mislabelled", "lamp-room-50", "harbour-75"));
   await page.getByText("11 files ready.").waitFor();
-  await page.getByLabel("Impedance that your system needs, ohm").fill("50");
+  await page.getByLabel("Impedance of your system, ohm").fill("50");
   await page.getByRole("button", { name: "Sort" }).click();
   await page.getByRole("link", { name: "Table for a spreadsheet (CSV)" }).waitFor();
   await page.locator("progress").waitFor({ state: "detached" });
@@ -116,7 +116,7 @@ test("a folder is watched: cables appear as their sweeps arrive, half-written fi
   await page.getByText("0 files ready.").waitFor();
   await page.getByLabel("Watch the folder").check();
   await page.getByRole("button", { name: "Sort" }).click();
-  await page.getByRole("heading", { name: "The folder is watched" }).waitFor();
+  await page.getByRole("heading", { name: "Watching the folder" }).waitFor();
   assert.equal(await page.evaluate(() => document.activeElement.id), "watching-head", "a screen reader is there");
   const sweep = readFileSync(example("lamp-room-50/open.s1p"));
   const half = sweep.subarray(0, sweep.length / 2);
@@ -132,8 +132,8 @@ test("a folder is watched: cables appear as their sweeps arrive, half-written fi
   assert.deepEqual(await violations(page), []);
   const [opened] = await Promise.all([page.context().waitForEvent("page"), page.getByRole("button", { name: "m2" }).click()]);
   assert.match(await found(opened), /ohm/);
-  await page.getByRole("button", { name: "Watch no longer" }).click();
-  await page.getByRole("heading", { name: "The folder is watched" }).waitFor({ state: "hidden" });
+  await page.getByRole("button", { name: "Stop watching" }).click();
+  await page.getByRole("heading", { name: "Watching the folder" }).waitFor({ state: "hidden" });
   assert.deepEqual(page.faults, []);
 });
 

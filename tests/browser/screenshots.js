@@ -29,7 +29,7 @@ const PAGES = {
   },
   box: async (page) => {
     await page.goto(`${bench.origin}/sort`);
-    await page.getByLabel("Impedance that your system needs, ohm").fill("50");
+    await page.getByLabel("Impedance of your system, ohm").fill("50");
     await dropFolder(page, "#drop", example("."));
     await page.getByText(/files ready/).waitFor();
     await page.getByLabel("Watch the folder").check();
@@ -43,7 +43,7 @@ const PAGES = {
     await page.evaluate(() => document.querySelectorAll(".stand details").forEach((details) => (details.open = true)));
     const row = page.getByRole("group", { name: "load.s1p" });
     await row.getByText("another known part").click();
-    await row.locator(".wrong", { hasText: "say which part" }).waitFor();
+    await row.locator(".wrong", { hasText: "name the part" }).waitFor();
   },
   wrong: async (page) => {
     await page.setInputFiles("#files", { name: "short.s1p", mimeType: "text/plain", buffer: Buffer.from("# GHz S MA R 50\n1.2 0.94 -31\n1.3 0.94 -31.x2\n") });

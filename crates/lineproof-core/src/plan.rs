@@ -90,9 +90,9 @@ pub struct PlanRequest {
     pub points: usize,
     /// Frequencies that the analyser reaches, Hz.
     pub analyser_hz: Range,
-    /// Distance at which two faults shall still be told apart, m.
+    /// Distance at which two faults must still be resolved, m.
     pub resolution_m: Option<f64>,
-    /// Frequencies at which loss and impedance are wanted, Hz.
+    /// Frequencies at which you need loss and impedance, Hz.
     pub frequencies_hz: Vec<f64>,
 }
 

@@ -180,14 +180,14 @@ impl EventFound {
             ),
             EventKind::Open => format!("broken, open at {at}"),
             EventKind::Short => format!("shorted at {at}"),
-            EventKind::Unknown => format!("uneven, most of all at {at}{z}"),
+            EventKind::Unknown => format!("irregular impedance, worst at {at}{z}"),
         };
         if self.or.is_empty() {
             return what;
         }
         let others: Vec<&str> = self.or.iter().map(|kind| kind.noun()).collect();
         format!(
-            "{what} (these sweeps can't tell it from {})",
+            "{what} (these sweeps cannot distinguish it from {})",
             others.join(" or ")
         )
     }

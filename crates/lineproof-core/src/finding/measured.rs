@@ -135,8 +135,8 @@ impl CalibrationFound {
         let size = |x: f64| format!("{} ({:.0} dB)", significant(x, 2), -20.0 * x.log10());
         let (directivity, source_match) = (seen.directivity(), seen.source_match());
         let text = format!(
-            "`{file}`: the calibration left a directivity of {}{}, rms over {:.1} turns of the line; |Γ| \
-             ripples by ± {}",
+            "`{file}`: the calibration left a directivity of {}{}, rms over {:.1} turns of the \
+             line; |Γ| has a ripple of ± {}",
             size(directivity),
             source_match.map_or_else(String::new, |m| format!(", source match {}", size(m))),
             seen.turns,

@@ -45,7 +45,7 @@ pub struct Observed {
     pub filling: Option<Filling>,
     /// Whether the inner conductor is stranded.
     pub stranded: Option<bool>,
-    /// Whether a magnet holds to the inner conductor.
+    /// Whether the inner conductor holds a magnet.
     pub magnetic: Option<bool>,
     /// What the jacket says.
     pub marking: Option<String>,

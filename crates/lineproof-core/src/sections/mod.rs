@@ -182,7 +182,7 @@ pub fn delay_line(
     )
 }
 
-/// A quarter wave between two resistances.
+/// Quarter-wave section between two resistances.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Deserialize, serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]

@@ -24,8 +24,8 @@ Examples:
   lineproof assay open.s1p --seen-inner-diameter 0.81mm --seen-dielectric-diameter 3.70mm
   lineproof assay open.s1p load.s1p --adapter near=sma-bnc --check open=again-open.s1p
 
-The load's resistance: measure it with an ohmmeter (subtract the leads) and give it with
---load-ohms; the analyser measures every impedance in units of it.";
+Measure the load with an ohmmeter (subtract the leads) and give its resistance with --load-ohms: the
+analyser measures every impedance in units of it.";
 
 /// Arguments of `assay`.
 #[derive(Args, Debug)]
@@ -42,11 +42,10 @@ pub struct AssayArgs {
     /// Two-port sweep from end to end
     #[arg(long, value_name = "FILE")]
     through: Vec<PathBuf>,
-    /// Two-port sweep through a shorter piece of the same cable with the same plugs: what both share
-    /// cancels
+    /// Two-port sweep of a shorter piece of the same cable with the same plugs, which then cancel
     #[arg(long, value_name = "FILE", requires_all = ["through", "shorter_length"])]
     shorter: Option<PathBuf>,
-    /// Sweeps whose far end is judged from data and name
+    /// Sweeps; data and name show what was at the far end
     #[arg(value_name = "FILES", required_unless_present_any = ["open", "short", "load", "through"])]
     files: Vec<PathBuf>,
 
@@ -58,10 +57,10 @@ pub struct AssayArgs {
     pub(crate) record: ShelveArgs,
     #[command(flatten)]
     pub(crate) files_written: FilesArgs,
-    /// Write the reflection sweeps against time and distance to this file (CSV)
+    /// Write the time-domain response (TDR) against time and distance (CSV)
     #[arg(long, value_name = "FILE", help_heading = "Output")]
     pub along: Option<PathBuf>,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long, help_heading = "Output")]
     pub json: bool,
 }

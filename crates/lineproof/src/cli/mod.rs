@@ -14,15 +14,15 @@ use crate::questions;
 /// The whole command line.
 pub fn command() -> Command {
     let serve = serve::ServeArgs::augment_args(Command::new("serve"))
-        .about("The bench in the browser")
+        .about("Serve the browser page")
         .after_help(serve::EXAMPLES);
     Command::new("lineproof")
         .version(env!("CARGO_PKG_VERSION"))
-        .about("Tells what a coaxial cable is, from the sweeps of a small vector network analyser")
+        .about("Tells what a coaxial cable is and whether it is sound, from the sweeps of a small vector network analyser")
         .after_help(
-            "Quantities carry their unit: 1.5m, 4ft11in, 145MHz, 8.2dB/100m@100MHz.\n\
+            "Write quantities with their unit: 1.5m, 4ft11in, 145MHz, 8.2dB/100m@100MHz.\n\
              Results go to standard output, messages to standard error.\n\
-             Exit codes: 0 answered, 1 answered but a file was left out, 2 usage, \
+             Exit codes: 0 answered, 1 answered but a file was left out, 2 invalid command line, \
              3 the data do not determine the answer, 4 no file could be used, \
              5 the result could not be written.",
         )

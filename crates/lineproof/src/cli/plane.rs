@@ -12,16 +12,16 @@ use crate::workflow::attached::Attached;
 #[derive(Args, Debug)]
 #[command(next_help_heading = "The calibrated plane")]
 pub(crate) struct PlaneArgs {
-    /// A known part at the plane, swept after the calibration: its own open, short or load again, a
-    /// resistor (75ohm, 25ohm+-0.05ohm), or another standard of the kit by its name
+    /// Known part measured at the plane after the calibration: its open, short or load again, a
+    /// resistor (75ohm, 25ohm+-0.05ohm), or a standard of the kit by name
     #[arg(long, value_name = "PART=FILE", value_parser = check)]
     check: Vec<(Checked, PathBuf)>,
-    /// A long line of the reference's impedance that ends in a short or a load, swept at the plane: its
-    /// ripple shows what the calibration left
+    /// Sweep of a long line of the reference impedance that ends in a short or a load; its ripple
+    /// shows what the calibration left
     #[arg(long, value_name = "FILE")]
     ripple: Option<PathBuf>,
-    /// Two-port between the calibrated plane and the near plug that is no line, such as a matching pad
-    /// or a transformer: a file, port 1 towards the analyser; several from the analyser outwards
+    /// Two-port to de-embed between the plane and the near plug, such as a matching pad: a file
+    /// with port 1 towards the analyser; list several from the analyser outwards
     #[arg(long, value_name = "FILE")]
     de_embed: Vec<PathBuf>,
 }

@@ -15,23 +15,23 @@ Examples:
   lineproof serve --port 8000 --no-browser
   lineproof serve --listen 0.0.0.0 --name bench.example
 
-Only this machine is served unless --listen names another interface. Then everybody who reaches that
-interface and has the token can read and change your shelf, and nothing on the way is encrypted: do
-it only in a network that you trust.";
+By default only this machine is served. With --listen, everyone who can reach that interface and has
+the token can read and change your shelf. The connection is not encrypted: use it only in a network
+that you trust.";
 
 /// Arguments of `serve`.
 #[derive(Args, Debug)]
 pub struct ServeArgs {
-    /// Interface to serve besides the loopback one, for example 0.0.0.0; asks visitors for a token
+    /// Interface to serve besides loopback, such as 0.0.0.0; visitors need the token
     #[arg(long, value_name = "ADDRESS")]
     listen: Option<IpAddr>,
-    /// Port; 7550 or a free one if not given, 0 for any
+    /// Port; default 7550 or a free one; 0 for any
     #[arg(long)]
     port: Option<u16>,
-    /// Name that others reach this machine by, if it has one
+    /// Name by which others reach this machine
     #[arg(long, value_name = "NAME", requires = "listen")]
     name: Vec<String>,
-    /// Token that visitors need; made up if not given
+    /// Token that visitors need; default: a random one
     #[arg(
         long,
         value_name = "TOKEN",
@@ -40,7 +40,7 @@ pub struct ServeArgs {
         requires = "listen"
     )]
     token: Option<String>,
-    /// Do not open the page
+    /// Do not open a browser
     #[arg(long)]
     no_browser: bool,
     #[command(flatten)]
@@ -84,13 +84,13 @@ fn announce(served: &Served, browser: bool) {
     output::result(&format!("{address}\n"), exit::ANSWERED);
     if let Some(token) = &served.token {
         output::message(&format!(
-            "warning: everybody who reaches {} and has the token can read and change the shelf; \
-             nothing on the way is encrypted\ntoken: {token}",
+            "warning: everyone who can reach {} and has the token can read and change the shelf; \
+             the connection is not encrypted\ntoken: {token}",
             served.address
         ));
     }
-    output::message("Ctrl-C ends it.");
+    output::message("Press Ctrl-C to stop.");
     if browser && served.token.is_none() && open::that_detached(&address).is_err() {
-        output::message("warning: no browser opens here; open the address above yourself");
+        output::message("warning: cannot open a browser; open the address above yourself");
     }
 }

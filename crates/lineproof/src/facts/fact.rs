@@ -226,7 +226,7 @@ impl Group {
         match self {
             Self::Known => "What you know",
             Self::Jacket => "What the jacket claims",
-            Self::Look => "What caliper, meter and eye say",
+            Self::Look => "What you observe (caliper, meter, eye)",
             Self::Purpose => "What it is for",
             Self::Plane => "The calibrated plane",
             Self::Reading => "What a file does not say",

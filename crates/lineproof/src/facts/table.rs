@@ -116,7 +116,7 @@ pub static LOAD_OHMS: Fact<Reading> = Fact {
 pub static FAR_LOAD_OHMS: Fact<Reading> = Fact {
     about: About {
         name: "far_load_ohms",
-        label: "Another load at the far end",
+        label: "Other load at the far end",
         hint: "100.1",
         note: "ohm, if it was not the calibration load",
         help: "Resistance at the far end of the load sweeps, ohm, if it is not the calibration load",
@@ -130,10 +130,10 @@ pub static FAR_LOAD_OHMS: Fact<Reading> = Fact {
 pub static TAPE_ERROR: Fact<f64> = Fact {
     about: About {
         name: "tape_error",
-        label: "How far the tape may be off",
+        label: "Error of the tape",
         hint: "3mm",
         note: "95 %; 6 mm and 0.04 % if empty",
-        help: "How far the tape may be off (95 %); 6 mm and 0.04 % if not given",
+        help: "Error of the tape (95 %); default 6 mm and 0.04 %",
         questions: &[Assay, Cable, Readings],
         needs: &["length"],
         ..About::PLAIN
@@ -161,8 +161,8 @@ pub static TEMPERATURE: Fact<f64> = Fact {
         name: "temperature",
         label: "Temperature of the cable",
         hint: "21C or 70F",
-        note: "states the loss at 20 °C too",
-        help: "Temperature of the cable, 21C or 70F; the loss is then stated at 20 °C too",
+        note: "also states the loss at 20 °C",
+        help: "Temperature of the cable, such as 21C or 70F; also states the loss at 20 °C",
         questions: &[Assay],
         ..About::PLAIN
     },
@@ -223,7 +223,7 @@ pub static MARKED_LOSS: Fact<MarkedLoss> = Fact {
         group: Group::Jacket,
         label: "Loss claimed",
         hint: "8.2dB/100m@100MHz",
-        note: "with the frequency that it holds at",
+        note: "with its frequency",
         help: "Loss (attenuation) that jacket or seller claims, for example 8.2dB/100m@100MHz",
         questions: &[Assay, Readings],
         ..About::PLAIN
@@ -240,7 +240,7 @@ pub static SEEN_DIAMETER: Fact<Uncertain> = Fact {
         group: Group::Look,
         label: "Outside diameter",
         hint: "4.95mm",
-        note: "helps to tell types apart",
+        note: "helps to identify the type",
         help: "Outside diameter by caliper",
         questions: &[Assay, Types],
         ..About::PLAIN
@@ -269,7 +269,7 @@ pub static SEEN_INNER_DIAMETER: Fact<Uncertain> = Fact {
         group: Group::Look,
         label: "Diameter of the inner conductor",
         hint: "0.90mm",
-        note: "with the one above it tells crushed from wet",
+        note: "with the one above, distinguishes crushed from wet",
         help: "Diameter of the inner conductor by caliper",
         questions: &[Assay, Types],
         ..About::PLAIN
@@ -356,7 +356,7 @@ pub static SEEN_MAGNET: Fact<bool> = Fact {
         name: "seen_magnet",
         group: Group::Look,
         label: "A magnet on the inner conductor",
-        help: "Whether a magnet holds to the inner conductor",
+        help: "Whether the inner conductor holds a magnet",
         questions: &[Assay, Types],
         ..About::PLAIN
     },
@@ -377,8 +377,8 @@ pub static OWN_TYPES: Fact<OwnTypes> = Fact {
         group: Group::Look,
         label: "Types of your own",
         hint: "[[type]]\ndesignation = \"Oil store reel\"\nimpedance = \"50ohm\"\nvelocity_factor = 0.83",
-        note: "to be among those that it may be",
-        help: "Your own types, in TOML, to be among those that it may be",
+        note: "considered besides the catalogue",
+        help: "File of your own types (TOML) to consider besides the catalogue",
         questions: &[Assay],
         ..About::PLAIN
     },
@@ -410,7 +410,7 @@ pub static SYSTEM_IMPEDANCE: Fact<f64> = Fact {
         label: "Impedance of the system",
         hint: "50",
         note: "ohm; the nearest of 50, 75 and 93 if empty",
-        help: "Impedance of the system, ohm; the nearest of 50, 75 and 93 if not given",
+        help: "Impedance of the system, ohm; default: the nearest of 50, 75 and 93",
         questions: &[Assay, Sort],
         also: &[(Sort, "impedance")],
         ..About::PLAIN
@@ -424,7 +424,7 @@ pub static FREQUENCIES: Fact<Vec<f64>> = Fact {
         name: "frequencies",
         spelling: Spelling::As("frequency"),
         group: Group::Purpose,
-        label: "Further frequencies wanted",
+        label: "Further frequencies",
         hint: "145MHz; 430MHz",
         note: "for impedance and loss",
         help: "Frequencies at which impedance and loss are wanted besides the usual ones",
@@ -441,8 +441,8 @@ pub static CRITERIA: Fact<Criteria> = Fact {
         group: Group::Purpose,
         label: "Criteria file",
         hint: "loss_excess = 0.10",
-        note: "what a cable must keep to here; the usual limits if empty",
-        help: "What a cable must keep to, a TOML file",
+        note: "acceptance limits; the default limits if empty",
+        help: "File of acceptance limits (TOML)",
         questions: &[Assay, Sort],
         ..About::PLAIN
     },
@@ -466,7 +466,7 @@ pub static CALIBRATION_AGE: Fact<f64> = Fact {
     reader: Reader::Quantity("TIME", values::time_s),
 };
 
-const ADAPTER_HELP: &str = "Adapter that is no part of the cable, near=… or far=…: 120ps, \
+const ADAPTER_HELP: &str = "Adapter that is not part of the cable, as near=… or far=…: 120ps, \
                             50ohm,120ps,0.03dB, sma-bnc or a two-port file";
 
 /// Adapter at the near end.
@@ -517,7 +517,7 @@ pub static KIT: Fact<Attached> = Fact {
         label: "Kit file",
         hint: "[standards.open]\nkind = \"open\"\ncapacitance_f = 40e-15",
         note: "open, short and load of the calibration as they are, not as the analyser takes them",
-        help: "The kit that the analyser was calibrated with, a TOML file",
+        help: "Kit file of the calibration, a TOML file",
         questions: &[Assay, Cable],
         ..About::PLAIN
     },
@@ -548,7 +548,7 @@ pub static FREQUENCY_UNIT: Fact<FrequencyUnit> = Fact {
         name: "frequency_unit",
         group: Group::Reading,
         label: "Unit of frequency in the files",
-        note: "only where a file does not say",
+        note: "only if the file does not state it",
         help: "Unit of frequencies",
         questions: FILES,
         ..About::PLAIN
@@ -571,7 +571,7 @@ pub static PAIR_FORMAT: Fact<PairFormat> = Fact {
         group: Group::Reading,
         label: "What two numbers of a value are",
         note: "only where a Touchstone file does not say",
-        help: "How two numbers of a Touchstone file make one value",
+        help: "Format of the number pairs in a Touchstone file",
         questions: FILES,
         ..About::PLAIN
     },
@@ -593,7 +593,7 @@ pub static REFERENCE_OHMS: Fact<f64> = Fact {
         label: "Impedance that reflections refer to",
         hint: "50",
         note: "ohm, only where a file does not say; 50 if empty",
-        help: "Impedance that reflections refer to, ohm; 50 if nobody says",
+        help: "Reference impedance of the sweeps, ohm; default 50",
         questions: FILES,
         ..About::PLAIN
     },

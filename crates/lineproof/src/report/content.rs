@@ -201,7 +201,7 @@ pub fn same_as(found: &TypeFound) -> Option<String> {
 }
 
 /// Heading of the criteria.
-pub const CRITERIA: &str = "By these criteria";
+pub const CRITERIA: &str = "Criteria";
 
 /// Each criterion: whether it passes, what was found with its limit, where the limit comes from.
 pub fn criteria(verdict: Option<&VerdictFound>, units: Units) -> Vec<[String; 3]> {
@@ -209,7 +209,7 @@ pub fn criteria(verdict: Option<&VerdictFound>, units: Units) -> Vec<[String; 3]
     let row = |c: &CriterionFound| {
         let passed = if c.passed { "pass" } else { "FAIL" };
         let limit = if c.set {
-            "limit of your criteria file".to_owned()
+            "limit from your criteria file".to_owned()
         } else {
             format!("default: {}", c.source)
         };
@@ -219,7 +219,7 @@ pub fn criteria(verdict: Option<&VerdictFound>, units: Units) -> Vec<[String; 3]
 }
 
 /// Heading of the numbers.
-pub const NUMBERS: &str = "Found, each with its 95 % interval";
+pub const NUMBERS: &str = "Results, each with its 95 % interval";
 
 #[derive(Default)]
 struct Numbers(Vec<Number>);
@@ -282,7 +282,7 @@ fn impedances(finding: &Finding, rows: &mut Numbers) {
         rows.add("", (row.ohm, row.u95_ohm), "ohm", note);
     }
     if let Some(z) = finding.impedance_limit {
-        let note = "at the highest frequencies";
+        let note = "at high frequency";
         rows.add("", (z.ohm, z.u95_ohm), "ohm", note);
     }
 }
@@ -296,7 +296,7 @@ fn loss_parts(finding: &Finding, rows: &mut Numbers) {
     let dielectric = parts.dielectric_db.zip(parts.u95_dielectric_db);
     for (name, part) in [("conductors", conductor), ("dielectric", dielectric)] {
         if let Some(part) = part {
-            rows.add("", part, "dB", format!("of it at {at} by the {name}"));
+            rows.add("", part, "dB", format!("of it in the {name}, at {at}"));
         }
     }
 }
@@ -374,7 +374,10 @@ pub fn in_system(finding: &Finding) -> Option<(String, Vec<[String; 6]>)> {
             format!("{:.2} dB", row.most_extra_loss_db),
         ]
     });
-    let heading = format!("Between {} ohm at both ends, at most", system.ohm);
+    let heading = format!(
+        "VSWR and return loss between {} ohm at both ends, at most",
+        system.ohm
+    );
     Some((heading, rows.collect()))
 }
 
@@ -401,7 +404,7 @@ pub fn beside_numbers(finding: &Finding, units: Units) -> [Sentences; 3] {
             items: units.texts(caliper),
         },
         Sentences {
-            heading: "How small a fault would have shown",
+            heading: "Smallest fault that would have shown",
             items: units.texts(&detection(finding)),
         },
     ]
@@ -422,7 +425,7 @@ fn least_dents(profile: &ProfileFound) -> Option<String> {
     let percent = |d: &LeastDentFound| format!("{} %", significant(100.0 * d.relative, 2));
     let (near_end, far_end) = (percent(near), percent(far));
     let size = if near_end == far_end {
-        format!("{near_end} all along")
+        format!("{near_end}, anywhere along the cable")
     } else {
         format!("{near_end} near the analyser, {far_end} at the far end")
     };
@@ -444,7 +447,7 @@ pub fn remarks(finding: &Finding, units: Units) -> [Sentences; 3] {
             items: units.texts(finding.advice.iter().map(|a| &a.text)),
         },
         Sentences {
-            heading: "Take care",
+            heading: "Safety",
             items: cautions(finding),
         },
     ]
@@ -474,8 +477,7 @@ pub fn pictures(subject: &Subject, units: Units) -> Vec<Picture> {
     let mut add = |name, svg, caption: String| all.push(Picture { name, svg, caption });
     if !sweeps.is_empty() {
         let svg = lineproof_draw::smith(&pictures::smith(sweeps, finding));
-        let caption =
-            "Reflections, clockwise with rising frequency. Circled: the points that methods read.";
+        let caption = "Reflections; frequency rises clockwise. Circles mark the points that the methods read.";
         add("smith", svg, caption.to_owned());
     }
     if let Some(profile) = pictures::profile(finding, units) {
@@ -492,18 +494,18 @@ pub fn pictures(subject: &Subject, units: Units) -> Vec<Picture> {
     }
     if !sweeps.is_empty() {
         let svg = lineproof_draw::return_loss(&pictures::return_loss(sweeps));
-        let caption = "Return loss of the sweeps as they were read.";
+        let caption = "Return loss of the sweeps as read.";
         add("return-loss", svg, caption.to_owned());
     }
     all
 }
 
 fn loss_caption(finding: &Finding) -> String {
-    let whole = "Loss of the piece, one way, as if everything were matched.".to_owned();
+    let whole = "Matched one-way loss of the piece.".to_owned();
     let mut caption = vec![whole];
     let beside = pictures::beside(finding);
     if !beside.is_empty() {
-        caption.push("Beside it what the catalogue has for a piece as long.".to_owned());
+        caption.push("The catalogue's loss for the same length is beside it.".to_owned());
     }
     let mut documents: Vec<_> = beside
         .iter()
@@ -520,7 +522,7 @@ fn loss_caption(finding: &Finding) -> String {
 /// Heading of the methods.
 pub const METHODS: &str = "Each method by itself, to check with a calculator";
 /// Heading of those that have no answer.
-pub const UNSERVED: &str = "Methods that these data do not serve";
+pub const UNSERVED: &str = "Methods that these sweeps do not support";
 
 /// Methods that the sweeps serve.
 pub fn served(methods: &[MethodFound]) -> impl Iterator<Item = &MethodFound> {

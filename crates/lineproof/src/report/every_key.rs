@@ -322,7 +322,7 @@ const KEYS: &[(&str, Shown, Shown)] = &[
     ("verdict.criteria[].passed", As("FAIL"), Not(SENTENCE)),
     (
         "verdict.criteria[].set",
-        As("limit of your criteria file"),
+        As("limit from your criteria file"),
         Not(SENTENCE),
     ),
     (

@@ -20,7 +20,7 @@ pub fn text(finding: &Finding, units: Units) -> String {
     let mut page = Page::default();
     page.paragraph("", &sentence(finding, units));
     let reasons = units.texts(&finding.condition_reasons);
-    list(&mut page, "What is wrong", &reasons);
+    list(&mut page, "Faults", &reasons);
     let events = finding.events.iter();
     let events: Vec<String> = events.map(|e| content::event_text(e, units)).collect();
     list(&mut page, "Along the cable", &events);
@@ -46,7 +46,7 @@ pub fn text(finding: &Finding, units: Units) -> String {
     let advice = finding.advice.iter();
     let advice: Vec<String> = advice.map(|a| units.text(&worded(a))).collect();
     list(&mut page, "What would help", &advice);
-    list(&mut page, "Take care", &finding.cautions);
+    list(&mut page, "Safety", &finding.cautions);
     page.finish()
 }
 
@@ -63,7 +63,7 @@ fn worded(advice: &Advice) -> String {
 /// What the cable is, in a sentence, and whether the jacket is right.
 pub fn sentence(finding: &Finding, units: Units) -> String {
     if is_bare_port(finding) {
-        return "No cable is on the port: these sweeps show its bare end, or a part of the kit."
+        return "No cable is connected: these sweeps show the bare port, or a part of the kit."
             .to_owned();
     }
     let condition = units.text(&condition_sentence(finding));
@@ -141,10 +141,10 @@ fn jacket_sentence(marking: &MarkingFound) -> String {
         .as_ref()
         .map_or_else(String::new, |d| format!(" ({d})"));
     match (marking.agrees, marking.differences.as_slice()) {
-        (Some(true), _) => format!(" That agrees with its marking{name}."),
+        (Some(true), _) => format!(" It agrees with its marking{name}."),
         (Some(false), [only]) if only.quantity == Quantity::Impedance => {
             format!(
-                " The jacket{name} says {} ohm: it does not agree.",
+                " It does not agree with its marking{name}: {} ohm.",
                 only.marked
             )
         }
@@ -202,7 +202,7 @@ fn sweeps(page: &mut Page, finding: &Finding) {
         ]
     });
     let rows: Vec<Vec<String>> = rows.collect();
-    page.heading("From these sweeps");
+    page.heading("Sweeps");
     page.table(2, &[Text, Text, Right, Text], &rows);
 }
 
@@ -324,7 +324,7 @@ mod tests {
                 text: "impedance is 75.08 ± 0.21 ohm, +50 % from the claimed 50 ohm".to_owned(),
             }],
             remarks: Vec::new(),
-            explanation: vec!["the dielectric is as marked and the diameters are not".to_owned()],
+            explanation: vec!["the dielectric is as marked but the diameters are not".to_owned()],
         }
     }
 

@@ -101,7 +101,7 @@ fn line(finding: &Finding, table: &mut Table) {
     }
     if let Some(z) = finding.impedance_limit {
         let value = (z.ohm, Some(z.u95_ohm));
-        let note = "at the highest frequencies";
+        let note = "at high frequency";
         table.add("impedance", Place::NONE, value, "ohm", note);
     }
     if let Some(d) = finding.delay {

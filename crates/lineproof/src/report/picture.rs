@@ -6,11 +6,11 @@
 pub enum PngError {
     /// The program was built without it.
     #[error(
-        "this program was built without PNG: write the picture as .svg, or build with the feature `png`"
+        "this build cannot write PNG: write the picture as .svg, or build with the feature `png`"
     )]
     NotBuiltIn,
     /// Our own SVG is not understood or too large.
-    #[error("the picture can't be drawn as PNG: {what}")]
+    #[error("cannot draw the picture as PNG: {what}")]
     Drawing {
         /// What the rasteriser says.
         what: String,

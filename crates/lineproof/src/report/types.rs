@@ -9,7 +9,7 @@ pub fn found(page: &mut Page, types: &[TypeFound]) {
     if types.is_empty() {
         return;
     }
-    page.heading("What type it may be");
+    page.heading("Possible types");
     for t in types {
         let also = content::same_as(t).map_or_else(String::new, |also| format!("; {also}"));
         let lead = format!("  {:>3.0} %  ", 100.0 * t.probability);

@@ -61,7 +61,7 @@ pub fn router() -> Router<Shared> {
 
 async fn file(Path((digest, name)): Path<(String, String)>) -> Response {
     let Some(at) = FILES.iter().position(|(n, ..)| *n == name) else {
-        return Refusal::missing("there is no such file").into_response();
+        return Refusal::missing("this file does not exist").into_response();
     };
     let keep = if digests()[at] == digest {
         "public, max-age=31536000, immutable"

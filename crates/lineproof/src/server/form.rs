@@ -581,8 +581,8 @@ mod tests {
     #[test]
     fn sentences_name_fields_not_options() {
         assert_eq!(
-            on_page("no plug delay was given; --plug-delay takes it off, see `lineproof assay`"),
-            "no plug delay was given; “plug delay” takes it off, see the page “Assay”"
+            on_page("no plug delay was given; --plug-delay subtracts it, see `lineproof assay`"),
+            "no plug delay was given; “plug delay” subtracts it, see the page “Assay”"
         );
     }
 }

@@ -20,7 +20,7 @@ pub const TAG: &str = "tag";
 pub const TYPE: Field = Field::new("type", "RG-213").only("Type").list("types");
 /// Field for the type whose ratings hold.
 pub const RATED_AS: Field = Field::new("rated-as", "RG-58C/U")
-    .only("Rated as, for a cable of the shelf")
+    .only("Ratings of this type, for a cable of the shelf")
     .list("types");
 
 /// The fields that say which cable: a type, and with `fields_of_it` 2 also the type of its ratings.
@@ -43,7 +43,7 @@ pub async fn show(
             div.fields {
                 (fields.field(&TYPE, typed, refused))
                 div.field data-field=(TAG) {
-                    label for=(TAG) { "Or one of the shelf, by its tag" }
+                    label for=(TAG) { "Or a cable of the shelf, by its tag" }
                     input id=(TAG) name=(TAG) value=(typed.get(TAG)) list="tags" autocomplete="off"
                         aria-invalid=[wrong.map(|_| "true")] aria-describedby=[wrong.map(|_| "tag-error")];
                     @if let Some(wrong) = wrong { p.wrong id="tag-error" { (marked(wrong)) } }
@@ -70,8 +70,8 @@ pub fn types() -> Markup {
 pub fn name(source: &mut SourceArgs, shared: &Shared, typed: &Typed) -> Result<(), Refusal> {
     match (typed.get(TYPE.name), typed.get(TAG)) {
         ("", "") => {
-            let which = Refusal::field(TYPE.name, "say which cable");
-            Err(which.help("name a type, or a cable of the shelf"))
+            let which = Refusal::field(TYPE.name, "state which cable");
+            Err(which.help("choose a type or a cable of the shelf"))
         }
         (_, "") => Ok(()),
         ("", tag) => {
@@ -83,7 +83,7 @@ pub fn name(source: &mut SourceArgs, shared: &Shared, typed: &Typed) -> Result<(
             Ok(())
         }
         _ => {
-            let both = "a type and a cable of the shelf exclude each other: leave one empty";
+            let both = "choose either a type or a cable of the shelf";
             Err(Refusal::field(TAG, both))
         }
     }
@@ -107,7 +107,9 @@ pub fn refusal(error: SourceError) -> Refusal {
         SourceError::RatedAs(unknown) => return Refusal::field(RATED_AS.name, unknown.to_string()),
         SourceError::Shelf(error) => return Refusal::from(error).in_field(TAG),
         SourceError::NoShelf => return record::nowhere().in_field(TAG),
-        SourceError::NoFinding(tag) => Refusal::bad(format!("nobody has assayed `{tag}` yet")),
+        SourceError::NoFinding(tag) => {
+            Refusal::bad(format!("cable `{tag}` has not been assayed yet"))
+        }
         error => Refusal::bad(error.to_string()),
     };
     match help {

@@ -69,14 +69,14 @@ const FAMILY_LOSS_DB: f64 = 0.03;
 #[non_exhaustive]
 pub enum AdapterError {
     /// A pair of connectors that nothing is known of.
-    #[error("no adapter `{text}` is known: connectors are {}", families())]
+    #[error("unknown adapter `{text}`: expected connectors among {}", families())]
     Family {
         /// As typed.
         text: String,
     },
     /// A part that is no impedance, delay or loss.
     #[error(
-        "`{part}` in adapter `{text}` is no delay, impedance or loss: expected for example \
+        "`{part}` in adapter `{text}` is not a delay, impedance or loss: expected for example \
          `50ohm,120ps,0.03dB` or `sma-bnc`"
     )]
     Part {

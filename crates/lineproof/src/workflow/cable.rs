@@ -63,10 +63,10 @@ pub enum CableError {
     #[error("not a finding of an assay: {0}")]
     NotFinding(String),
     /// A finding that does not determine its cable.
-    #[error("the finding has no {0}: its warnings say why")]
+    #[error("the finding has no {0}; its warnings say why")]
     Absent(&'static str),
     /// A length is needed and not known.
-    #[error("the length of the assayed piece is not known, so neither is what another length does")]
+    #[error("the length of the assayed piece is not known, so another length cannot be computed")]
     NoLength,
     /// A catalogue type has no length of its own.
     #[error("a type has no length of its own")]
@@ -76,8 +76,8 @@ pub enum CableError {
     Loss(#[from] OutOfData),
     /// No measured loss near this frequency.
     #[error(
-        "the loss at {at} lies too far from what was measured, {low} to {high}: sweep again to \
-         that frequency", at = format_frequency(*.freq_hz), low = format_frequency(*.low_hz),
+        "{at} lies too far beyond the measured range, {low} to {high}: sweep again to that \
+         frequency", at = format_frequency(*.freq_hz), low = format_frequency(*.low_hz),
         high = format_frequency(*.high_hz)
     )]
     Unmeasured {
@@ -96,7 +96,7 @@ impl CableError {
         match self {
             Self::NoLength => Some("give the length of the swept piece with --length"),
             Self::NoRun => Some("give the length of the run with --run"),
-            Self::Absent(_) => Some("look at what `lineproof assay` says about the same sweeps"),
+            Self::Absent(_) => Some("see what `lineproof assay` says about the same sweeps"),
             _ => None,
         }
     }

@@ -84,7 +84,7 @@ pub struct Gathered {
 #[non_exhaustive]
 pub enum GatherError {
     /// A one-port sweep given as through.
-    #[error("`{label}` has one port, a through sweep needs two")]
+    #[error("`{label}` has one port: a through sweep needs two")]
     NotTwoPort {
         /// Name of the file.
         label: String,
@@ -128,7 +128,7 @@ pub enum GatherError {
         rms: f64,
     },
     /// A check of a part that nobody described.
-    #[error("nobody said what part `{label}` is a check of")]
+    #[error("`{label}` is a check of an unnamed part")]
     NotDescribed {
         /// Name of the file.
         label: String,
@@ -179,13 +179,13 @@ pub enum GatherError {
         label: String,
     },
     /// A shorter piece of unknown length.
-    #[error("nobody said how long the piece of `{label}` is")]
+    #[error("the length of the piece of `{label}` is not known")]
     NoShorterLength {
         /// Name of the file.
         label: String,
     },
     /// A shorter piece of a cable that nobody has swept from port to port.
-    #[error("`{label}` is a shorter piece, and no sweep goes through the cable itself")]
+    #[error("`{label}` is a shorter piece, but there is no sweep through the cable itself")]
     ShorterAlone {
         /// Name of the file.
         label: String,
@@ -197,7 +197,7 @@ pub enum GatherError {
     #[error(transparent)]
     Bench(#[from] BenchError),
     /// No sweep is left.
-    #[error("no sweep is left to work with")]
+    #[error("no usable sweep is left")]
     NothingLeft,
 }
 
@@ -217,7 +217,7 @@ impl GatherError {
         match self {
             Self::FarEnd(e) => Some(match on {
                 Surface::Terminal => format!(
-                    "say what ended the cable: `--open {0}`, `--short {0}` or `--load {0}`",
+                    "state what ended the cable: `--open {0}`, `--short {0}` or `--load {0}`",
                     e.name
                 ),
                 Surface::Page => "say what ended the cable in that sweep".to_owned(),
@@ -242,7 +242,7 @@ impl GatherError {
                 Some(format!("write {length}"))
             }
             Self::ShorterAlone { .. } => {
-                Some("sweep the cable from port to port too, or leave it out".to_owned())
+                Some("sweep the cable from port to port too, or omit this sweep".to_owned())
             }
             Self::Plane {
                 correct_first: true,
@@ -377,9 +377,9 @@ impl Gathered {
         Some(Warning::new(
             WarningCode::CalibrationOld,
             format!(
-                "the calibration was {} old: the joint result takes the size of its drift from the \
-                 sweeps, each method by itself counts that of an hour; sweep the calibration's standards \
-                 again as a check of it, or calibrate anew",
+                "the calibration was {} old: the fit estimates the drift from the sweeps, but \
+                 each method by itself assumes that of one hour; measure a calibration standard \
+                 again as a check, or calibrate again",
                 format_args!("{:.1} hours", age_s / 3600.0)
             ),
         ))
@@ -504,7 +504,7 @@ impl Gathered {
             self.warnings.push(Warning::new(
                 WarningCode::FarEndMismatch,
                 format!(
-                    "`{label}` was given as {declared} and looks like {seen}: {}",
+                    "`{label}` was declared {declared} but looks like {seen}: {}",
                     mismatch_cause(seen)
                 ),
             ));
@@ -519,7 +519,7 @@ impl Gathered {
             self.warnings.push(Warning::new(
                 WarningCode::FarEndMismatch,
                 format!(
-                    "the name `{label}` says {name}, the data say {}: the data were believed",
+                    "the name `{label}` says {name}, the data say {}: the data were used",
                     judgement.far_end
                 ),
             ));

@@ -57,7 +57,7 @@ pub enum KitError {
     #[error(transparent)]
     Load(#[from] LoadError),
     /// The file is not of the format.
-    #[error("`{}` is no kit: {message}", shown(path))]
+    #[error("`{}` is not a kit file: {message}", shown(path))]
     Format {
         /// Where it is.
         path: PathBuf,

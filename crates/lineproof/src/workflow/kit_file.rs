@@ -176,7 +176,7 @@ impl StandardFile {
         match loaded.measurement.network {
             Network::OnePort(sweep) => Ok(Definition::Tabulated(Tabulated::new(sweep, u))),
             Network::TwoPort(_) => Err(wrong(format!(
-                "`{}` has two ports, a standard has one",
+                "`{}` has two ports: a standard has one",
                 loaded.label
             ))),
         }
@@ -193,7 +193,10 @@ impl OffsetFile {
             _ => return Err("an offset has either `delay_s` or `length_m` (in air)".to_owned()),
         };
         if delay.value < 0.0 {
-            return Err(format!("an offset of {} s leads nowhere", delay.value));
+            return Err(format!(
+                "an offset of {} s is impossible: expected zero or more",
+                delay.value
+            ));
         }
         let impedance = self.impedance_ohm.unwrap_or(z_ohm);
         let impedance = within(
@@ -250,9 +253,7 @@ fn constant(cubic: Cubic) -> Result<Uncertain, String> {
 fn within(value: f64, limit: Option<f64>) -> Result<Uncertain, String> {
     let limit = limit.unwrap_or(0.0);
     if !value.is_finite() || !limit.is_finite() || limit < 0.0 {
-        return Err(format!(
-            "{value} within {limit} is no value with its limits"
-        ));
+        return Err(format!("{value} within {limit} is not a value with limits"));
     }
     Ok(Uncertain::within(value, limit))
 }

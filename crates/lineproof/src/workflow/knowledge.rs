@@ -34,7 +34,8 @@ pub enum KnowledgeError {
     /// A load that differs so much from the sweeps' reference that two things may be meant.
     #[error(
         "a load of {load_ohm} ohm has two readings for sweeps that refer to {reference_ohm} ohm: \
-         the calibration load is that far off, or the value is that of another resistor at the far end"
+         the calibration load is that far off, or the value belongs to another resistor at the \
+         far end"
     )]
     LoadFarFromReference {
         /// Load as typed, ohm.

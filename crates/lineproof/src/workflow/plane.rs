@@ -61,7 +61,7 @@ pub enum PlaneError {
         kind: &'static str,
     },
     /// The kit lacks one of the three that an analyser calls ideal, or has two.
-    #[error("an analyser calls one {kind} ideal; the kit has {found}")]
+    #[error("an analyser takes one {kind} for ideal; the kit has {found}")]
     NotOneOf {
         /// Which.
         kind: &'static str,
@@ -76,8 +76,8 @@ pub enum PlaneError {
     },
     /// A part that nothing is known of.
     #[error(
-        "`{name}` is no part that could be checked: expected open, short, load, a standard of the kit \
-         by its name, or a resistor such as `75ohm` or `25ohm+-0.05ohm`"
+        "`{name}` is not a known part: expected open, short, load, a standard of the kit by its \
+         name, or a resistor such as `75ohm` or `25ohm+-0.05ohm`"
     )]
     NoPart {
         /// As typed.
@@ -99,7 +99,7 @@ pub enum PlaneError {
     #[error(transparent)]
     Load(#[from] LoadError),
     /// A file that is no adapter.
-    #[error("`{label}` is no adapter: expected a two-port that lets something through")]
+    #[error("`{label}` is not an adapter: expected a two-port with transmission")]
     NoAdapter {
         /// The file.
         label: String,

@@ -132,22 +132,22 @@ fn sentence(limit: &Limit, scale: Option<Scale>) -> String {
     };
     match *limit {
         Limit::Cell { two_way_s } => format!(
-            "reflections closer than {} look as one in impulse, step and impedances",
+            "reflections closer than {} are not resolved in impulse, step and impedances",
             place(two_way_s)
         ),
         Limit::EnvelopeCell { two_way_s } => format!(
-            "reflections closer than {} look as one in the envelope, which has no sign",
+            "reflections closer than {} are not resolved in the envelope, which has no sign",
             place(two_way_s)
         ),
         Limit::FoldsBack { two_way_s } => format!(
-            "echoes from beyond {} fold back to places before it",
+            "echoes from beyond {} alias to places before it",
             place(two_way_s)
         ),
         Limit::NoSign {
             start_hz,
             highest_hz,
         } => format!(
-            "envelope only: a step needs a start of {} or less, the sweep starts at {}",
+            "envelope only: a step response needs a start of {} or less, and the sweep starts at {}",
             format_frequency(highest_hz),
             format_frequency(start_hz)
         ),
@@ -156,25 +156,25 @@ fn sentence(limit: &Limit, scale: Option<Scale>) -> String {
             "peeled impedances end at {}: {}",
             place(two_way_s),
             match why {
-                Depth::Noise => "beyond it noise and what lies before hide them",
-                Depth::End | Depth::All => "there nearly everything comes back",
+                Depth::Noise => "beyond that, noise and earlier reflections hide them",
+                Depth::End | Depth::All => "nearly everything is reflected there",
             }
         ),
         Limit::EndCovers { two_way_s } => format!(
-            "the far end sends everything back: it covers {} before it, and what stands beyond it are ghosts; \
-             a sweep with a load there shows more",
+            "the far end reflects everything: it hides {} before it, and what appears beyond it \
+             are ghosts; a sweep with a load there shows more",
             place(two_way_s)
         ),
         Limit::LossLeftIn => {
-            "the loss is not known and not taken out: impedances rise along the cable".to_owned()
+            "the loss is not known and not removed: impedances rise along the cable".to_owned()
         }
     }
 }
 
 fn baseline(dc: Dc) -> String {
     let from = match dc {
-        Dc::FarEnd(_) => "is that of the far end, conductors taken as free of resistance",
-        Dc::CarriedOn(_) => "is carried on from the lowest points",
+        Dc::FarEnd(_) => "is that of the far end, without conductor resistance",
+        Dc::CarriedOn(_) => "is extrapolated from the lowest points",
         Dc::Measured(_) => "is measured",
     };
     format!(

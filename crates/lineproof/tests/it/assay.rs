@@ -347,7 +347,7 @@ fn the_view_along_the_cable_has_its_impedance_and_says_its_limits() {
         "{limits:?}"
     );
     assert!(
-        limits.iter().any(|l| l.contains("look as one")),
+        limits.iter().any(|l| l.contains("are not resolved")),
         "{limits:?}"
     );
     let mut rows = text.lines().skip(limits.len());

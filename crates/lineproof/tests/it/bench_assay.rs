@@ -113,7 +113,7 @@ async fn kit_criteria_and_checks_come_as_files() {
     }
     let page = format!("/assay/{}", by_page["id"].as_str().unwrap());
     let page = bench.get(&page).await.has_status(200).text();
-    assert!(page.contains("limit of your criteria file"), "{page}");
+    assert!(page.contains("limit from your criteria file"), "{page}");
     // A check is no sweep of the cable.
     let known = [("far_ends", "open"), ("far_ends", "check-load")];
     let answer = send_form(&bench, "/api/assays", form(&files, &known)).await;
@@ -357,7 +357,7 @@ async fn the_page_of_an_example_says_all() {
         "data-event=\"0\"",
         "from the far end",
         "How do we know",
-        "Take care",
+        "Safety",
         "<svg role=\"img\" aria-labelledby=\"smith-title smith-desc\"",
         "aria-labelledby=\"profile-title",
         "aria-labelledby=\"return-loss-title",

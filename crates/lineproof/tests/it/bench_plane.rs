@@ -279,7 +279,7 @@ async fn a_file_that_is_something_else_is_named() {
         ("open.s1p", "check-part", "is not the 75ohm at the plane"),
         ("half.s1p", "ripple", "a longer line"),
         ("r75.s1p", "de-embed", "all four S-parameters"),
-        ("piece.s2p", "shorter", "no sweep goes through the cable"),
+        ("piece.s2p", "shorter", "no sweep through the cable"),
         ("r75.s1p", "shorter", "has one port"),
     ];
     for (name, said, wanted) in cases {

@@ -125,7 +125,7 @@ fn the_text_says_what_changed_and_what_would_have_shown() {
     let folder = visits("compare-text", &good(), &good(), 6);
     let same = run_in(&folder, &arguments(&[])).has_code(0).stdout;
     assert!(
-        same.starts_with("Nothing has changed beyond what these sweeps can tell."),
+        same.starts_with("No change exceeds the resolution of these sweeps."),
         "{same}"
     );
     assert!(same.contains("would show"), "{same}");

@@ -132,7 +132,7 @@ fn what_can_not_be_corrected_says_why_and_what_next() {
         (
             "--kit notes.md --called-ideal ideal-open.s1p",
             2,
-            "is no kit: line",
+            "is not a kit file: line",
         ),
         (
             "--standard open=kit-open.s1p --standard short=kit-open.s1p --standard load=kit-load.s1p raw-open.s1p",

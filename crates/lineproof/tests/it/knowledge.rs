@@ -14,7 +14,7 @@ fn users_errors_are_named() {
         ("types RG-58", 2, "`RG-58` is the name of several types"),
         ("types --own nowhere.toml", 4, "cannot read `nowhere.toml`"),
         ("types --ohms 17", 3, "0 types"),
-        ("use --frequency 145MHz", 2, "say which cable"),
+        ("use --frequency 145MHz", 2, "state which cable"),
         ("use --type RG-213 --frequency 145", 2, "145MHz"),
         (
             "use --type RG-213 --frequency 145MHz",
@@ -61,7 +61,7 @@ fn users_errors_are_named() {
         (
             "cut transformer --type RG-213 --frequency 7MHz --from 50ohm --to 0ohm",
             2,
-            "expected more than nought",
+            "expected more than zero",
         ),
         (
             "cut stub --type RG-213 --frequency 7MHz --end short",
@@ -78,7 +78,7 @@ fn users_errors_are_named() {
             2,
             "outside of the cable's 20 m",
         ),
-        ("cut fault", 2, "say which cable"),
+        ("cut fault", 2, "state which cable"),
         ("cut fault --at 30m", 2, "--whole"),
         ("cut fault --at -3m --whole 20m", 2, "-3m"),
         (
@@ -279,12 +279,12 @@ fn beyond_the_sweep_nothing_is_made_up() {
         (
             "use --finding reel.json --frequency 6GHz",
             3,
-            "too far from what was measured",
+            "too far beyond the measured range",
         ),
         (
             "network --finding reel.json --sweep 1GHz..6GHz --write x.s2p",
             3,
-            "too far from what was measured",
+            "too far beyond the measured range",
         ),
         (
             "network --finding reel.json --run -3m --write x.s2p",

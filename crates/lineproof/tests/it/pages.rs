@@ -21,7 +21,7 @@ fn finding(ohm: f64, condition: &str) -> String {
         "length": {"m": 2.4, "u95_m": 0.006, "basis": "tape"},
         "loss": [{"at_hz": 1e8, "db": 0.26, "u95_db": 0.002}, {"at_hz": 1e7, "db": 0.08, "u95_db": 0.002}],
         "condition": condition,
-        "verdict": {"action": "keep", "reasons": ["it keeps to every criterion"], "criteria": []},
+        "verdict": {"action": "keep", "reasons": ["it passes every criterion"], "criteria": []},
     })
     .to_string()
 }
@@ -73,7 +73,7 @@ fn in_order(page: &str, words: &[&str]) {
 async fn an_empty_shelf_says_what_to_do() {
     let bench = Bench::new("pages-empty");
     let page = bench.get("/shelf").await.has_status(200).text();
-    assert!(page.contains("Nothing is on the shelf yet"), "{page}");
+    assert!(page.contains("The shelf is empty"), "{page}");
     bench.get("/shelf/none").await.has_status(404);
     assert_eq!(bench.get("/api/shelf").await.json()["cables"], json!([]));
 }
@@ -139,7 +139,7 @@ async fn labels_of_ticked_cables_stand_on_one_sheet() {
     );
     let small = bench.get(&format!("/labels?{two}&single=9x9mm")).await;
     let small = small.has_status(422).text();
-    assert!(small.contains("take larger labels"), "{small}");
+    assert!(small.contains("choose larger labels"), "{small}");
     let skipped = bench.get(&format!("/labels?{two}&skip=99")).await;
     assert!(skipped.has_status(422).text().contains("skip-error"));
     bench.get("/labels?cable=none").await.has_status(404);
@@ -301,7 +301,7 @@ async fn two_are_compared_side_by_side() {
         .await
         .has_status(200)
         .text();
-    assert!(page.contains("By the sweeps themselves"), "{page}");
+    assert!(page.contains("Judged from the sweeps"), "{page}");
     let page = bench.get("/compare?one=harbour&two=none").await.text();
     in_order(&page, &["value=\"harbour\"", "role=\"alert\""]);
 }
@@ -316,7 +316,7 @@ async fn a_plan_follows_what_is_typed() {
         .await;
     in_order(
         &page.has_status(200).text(),
-        &["value=\"2,4m\"", "Settings", "Why", "Take care"],
+        &["value=\"2,4m\"", "Settings", "Why", "Safety"],
     );
     let said = bench
         .get("/api/plan?length=2.4m&points=201")
@@ -404,7 +404,7 @@ async fn a_use_is_judged_with_its_bands() {
             "20 m of RG-213/U at 145 MHz, 50.0 W, SWR 2 at the load: fit.",
             "Voltage, current, heat",
             "on other bands",
-            "Take care",
+            "Safety",
         ],
     );
     let said = bench
@@ -441,7 +441,7 @@ async fn a_use_is_judged_with_its_bands() {
         "{page}"
     );
     let named = bench.get("/use?tag=harbour").await.has_status(200).text();
-    in_order(&named, &["value=\"harbour\"", "are enough to begin with"]);
+    in_order(&named, &["value=\"harbour\"", "Start with a cable"]);
 }
 
 /// A quarter wave is c·VF/4f: 3.51 m at 14.1 MHz for a velocity factor of 0.66 (closed form).
@@ -482,7 +482,7 @@ async fn every_kind_of_piece_is_cut() {
         (
             "set",
             "type=RG-58C/U&frequency=100MHz&delays=50,2ns;51,0ns",
-            "leave it, it is the shortest",
+            "leave it: it is the shortest",
         ),
         ("fault", "whole=20m&at=7.2m&span=30cm", "from the near end"),
     ];
@@ -550,7 +550,7 @@ async fn types_are_narrowed_shown_and_recognised() {
         .await
         .has_status(200)
         .text();
-    in_order(&page, &["Most likely RG-59", "What it may be", " %"]);
+    in_order(&page, &["Most likely RG-59", "Possible types", " %"]);
     let said = bench
         .get(&format!("/api/identify?{seen}"))
         .await
@@ -700,7 +700,7 @@ async fn a_box_without_sweeps_is_refused_and_keeps_the_fields() {
         .await
         .has_status(422)
         .text();
-    in_order(&page, &["no sweeps there", "value=\"75\""]);
+    in_order(&page, &["no sweeps found", "value=\"75\""]);
     let body = form(&[("a.s1p", b"x")], &[("impedance", "fifty")]);
     let page = send_form(&bench, "/sort", body)
         .await
@@ -754,10 +754,7 @@ async fn a_box_grows_as_its_files_arrive() {
     let id = begun["id"].as_str().unwrap();
     assert_eq!(begun["progress"]["over"], true, "nothing is there yet");
     let page = bench.get(&format!("/sort/{id}")).await.has_status(200);
-    in_order(
-        &page.text(),
-        &["A box of 0 cables", "The folder is watched"],
-    );
+    in_order(&page.text(), &["A box of 0 cables", "Watching the folder"]);
     let add = async |name: &str, bytes: &[u8]| {
         let path = format!("/api/sort/{id}/files");
         let added = send_form(&bench, &path, form(&[(name, bytes)], &[])).await;

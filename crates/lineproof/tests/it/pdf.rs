@@ -44,7 +44,7 @@ fn a_report_reads_well_and_is_tagged() {
         "75.3 ohm",
         "Condition",
         "keep",
-        "By these criteria",
+        "Criteria",
         "quarter wave",
         "sqrt(",
         "never connect it to a line that may carry transmitter power",

@@ -118,7 +118,7 @@ fn what_is_said_of_the_plane_and_makes_no_sense_is_refused() {
         ("--adapter near=3kg", 2, "3kg"),
         ("--adapter near=none.s2p", 2, "none.s2p"),
         ("--adapter far=kit-load.csv", 2, "kit-load.csv"),
-        ("--kit notes.md", 2, "is no kit"),
+        ("--kit notes.md", 2, "is not a kit file"),
         ("--corrected", 2, "--kit"),
     ];
     for (options, code, wanted) in cases {
@@ -256,7 +256,7 @@ fn what_can_not_be_de_embedded_is_refused() {
         (
             "--de-embed pad.s2p --check open=open.s1p",
             1,
-            "swept at the plane",
+            "measured at the plane",
         ),
         (
             "--de-embed pad.s2p --through pad.s2p",

@@ -91,11 +91,7 @@ async fn every_answer_carries_the_policies() {
 async fn an_open_server_asks_for_its_token() {
     let bench = open_bench("token");
     let page = bench.get("/").await.has_status(401);
-    assert!(
-        page.text().contains("Enter the token"),
-        "{}",
-        page.text()
-    );
+    assert!(page.text().contains("Enter the token"), "{}", page.text());
     bench.get("/api/about").await.has_status(401);
     bench
         .post_form("/enter", "token=wrong")

@@ -94,7 +94,7 @@ fn another_interface_wants_a_token_and_says_what_that_means() {
         .read_to_string(&mut said)
         .unwrap();
     assert!(
-        said.contains("nothing on the way is encrypted") && said.contains("token: "),
+        said.contains("the connection is not encrypted") && said.contains("token: "),
         "{said}"
     );
 }

@@ -39,7 +39,7 @@ pub fn advice(bench: &Bench, finding: &Finding) -> Vec<Advice> {
         .is_some_and(|l| l.u95() > COARSE_LENGTH * l.value)
     {
         measure(
-            "read the length to the millimetre and write it so (2.400m, not 2.4m)",
+            "read the length to the millimetre and write it that way (2.400m, not 2.4m)",
             Some(Gives::Length),
         );
     }
@@ -62,10 +62,12 @@ fn next_sweep(bench: &Bench) -> Option<&'static str> {
         return None;
     }
     match (has(FarEnd::Open), has(FarEnd::Short), has(FarEnd::Load)) {
-        (true, false, false) => Some(
-            "a sweep with the load at the far end would tell the impedance apart from the plugs",
-        ),
-        (true, false, true) => Some("a sweep with the far end shorted would tell more of the loss"),
+        (true, false, false) => {
+            Some("a sweep with the load at the far end would separate the impedance from the plugs")
+        }
+        (true, false, true) => {
+            Some("a sweep with the far end shorted would give the loss more accurately")
+        }
         (false, _, true) => Some("a sweep with the far end open would give delay and loss"),
         (false, true, false) => Some("a sweep with the far end open completes the open/short pair"),
         _ => None,

@@ -35,13 +35,15 @@ fn dent(there: Uncertain, whole: Uncertain) -> String {
     let percent = 100.0 * change.abs();
     if change < 0.0 {
         format!(
-            "geometry: the impedance falls by {percent:.0} % over a few centimetres and no loss comes \
-             with it, as where the shield is pressed inwards: crushed, kinked, a clamp too tight"
+            "geometry: the impedance falls by {percent:.0} % over a few centimetres without \
+             extra loss, as where the shield is pressed inwards: crushed, kinked, or clamped too \
+             tightly"
         )
     } else {
         format!(
-            "geometry: the impedance rises by {percent:.0} % over a few centimetres and no loss comes \
-             with it, as where the shield stands off or is opened: pulled back, stretched, a repair"
+            "geometry: the impedance rises by {percent:.0} % over a few centimetres without \
+             extra loss, as where the shield stands off or is opened: pulled back, stretched, or \
+             repaired"
         )
     }
 }
@@ -50,8 +52,8 @@ fn dent(there: Uncertain, whole: Uncertain) -> String {
 fn wet(there: Uncertain, whole: Uncertain) -> String {
     let ratio = there.value / whole.value;
     format!(
-        "dielectric: the impedance falls by {:.0} % and the wave is slower there by as much, as a \
-         permittivity {:.0} % higher makes it, and loss comes with it: water",
+        "dielectric: impedance and velocity both fall by {:.0} %, as with a permittivity {:.0} % \
+         higher, and the loss rises: water",
         100.0 * (1.0 - ratio),
         100.0 * (ratio.powi(-2) - 1.0)
     )
@@ -60,8 +62,8 @@ fn wet(there: Uncertain, whole: Uncertain) -> String {
 fn joint(event: &Event) -> String {
     let ohm = event.series_ohm.map_or(0.0, |r| r.value);
     format!(
-        "contact: {} ohm in series at every frequency alike, which neither geometry nor dielectric \
-         makes: oxide, a cold joint, broken strands, a loose centre pin",
+        "contact: {} ohm in series, the same at every frequency, which neither geometry nor \
+         dielectric causes: oxide, a cold joint, broken strands, or a loose centre pin",
         significant(ohm, 2)
     )
 }
@@ -76,23 +78,23 @@ fn repeat(event: &EventFound) -> Option<String> {
     let ohm = |u95: Option<f64>| u95.map(|u95| significant(TWO_SWEEPS * u95, 2));
     match event.kind {
         EventKind::Joint => Some(format!(
-            "flex the cable at {place} and sweep again: a bad contact moves its resistance by more \
-             than the {} ohm that two such sweeps tell apart, a dent moves nothing",
+            "flex the cable at {place} and sweep again: a bad contact changes by more than the \
+             {} ohm that two such sweeps resolve, and a dent does not change",
             ohm(event.u95_series_ohm)?
         )),
         EventKind::Wet => Some(format!(
-            "dry it in the warm with the plugs open, and sweep again: if the impedance at {place} \
-             rises by more than the {} ohm that two such sweeps tell apart, it was water",
+            "dry it in a warm place with the plugs open, and sweep again: if the impedance at \
+             {place} rises by more than the {} ohm that two such sweeps resolve, it was water",
             ohm(event.u95_impedance_ohm)?
         )),
         EventKind::Dent => Some(format!(
-            "flex the cable at {place} and sweep again: a dent stays within the {} ohm that two such \
-             sweeps tell apart; what moves more is a kink that works, or a contact",
+            "flex the cable at {place} and sweep again: a dent stays within the {} ohm that two \
+             such sweeps resolve; a larger change means a moving kink or a bad contact",
             ohm(event.u95_impedance_ohm)?
         )),
         EventKind::Unknown => Some(format!(
-            "flex the cable at {place}, sweep again and let `compare` say what moved: what moves is \
-             contact, what stays is geometry or water"
+            "flex the cable at {place}, sweep again, and compare: what changes is a contact, \
+             what stays is geometry or water"
         )),
         EventKind::Open | EventKind::Short => Some(
             "flex the cable there and sweep again: an end that comes and goes is a broken joint, not a cut"

@@ -58,7 +58,7 @@ fn load_not_measured(bench: &Bench, finding: &Finding) -> Option<Warning> {
     Some(Warning::new(
         WarningCode::LoadNotMeasured,
         format!(
-            "the calibration load was not measured and is taken as {}; every impedance scales with it{dominates}",
+            "the calibration load was not measured and is assumed to be {}; every impedance scales with it{dominates}",
             format_uncertain(bench.kit_load.ohm, "ohm")
         ),
     ))
@@ -94,7 +94,7 @@ fn reflection_above_one(bench: &Bench) -> Option<Warning> {
         Warning::new(
             WarningCode::ReflectionAboveOne,
             format!(
-                "`{label}` reflects more than all at {}: calibrate again, and do not believe small losses",
+                "`{label}` reflects more than 1 at {}: calibrate again, and do not trust small losses",
                 format_frequency(freq_hz)
             ),
         )
@@ -132,7 +132,7 @@ fn loss_below_visible(finding: &Finding) -> Option<Warning> {
         Warning::new(
             WarningCode::LossBelowVisible,
             format!(
-                "loss at {} is within its own interval of nought: this piece is too short to show it",
+                "the loss at {} is smaller than its interval: this piece is too short to show it",
                 hidden.join(", ")
             ),
         )
@@ -155,8 +155,9 @@ fn line_not_uniform(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
         Warning::new(
             WarningCode::LineNotUniform,
             format!(
-                "a uniform line leaves {left:.3} of the reflection unexplained where calibration \
-                 leaves about {expected:.3}: something along the cable, a poor plug, or a far end other than stated"
+                "a uniform line leaves {left:.3} of the reflection unexplained, where \
+                 calibration leaves about {expected:.3}: something along the cable, a poor plug, \
+                 or a far end other than stated"
             ),
         )
     })

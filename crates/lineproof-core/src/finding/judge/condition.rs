@@ -41,8 +41,8 @@ pub fn judge(
 fn reason(event: &EventFound) -> String {
     if event.by_tape_alone {
         return format!(
-            "the far end stands at {}, nearer than the tape has it: the cable ends early, or it is \
-             no cable of the marked velocity factor",
+            "the far end is at {}, nearer than the tape says: the cable ends early, or it does \
+             not have the marked velocity factor",
             place(event)
         );
     }
@@ -76,8 +76,8 @@ fn excess_loss(bench: &Bench, estimate: &Estimate, finding: &Finding) -> Option<
         return None;
     }
     Some(format!(
-        "loss at {} is {}, {:.1} times the {marked_db:.2} dB of the marking: conductors corroded or \
-         broken in part, water, or another type",
+        "the loss at {} is {}, {:.1} times the {marked_db:.2} dB of the marking: corroded or \
+         partly broken conductors, water, or another type",
         format_frequency(at_hz),
         format_uncertain(found, "dB"),
         found.value / marked_db

@@ -82,9 +82,7 @@ impl Criteria {
         let wrong = |n: f64| !(n.is_finite() && n > 0.0);
         let mut numbers = criteria.numbers().into_iter();
         match numbers.find(|(_, number)| number.is_some_and(wrong)) {
-            Some((name, Some(n))) => {
-                Err(format!("`{name}` is {n}: expected a number above nought"))
-            }
+            Some((name, Some(n))) => Err(format!("`{name}` is {n}: expected a number above zero")),
             _ => Ok(criteria),
         }
     }

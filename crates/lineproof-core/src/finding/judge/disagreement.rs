@@ -114,7 +114,7 @@ impl Disagreement {
             Read::Loss(_) => (" as loss", "dB"),
         };
         let text = format!(
-            "{} gives {}{what}, all sweeps together {} at {}: {}",
+            "{} gives {}{what}, the fit to all sweeps {} at {}: {}",
             self.method,
             format_uncertain(self.found, unit),
             format_uncertain(self.joint, unit),
@@ -126,17 +126,17 @@ impl Disagreement {
 
     fn reason(&self, estimate: &Estimate, again: &Again, unit: &str) -> String {
         let Some(whole) = self.in_reports(&again.whole) else {
-            return "the sweeps as the fit has them do not serve this method".to_owned();
+            return "the fitted sweeps do not support this method".to_owned();
         };
         let apart = whole - self.joint.value;
         let not_fitted = self.method == Method::TwoPort;
         if apart.abs() < MOST_OF_IT * (self.found.value - self.joint.value).abs() {
             if not_fitted {
-                return "what port 2 reads of itself, its match included, which the joint fit does not use"
+                return "the reading at port 2, its match included, which the fit does not use"
                     .to_owned();
             }
             return format!(
-                "free of noise it would read {} {unit}, so the readings that it picked are to blame",
+                "without noise it would read {} {unit}, so the noise of its readings is to blame",
                 significant(whole, 4)
             );
         }
@@ -153,7 +153,7 @@ impl Disagreement {
                 cause(part, estimate, self),
                 significant(self.joint.value + left, 4)
             ),
-            _ => "no single thing that the fit found explains it".to_owned(),
+            _ => "no single effect in the fit explains it".to_owned(),
         }
     }
 
@@ -189,14 +189,19 @@ fn cause(part: Part, estimate: &Estimate, of: &Disagreement) -> String {
                     significant(plug.impedance_ohm, 2)
                 )
             });
-            format!("the plugs count as cable, {near} at the near end and {far} at the far end by the fit")
+            format!(
+                "the plugs count as cable: {near} at the near end and {far} at the far end in the fit"
+            )
         }
-        Part::Calibration => "what calibration and connections leave of the analyser's errors".to_owned(),
-        Part::FarEnd => "the far end is not the ideal one that it takes (value and parasitics of the load, fringing of the open)".to_owned(),
-        Part::SecondPort => "the match of port 2, which calibration leaves".to_owned(),
-        Part::Unevenness => "the impedance is not the same all along the cable".to_owned(),
+        Part::Calibration => "the analyser's errors after calibration and connection".to_owned(),
+        Part::FarEnd => {
+            "the far end is not ideal (value and parasitics of the load, fringing of the open)"
+                .to_owned()
+        }
+        Part::SecondPort => "the match of port 2 after calibration".to_owned(),
+        Part::Unevenness => "the impedance varies along the cable".to_owned(),
         Part::Mismatch => format!(
-            "the cable is {} ohm, not that of the reference",
+            "the cable is {} ohm, not the reference impedance",
             significant(estimate.impedance_ohm(of.at_hz).value, 3)
         ),
         Part::Points => "the points lie too far apart to read between them".to_owned(),

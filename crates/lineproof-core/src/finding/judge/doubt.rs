@@ -34,8 +34,8 @@ pub fn undetermined(bench: &Bench, estimate: &Estimate, events: &[EventFound]) -
     if !estimate.converged() {
         return Some(Warning::new(
             WarningCode::NotConverged,
-            "impedance, delay and loss are not stated: the fit of one cable to all sweeps has not \
-             come to rest, so its numbers are no minimum; the methods by themselves stand",
+            "impedance, delay and loss are not stated: the fit of one cable to all sweeps did \
+             not converge; the methods by themselves remain valid",
         ));
     }
     no_cable(bench)
@@ -51,9 +51,10 @@ fn no_cable(bench: &Bench) -> Option<Warning> {
     Some(Warning::new(
         WarningCode::NoCable,
         format!(
-            "impedance, delay and loss are not stated: what `{label}` shows is at most {} long one way, \
-             and a cable with its plugs is longer than {}: nothing was screwed on, or a part of the kit, \
-             or a pin is broken in the near plug; connect the cable and sweep again",
+            "impedance, delay and loss are not stated: what `{label}` shows is at most {} long \
+             one way, and a cable with its plugs is longer than {}: nothing was connected, or a \
+             part of the kit, or a pin is broken in the near plug; connect the cable and sweep \
+             again",
             format_delay(longest_s),
             format_delay(SHORTEST_CABLE_S),
         ),
@@ -83,9 +84,9 @@ fn loaded_sweeps_differ(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     Some(Warning::new(
         WarningCode::LoadedSweepsDiffer,
         format!(
-            "impedance, delay and loss are not stated: `{}` and `{}` are not of one cable in one state, \
-             and loaded sweeps alone hardly show where it ends; tighten what is loose, sweep again, \
-             and add a sweep with the far end open",
+            "impedance, delay and loss are not stated: `{}` and `{}` do not show one cable in \
+             one state, and loaded sweeps alone hardly show where it ends; tighten what is \
+             loose, sweep again, and add a sweep with the far end open",
             first.label, again.label
         ),
     ))
@@ -111,16 +112,17 @@ fn far_end_contradicted(bench: &Bench, events: &[EventFound]) -> Option<Warning>
         return None;
     }
     let length = if bench.length_m.is_none() {
-        "; with the length by tape a break on the way could be told from that"
+        "; the length by tape would distinguish this from a break on the way"
     } else {
         ""
     };
     Some(Warning::new(
         WarningCode::FarEndContradicted,
         format!(
-            "impedance, delay and loss are not stated: `{label}` was given as {declared} and looks like \
-             {seen}, and no fault before the far end explains it: a wrong file, a far end that was not \
-             made so, or a fault at the very end{length}; if the file is right, say that its far end was {seen}"
+            "impedance, delay and loss are not stated: `{label}` was declared {declared} but \
+             looks like {seen}, and no fault before the far end explains it: a wrong file, \
+             another far end, or a fault at the very end{length}; if the file is right, declare \
+             its far end as {seen}"
         ),
     ))
 }
@@ -171,9 +173,9 @@ fn delay_ambiguous(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     Some(Warning::new(
         WarningCode::DelayAmbiguous,
         format!(
-            "impedance, delay and loss are not stated: the points lie so far apart that a delay of \
-             {}{more} would be as good{by_tape_text} (the fit took {}); a second sweep with a step \
-             of {} or less decides",
+            "impedance, delay and loss are not stated: the points lie so far apart that a delay \
+             of {}{more} would fit as well{by_tape_text} (the fit used {}); a second sweep with \
+             a step of {} or less decides",
             list.join(", "),
             format_delay(found_s),
             format_frequency((step_hz / 1e4).floor().max(1.0) * 1e4),
@@ -187,9 +189,9 @@ pub fn steel_core(estimate: &Estimate) -> Option<Warning> {
     Some(Warning::new(
         WarningCode::SteelCore,
         format!(
-            "the conductor loss at {} is {} times what a copper cable with this loss at 100 MHz has: \
-             copper-clad steel, most likely, or a shield of bare foil; fine at UHF, poor below 10 MHz, \
-             and nothing is said of frequencies below the sweep",
+            "the conductor loss at {} is {} times that of a copper cable with this loss at 100 \
+             MHz: most likely copper-clad steel, or a shield of bare foil; good at UHF, poor \
+             below 10 MHz; no values are extrapolated below the sweep",
             format_frequency(steel.freq_hz),
             significant(steel.excess.value, 2),
         ),

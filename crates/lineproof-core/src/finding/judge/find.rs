@@ -180,7 +180,7 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
         finding.warnings.push(Warning::new(
             WarningCode::FrequencyNotCovered,
             format!(
-                "at {} the law of the line carries impedance and loss on: the sweeps cover {} to {}",
+                "values at {} are extrapolated: the sweeps cover {} to {}",
                 format_frequency(f),
                 format_frequency(low),
                 format_frequency(high)

@@ -74,17 +74,17 @@ fn sentence(by_caliper: Uncertain, by_sweeps: Option<Uncertain>) -> String {
         format_uncertain(by_caliper, "ohm")
     );
     let Some(sweeps) = by_sweeps else {
-        return format!("{caliper}; the length by tape would let the sweeps be set beside it");
+        return format!("{caliper}; give the length by tape to compare the sweeps with it");
     };
     let found = format!("{caliper}, the sweeps {}", format_uncertain(sweeps, "ohm"));
     let meaning = if sweeps.agrees_with(by_caliper) {
-        "the impedance is that of these diameters and this dielectric, and no fault"
+        "the diameters and the dielectric explain the impedance; it is not a fault"
     } else if sweeps.value < by_caliper.value {
-        "along the cable it is less than where the caliper was: conductor off centre, shield pressed \
-         inwards, or a tape that reads long"
+        "the cable as a whole has less than at the caliper: conductor off centre, shield pressed \
+         inwards, or a length that is too long"
     } else {
-        "along the cable it is more than where the caliper was: shield standing off, a thinner \
-         conductor, or a tape that reads short"
+        "the cable as a whole has more than at the caliper: shield standing off, a thinner \
+         conductor, or a length that is too short"
     };
     format!("{found}: {meaning}")
 }

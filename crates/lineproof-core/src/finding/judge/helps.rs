@@ -79,27 +79,27 @@ fn words(measure: Measure) -> (Measurement, &'static str) {
         Measure::Sweep(FarEnd::Load) => (Measurement::Load, "a sweep with the load at the far end"),
         Measure::Repeat(FarEnd::Open) => (
             Measurement::RepeatOpen,
-            "the open sweep again, plugged in anew and kept beside the first,",
+            "a second open sweep after reconnecting, besides the first,",
         ),
         Measure::Repeat(FarEnd::Short) => (
             Measurement::RepeatShort,
-            "the shorted sweep again, plugged in anew and kept beside the first,",
+            "a second shorted sweep after reconnecting, besides the first,",
         ),
         Measure::Repeat(FarEnd::Load) => (
             Measurement::RepeatLoad,
-            "the loaded sweep again, plugged in anew and kept beside the first,",
+            "a second loaded sweep after reconnecting, besides the first,",
         ),
         Measure::Check(FarEnd::Open) => (
             Measurement::CheckOpen,
-            "the calibration's open swept again at the plane",
+            "the calibration's open measured again at the plane",
         ),
         Measure::Check(FarEnd::Short) => (
             Measurement::CheckShort,
-            "the calibration's short swept again at the plane",
+            "the calibration's short measured again at the plane",
         ),
         Measure::Check(FarEnd::Load) => (
             Measurement::CheckLoad,
-            "the calibration's load swept again at the plane",
+            "the calibration's load measured again at the plane",
         ),
         Measure::LoadByOhmmeter => (
             Measurement::LoadByOhmmeter,

@@ -191,11 +191,11 @@ fn slope(points: &[(f64, f64, f64)]) -> Option<(f64, f64)> {
 /// When to measure again, in days from the newest assay, and in a sentence.
 pub fn retest(assays: usize, changed: bool, trend: Option<Trend>) -> (f64, String) {
     if assays < 2 {
-        let text = "nothing to compare with yet: measure again in a year, and after storms, falls or floods";
+        let text = "no earlier assay to compare with: measure again in a year, and after storms, falls or floods";
         return (RETEST_DAYS, text.to_owned());
     }
     if changed {
-        let text = "it has changed: find out why, and measure again within a month";
+        let text = "the cable has changed: find out why, and measure again within a month";
         return (RETEST_AFTER_CHANGE_DAYS, text.to_owned());
     }
     match trend.filter(|t| t.db_per_year > t.u95_db_per_year) {

@@ -120,8 +120,8 @@ pub fn parts(estimate: &Estimate, at_hz: f64) -> Option<LossPartsFound> {
         u95_dielectric_db: dielectric.map(Uncertain::u95),
         reason: hidden.map(|what| {
             format!(
-                "the part of the {what} at {} is within its interval of nought: a longer piece or a \
-                 higher stop would show it",
+                "the {what} at {} is smaller than its interval: a longer piece or a higher stop \
+                 would show it",
                 format_frequency(at_hz)
             )
         }),

@@ -91,8 +91,8 @@ impl Comparison {
         let Some(marked) = marking.impedance_ohm else {
             if marking.velocity_factor.is_none() && marking.loss.is_none() {
                 self.remarks.push(
-                    "no figure to compare with: give what the data sheet says of impedance, velocity \
-                     factor or loss"
+                    "no figure to compare with: give the impedance, velocity factor or loss of \
+                     the data sheet"
                         .to_owned(),
                 );
             }
@@ -146,7 +146,7 @@ impl Comparison {
         let (low, high) = estimate.covered_hz();
         if !(low..=high).contains(&claim.at_hz) {
             self.remarks.push(format!(
-                "loss is claimed at {}, which the sweeps do not reach: not compared",
+                "the the loss is claimed at {}, which the sweeps do not reach: not compared",
                 format_frequency(claim.at_hz)
             ));
             return;
@@ -159,7 +159,7 @@ impl Comparison {
             self.differ(Quantity::Loss, marked, found, "dB");
         } else if excess > (LOSS_REMARK * marked).max(found.u95()) {
             self.remarks.push(format!(
-                "loss at {} is {} where the marking makes it {marked:.2} dB for this piece",
+                "the loss at {} is {}, where the marking gives {marked:.2} dB for this piece",
                 format_frequency(claim.at_hz),
                 format_uncertain(found, "dB")
             ));
@@ -218,8 +218,8 @@ fn agreement(finding: &Finding) -> String {
     match agreeing.len() {
         0 | 1 => String::new(),
         n => format!(
-            "{n} methods ({}) agree with one another and not with the marking: \
-             doubt the marking before the measurement",
+            "{n} methods ({}) agree with each other and not with the marking: doubt the marking \
+             rather than the measurement",
             agreeing.join("; ")
         ),
     }
@@ -241,16 +241,16 @@ fn cause(marking: &Marking, z0_ohm: f64, velocity_factor: f64, u95_velocity_fact
         (z0_ohm / velocity_factor / (marked_z / marked_vf) - 1.0).abs() <= IMPEDANCE_LIMIT;
     let verdict = match (same_dielectric, same_geometry) {
         (true, _) => {
-            "the dielectric is as marked and the diameters are not: another cable than named, or a careless make"
+            "the dielectric is as marked but the diameters are not: another cable than marked, or poor manufacture"
         }
         (false, true) => {
-            "the diameters are as marked and the dielectric is not: another filling, or water in it"
+            "the diameters are as marked but the dielectric is not: another dielectric, or water in it"
         }
         (false, false) => {
             "neither the diameters nor the dielectric are as marked: another type of cable"
         }
     };
-    format!("{found} where the marking has {as_marked:.2}; {verdict}")
+    format!("{found}, where the marking gives {as_marked:.2}; {verdict}")
 }
 
 /// D/d that belongs to impedance and velocity factor.

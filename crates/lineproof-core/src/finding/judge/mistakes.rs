@@ -81,8 +81,8 @@ fn out_of_line(ended: &EndedSweep) -> Vec<Warning> {
         found.push(Warning::new(
             WarningCode::Interference,
             format!(
-                "`{}` has points off its own curve by up to {} at {}{more}: a transmitter nearby, most \
-                 likely; filter, wait or move, and sweep again",
+                "`{}` has points off its curve by up to {} at {}{more}: most likely a \
+                 transmitter nearby; filter, wait or move, and sweep again",
                 ended.label,
                 significant(largest.size, 2),
                 at.join(", ")
@@ -93,8 +93,8 @@ fn out_of_line(ended: &EndedSweep) -> Vec<Warning> {
         Warning::new(
             WarningCode::ContactLost,
             format!(
-                "`{}` jumps between {} and {} by up to {}: contact came and went while it ran; \
-                 tighten the plugs, keep still and sweep again",
+                "`{}` jumps between {} and {} by up to {}: contact came and went during the \
+                 sweep; tighten the plugs, do not move the cable, and sweep again",
                 ended.label,
                 format_frequency(burst.band_hz.0),
                 format_frequency(burst.band_hz.1),
@@ -116,9 +116,9 @@ fn antenna_on(ended: &EndedSweep) -> Option<Warning> {
     Some(Warning::new(
         WarningCode::AntennaOn,
         format!(
-            "`{}` was taken as {} and reflects only {} at {}: an antenna or filter was left on; what \
-             the readings beside its bands say of the loss is an upper limit, take it off and \
-             sweep again",
+            "`{}` was taken as {} but reflects only {} at {}: an antenna or filter is still \
+             connected; readings outside its bands give an upper limit for the loss; disconnect \
+             it and sweep again",
             ended.label,
             ended.far_end,
             significant(deepest.reflection, 2),
@@ -155,8 +155,8 @@ fn repeats_differ(bench: &Bench, finding: &Finding) -> Vec<Warning> {
         Some(Warning::new(
             WarningCode::RepeatsDiffer,
             format!(
-                "`{}` and `{}` differ by {} {at} although the far end is the same: a loose joint, or \
-                 something was moved; tighten, flex and sweep again",
+                "`{}` and `{}` differ by {} {at} although the far end is the same: a loose \
+                 joint, or the cable moved; tighten, flex and sweep again",
                 first.label,
                 again.label,
                 significant(place.size, 2)
@@ -194,9 +194,9 @@ fn far_load_differs(bench: &Bench, finding: &Finding) -> Option<Warning> {
         Some(Warning::new(
             WarningCode::FarLoadDiffers,
             format!(
-                "at its lowest points `{}` shows {found} ohm at the far end where {} ohm was stated: \
-                 the load, not the cable; measure it and state its value, or look whether a joint \
-                 adds resistance",
+                "at its lowest points `{}` shows {found} ohm at the far end, where {} ohm was \
+                 stated: the load, not the cable; measure it and state its value, or check \
+                 whether a joint adds resistance",
                 ended.label,
                 significant(other.stated_ohm, 3)
             ),
@@ -211,8 +211,9 @@ fn constant_loss(bench: &Bench) -> Option<Warning> {
             Warning::new(
                 WarningCode::LossConstant,
                 format!(
-                    "`{label}` loses {} dB that does not fall with frequency: adapters or a jumper in the \
-                     path; connect the two ports without the cable, and take that out",
+                    "`{label}` has {} dB of loss that does not fall with frequency: adapters or \
+                     a jumper in the path; connect the two ports without the cable, and \
+                     normalise to that",
                     significant(loss.value, 2)
                 ),
             )
@@ -231,8 +232,8 @@ fn unit_slip(bench: &Bench, finding: &Finding) -> Option<Warning> {
     Some(Warning::new(
         WarningCode::UnitSlip,
         format!(
-            "the loss found, {} dB/100m, is {} times the claimed {} dB/100m: perhaps {}; check the \
-             sheet's unit before the cable is blamed",
+            "the loss found, {} dB/100m, is {} times the claimed {} dB/100m: perhaps {}; check \
+             the unit of the data sheet before you blame the cable",
             significant(found, 3),
             significant(found / claim.db_per_100m, 3),
             claim.db_per_100m,
@@ -246,9 +247,9 @@ fn kink(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     Some(Warning::new(
         WarningCode::KinkInBand,
         format!(
-            "around {} the sweeps leave the curve of any line by {}: current on the outside of the cable \
-             or the analyser's lead, most likely; choke the lead, move off the bench, keep hands away, \
-             and sweep again",
+            "around {} the sweeps depart from the curve of any line by {}: most likely common- \
+             mode current on the cable or the analyser's lead; choke the lead, move away from \
+             metal, keep your hands off, and sweep again",
             format_frequency(kink.at_hz),
             significant(kink.size, 2)
         ),
@@ -261,8 +262,8 @@ fn periodic(bench: &Bench, estimate: &Estimate, finding: &Finding) -> Option<War
     Some(Warning::new(
         WarningCode::PeriodicDamage,
         format!(
-            "reflections of {} add up in a narrow band at {}: the cable has a regular defect every {}, from \
-             how it was made, clamped or wound",
+            "reflections of {} add up in a narrow band at {}: the cable has a regular defect \
+             every {}, from manufacture, clamps or winding (structural return loss)",
             significant(periodic.size, 2),
             format_frequency(periodic.at_hz),
             format_length(scale.from_near_m(2.0 * periodic.spacing_s))
@@ -276,8 +277,8 @@ fn port_mismatch(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
         Warning::new(
             WarningCode::PortMismatch,
             format!(
-                "port 2's match puts a ripple of {} dB (rms) on the transmission: put 6 to 10 dB pads on \
-                 both ports, calibrate with them and sweep again",
+                "the match of port 2 causes a ripple of {} dB (rms) in the transmission: put 6 \
+                 to 10 dB pads on both ports, calibrate with them, and sweep again",
                 significant(ripple_db, 2)
             ),
         )
@@ -296,8 +297,9 @@ fn adapter_in_length(estimate: &Estimate, finding: &Finding) -> Option<Warning> 
         Warning::new(
             WarningCode::AdapterInLength,
             format!(
-                "at the {end} end {} ps of another impedance ({} ohm) count as cable, {} mm of air: an adapter \
-                 or a tee; calibrate at its cable side, or sweep two lengths and take the difference",
+                "at the {end} end, {} ps of another impedance ({} ohm) count as cable, {} mm of \
+                 air: an adapter or a tee; calibrate on its cable side, or sweep two lengths and \
+                 use the difference",
                 significant(1e12 * plug.delay_s, 2),
                 significant(plug.impedance_ohm, 2),
                 significant(air_mm, 2)
@@ -317,9 +319,9 @@ fn lossy_dielectric(finding: &Finding) -> Option<Warning> {
         Warning::new(
             WarningCode::DielectricLossy,
             format!(
-                "the part of the loss that grows with frequency makes a loss tangent of {}, and no sound \
-                 dielectric of a cable has more than 0.001: water, most likely; dry it, sweep again, and \
-                 compare",
+                "the loss that grows in proportion to frequency means a loss tangent of {}, and \
+                 a sound cable dielectric has at most 0.001: most likely water; dry it, sweep \
+                 again, and compare",
                 significant(tan_delta(loss_db), 2)
             ),
         )

@@ -97,7 +97,7 @@ pub fn find(finding: &mut Finding, look: &Observed, own: Option<&OwnTypes>) {
             .first()
             .is_none_or(|t| t.probability < 0.95 || !t.same_as.is_empty());
         if others {
-            let text = format!("to tell the types apart, {}", separator.what);
+            let text = format!("to distinguish the types, {}", separator.what);
             finding.advice.push(text.into());
         }
     }

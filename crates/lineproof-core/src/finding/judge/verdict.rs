@@ -63,7 +63,7 @@ fn checked(
         add(
             Criterion::ImpedanceTolerance,
             format!(
-                "impedance {:.1} ohm, {system} ± {limit:.1} ohm wanted",
+                "impedance {:.1} ohm, limit {system} ± {limit:.1} ohm",
                 z.ohm
             ),
             off - z.u95_ohm <= limit,
@@ -74,7 +74,7 @@ fn checked(
         add(
             Criterion::VelocityTolerance,
             format!(
-                "velocity factor {:.3}, {claimed} ± {limit:.3} wanted",
+                "velocity factor {:.3}, limit {claimed} ± {limit:.3}",
                 vf.ratio
             ),
             (vf.ratio - claimed).abs() - vf.u95 <= limit,
@@ -89,7 +89,7 @@ fn checked(
                 Criterion::LossExcessDb
             },
             format!(
-                "loss {:.2} dB at {}, up to {:.2} dB wanted",
+                "loss {:.2} dB at {}, limit {:.2} dB",
                 excess.found.value,
                 format_frequency(excess.at_hz),
                 excess.marked_db + limit
@@ -104,7 +104,7 @@ fn checked(
         add(
             Criterion::MostLossDb,
             format!(
-                "loss {:.2} dB at {}, up to {most} dB wanted",
+                "loss {:.2} dB at {}, limit {most} dB",
                 loss.value,
                 format_frequency(at_hz)
             ),
@@ -136,7 +136,7 @@ fn decided(
         let why = if doubt::is_bare_port(finding) {
             "connect the cable and sweep again"
         } else {
-            "the sweeps do not determine the cable: see the warnings for what went wrong"
+            "the sweeps do not determine the cable: the warnings say what went wrong"
         };
         return (Action::MeasureAgain, vec![why.to_owned()]);
     }
@@ -162,13 +162,13 @@ fn decided(
         return (Action::UseElsewhere, elsewhere(estimate, finding, purpose));
     }
     if fails(&Criterion::MostLossDb) {
-        let text = "too much loss for this use: a shorter run, or a lower frequency";
+        let text = "too much loss for this use: use a shorter run or a lower frequency";
         return (Action::UseElsewhere, vec![text.to_owned()]);
     }
     let why = if checked.is_empty() {
-        "nothing speaks against it"
+        "nothing was found against it"
     } else {
-        "it keeps to every criterion that could be checked"
+        "it passes every criterion that could be checked"
     };
     (Action::Keep, vec![why.to_owned()])
 }
@@ -181,13 +181,13 @@ fn lossy(finding: &Finding, checked: &[CriterionFound]) -> (Action, Vec<String>)
         .any(|c| matches!(c.name, Criterion::LossExcess | Criterion::LossExcessDb) && !c.passed);
     if failed {
         reasons.push(
-            "renew the plugs and sweep again; if the loss stays, it is in the cable".to_owned(),
+            "renew the plugs and sweep again; if the loss remains, it is in the cable".to_owned(),
         );
         (Action::Discard, reasons)
     } else {
         reasons.push(
-            "of so short a piece the loss costs little: good for short or low-frequency use; flex \
-             it and repeat, a loss that changes is in the braid or a plug"
+            "on such a short piece the loss matters little: good for short or low-frequency use; \
+             flex it and repeat: a loss that changes is in the braid or a plug"
                 .to_owned(),
         );
         (Action::UseElsewhere, reasons)
@@ -209,14 +209,14 @@ fn elsewhere(estimate: Option<&Estimate>, finding: &Finding, purpose: Purpose) -
         .min_by(|a, b| (a - z.ohm).abs().total_cmp(&(b - z.ohm).abs()))
         .unwrap_or(system);
     let place = if (fits / z.ohm - 1.0).abs() < 0.05 {
-        format!("in a {fits}-ohm system, or as a section for matching")
+        format!("in a {fits}-ohm system, or as a matching section")
     } else {
-        "as a section for matching".to_owned()
+        "as a matching section".to_owned()
     };
     vec![
         format!(
-            "{:.0} ohm in a {system}-ohm system at {}: SWR {} at the near end, {} more loss than a \
-             matched line; at the worst length SWR {:.2} and {:.2} dB by mismatch",
+            "{:.0} ohm in a {system}-ohm system at {}: VSWR {} at the near end, {} more loss \
+             than a matched line; at the worst length VSWR {:.2} and {:.2} dB mismatch loss",
             z.ohm,
             format_frequency(at_hz),
             span(cost.input_swr, 2, ""),
@@ -268,7 +268,9 @@ fn repair(finding: &Finding, criteria: &Criteria) -> (Action, Vec<String>) {
         .collect();
     reasons.push(format!("what remains: {}", list.join(" and ")));
     if seen_m.is_none() {
-        reasons.push("what lies beyond the fault was not seen: sweep it from the other end".into());
+        reasons.push(
+            "the sweeps do not show what lies beyond the fault: sweep from the other end".into(),
+        );
     }
     reasons.push("fit new plugs and assay each piece again".to_owned());
     (Action::Repair, reasons)
@@ -288,8 +290,8 @@ fn find_the_place(event: &EventFound) -> String {
         format!(" (at {:.1} % of the way to the far end)", 100.0 * share)
     });
     format!(
-        "{}{way}: too vague to cut; measure the length between the plugs, or give the velocity \
-         factor, and the place follows",
+        "{}{way}: too uncertain to cut; measure the length between the plugs, or give the \
+         velocity factor",
         event.sentence()
     )
 }
@@ -302,7 +304,7 @@ fn what_to_do(fault: &FaultAt, length_m: Option<f64>) -> String {
     let begin = (fault.at_m - half).max(0.0);
     let end = length_m.map_or(fault.at_m + half, |l| (fault.at_m + half).min(l));
     match fault.kind {
-        EventKind::Splice => format!("part the two cables at {:.2} m", fault.at_m),
+        EventKind::Splice => format!("separate the two cables at {:.2} m", fault.at_m),
         EventKind::Wet => format!(
             "dry it and sweep again, or cut out {begin:.2} to {end:.2} m: wet foam does not recover"
         ),

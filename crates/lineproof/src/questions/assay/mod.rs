@@ -1,4 +1,5 @@
-//! From all sweeps of one cable: impedance, delay, loss, and whether the jacket is right.
+//! Analyse the sweeps of one cable: impedance, delay, loss, faults, and whether the marking is
+//! right.
 
 mod verb;
 
@@ -12,7 +13,7 @@ use crate::cli::assay::{AssayArgs, EXAMPLES};
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "assay",
-    about: "From all sweeps of one cable: impedance, delay, loss, and whether the jacket is right",
+    about: "Analyse the sweeps of one cable: impedance, delay, loss, faults, and whether the marking is right",
     examples: EXAMPLES,
     arguments: AssayArgs::augment_args,
     print: |matches| verb(matches, verb::assay),

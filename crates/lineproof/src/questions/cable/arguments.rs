@@ -22,10 +22,10 @@ pub struct SourceArgs {
     /// Type from the catalogue
     #[arg(long = "type", value_name = "TYPE")]
     type_name: Option<String>,
-    /// Finding of an assay, as `assay --json` prints it
+    /// Finding that `assay --json` printed
     #[arg(long, value_name = "FILE")]
     finding: Option<PathBuf>,
-    /// Cable of the shelf, by its newest finding
+    /// Cable of the shelf, with its newest finding
     #[arg(long, value_name = "TAG")]
     shelved: Option<String>,
     #[command(flatten)]
@@ -44,7 +44,7 @@ pub struct SourceArgs {
     /// Two-port sweep from end to end
     #[arg(long, value_name = "FILE")]
     through: Vec<PathBuf>,
-    /// Type whose ratings hold for a cable that was assayed
+    /// Type whose ratings apply to an assayed cable
     #[arg(long, value_name = "TYPE")]
     rated_as: Option<String>,
     /// Your own types, in TOML

@@ -26,7 +26,7 @@ pub struct Source {
     pub shelved: Option<OnShelf>,
     /// Sweeps with what is known about them.
     pub sweeps: Option<AssayRequest>,
-    /// Type whose ratings hold for a cable that was assayed.
+    /// Type whose ratings apply to an assayed cable.
     pub rated_as: Option<String>,
     /// File with a person's own types.
     pub own_types: Option<PathBuf>,
@@ -48,7 +48,7 @@ pub struct OnShelf {
 #[non_exhaustive]
 pub enum SourceError {
     /// Nothing or more than one thing was said.
-    #[error("say which cable: one of --type, --finding, --shelved, or its sweeps")]
+    #[error("name the cable: one of --type, --finding, --shelved, or its sweeps")]
     Which,
     /// A file that can't be read.
     #[error("cannot read `{path}`")]
@@ -78,7 +78,7 @@ pub enum SourceError {
     #[error(transparent)]
     Shelf(#[from] ShelfError),
     /// No shelf.
-    #[error("this platform has no usual place for the shelf")]
+    #[error("this platform has no default place for the shelf")]
     NoShelf,
     /// A shelved cable that was never assayed.
     #[error("`{0}` has no finding on the shelf")]
@@ -111,7 +111,7 @@ impl SourceError {
             Self::Cable(error) => error.help().map(str::to_owned),
             Self::Gather(error) => error.help(Surface::Terminal),
             Self::Shelf(error) => error.help(),
-            Self::NoShelf => Some("say where it is with --shelf FILE".to_owned()),
+            Self::NoShelf => Some("give the file with --shelf FILE".to_owned()),
             _ => None,
         }
     }

@@ -21,27 +21,27 @@ Examples:
   lineproof compare --before still.s1p --after flexed.s1p --length 12.40m --json
   lineproof compare --before open:a.s1p --after open:b.s1p --load-ohms 49.97
 
-Far ends are judged from data and name; open:FILE, short:FILE, load:FILE and through:FILE say them.
+Data and name show the far end; open:FILE, short:FILE, load:FILE and through:FILE state it.
 Sweeps with the same far end are compared point by point.";
 
 /// Arguments of `compare`.
 #[derive(Args, Debug)]
 pub(crate) struct CompareArgs {
-    /// Sweeps of the first time
+    /// Earlier sweeps
     #[arg(long, value_name = "FILE", num_args = 1.., required = true)]
     before: Vec<String>,
-    /// Sweeps of the second time
+    /// Later sweeps
     #[arg(long, value_name = "FILE", num_args = 1.., required = true)]
     after: Vec<String>,
-    /// The two were calibrated with different loads, so the load's error does not cancel
+    /// The calibrations used different loads, so the load's error does not cancel
     #[arg(long)]
     other_load: bool,
-    /// The cable had the same temperature both times; else 5 K are allowed for
+    /// The temperature was the same both times; otherwise 5 K are allowed for
     #[arg(long)]
     same_temperature: bool,
     #[command(flatten)]
     facts: SaidArgs<Compare>,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long, help_heading = "Output")]
     json: bool,
 }

@@ -64,7 +64,7 @@ pub struct CompareRequest {
     pub other_load: bool,
     /// Whether the cable had the same temperature both times.
     pub same_temperature: bool,
-    /// Frequencies at which loss is compared besides the usual ones, Hz.
+    /// Further frequencies for the loss, Hz.
     pub frequencies_hz: Vec<f64>,
 }
 
@@ -259,7 +259,7 @@ fn compared(mut before: Gathered, mut after: Gathered, request: &CompareRequest)
     } else {
         comparison.warnings.push(Warning::new(
             WarningCode::NotCompared,
-            "neither set tells how long the cable is, and no --length does: places are not compared",
+            "neither the sweeps nor --length give the length of the cable: places are not compared",
         ));
     }
     conclude(&mut comparison);
@@ -438,7 +438,7 @@ fn place(changed: &Changed, scale: Scale) -> PlaceChanged {
                 format_length(at.u95())
             ),
         ),
-        Whereabouts::FarEnd => ("far end", "at the far end, or in the way there".to_owned()),
+        Whereabouts::FarEnd => ("far end", "at the far end, or on the way there".to_owned()),
     };
     let towards = changed.sign.map(|s| if s > 0.0 { "open" } else { "short" });
     let way = towards.map_or_else(String::new, |towards| match towards {
@@ -472,7 +472,7 @@ fn conclude(comparison: &mut Comparison) {
         .find(|q| q.quantity == "loss" && q.changed);
     if let Some(loss) = loss {
         comparison.advice.push(format!(
-            "the loss at {} changed by more than 5 K of warmth would change it: dry the cable, then flex \
+            "the loss at {} changed by more than 5 K would change it: dry the cable, then flex \
              it, and sweep after each",
             format_frequency(loss.at_hz)
         ));
@@ -484,14 +484,14 @@ fn conclude(comparison: &mut Comparison) {
         .find(|p| p.whereabouts == "along");
     if let Some(place) = moved {
         comparison.advice.push(format!(
-            "look at the cable around {} ({} there and back), move it and sweep again",
+            "inspect the cable around {} ({} round trip), move it and sweep again",
             format_length(place.at_m),
             format_delay(place.two_way_s)
         ));
     }
     if comparison.sweeps.is_empty() && compared {
         comparison.advice.push(
-            "a sweep with the same far end in both sets would show where a change is".to_owned(),
+            "sweeps with the same far end in both sets would show where a change is".to_owned(),
         );
     }
 }

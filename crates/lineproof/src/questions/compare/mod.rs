@@ -1,4 +1,4 @@
-//! What changed between two sets of sweeps of one cable, and where; on the bench, two cables of the
+//! Compare two sets of sweeps of one cable: what changed, and where; on the bench, two cables of the
 //! shelf or two assays of one.
 
 pub mod arguments;
@@ -16,7 +16,7 @@ use arguments::{CompareArgs, EXAMPLES};
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "compare",
-    about: "What changed between two sets of sweeps of one cable, and where",
+    about: "Compare two sets of sweeps of one cable: what changed, and where",
     examples: EXAMPLES,
     arguments: CompareArgs::augment_args,
     print: print::<CompareArgs>,

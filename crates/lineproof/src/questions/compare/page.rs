@@ -82,7 +82,7 @@ pub(super) async fn page(
         (parts::refused(refused.as_ref()))
         @match &pair {
             Some(pair) => (shown(pair, units)),
-            None => @if refused.is_none() { p.soft { "Their newest findings are set side by side. To compare two assays of one cable, go to its page, under “History”." } },
+            None => @if refused.is_none() { p.soft { "Compares their newest findings. To compare two assays of one cable, see “History” on its page." } },
         }
     };
     Ok(Frame::new("Compare", "/shelf").show(main))
@@ -150,7 +150,7 @@ fn side(shelf: &Shelf, tag: &str, assay: Option<&str>) -> Result<Side, Refusal> 
     };
     let found = found.ok_or_else(|| {
         Refusal::missing(format!("the cable `{}` has no such assay", cable.tag))
-            .help("assay it and keep it under this tag")
+            .help("assay it, and keep it under this tag")
     })?;
     Ok(Side {
         tag: cable.tag,
@@ -164,7 +164,7 @@ fn shown(pair: &Pair, units: Units) -> Markup {
     let (one, two) = (name(&pair.one), name(&pair.two));
     html! {
         @if pair.differences.is_empty() {
-            p.answer { "Nothing differs beyond the intervals." }
+            p.answer { "No difference exceeds the intervals." }
         } @else {
             h2 { "From " (one) " to " (two) }
             ul { @for difference in &pair.differences { li { (units.text(&difference.text)) } } }
@@ -260,13 +260,13 @@ fn row(name: &str, unit: &str, one: Value, two: Value) -> Markup {
 fn along(comparison: &Comparison) -> Markup {
     let warnings: Vec<String> = comparison.warnings.iter().map(|w| w.text.clone()).collect();
     html! {
-        h2 { "By the sweeps themselves" }
-        p { "The same load and the same length are assumed both times, so a change shows that the intervals above hide. "
+        h2 { "Judged from the sweeps" }
+        p { "The same load and length are assumed both times, so smaller changes show than the intervals above suggest. "
             (text::sentence(comparison)) }
         @if !comparison.quantities.is_empty() {
             div.wide tabindex="0" role="region" aria-label="Changes by the sweeps" {
                 table.list {
-                    caption { "What changed beyond what these sweeps can tell" }
+                    caption { "Changes that exceed the resolution of these sweeps" }
                     thead { tr {
                         th scope="col" { "Quantity" } th scope="col" { "At" } th.value scope="col" { "Before" } th.value scope="col" { "After" }
                         th.value scope="col" { "Change" } th scope="col" { span.hush { "Whether it counts" } }

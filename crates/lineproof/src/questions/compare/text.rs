@@ -65,7 +65,10 @@ fn text(comparison: &Comparison) -> String {
                 page.paragraph("  - ", &format!("{pair} they differ {}", place.text));
             }
             let cell = format_length(sweeps.cell_m);
-            page.paragraph("    ", &format!("changes closer than {cell} look as one"));
+            page.paragraph(
+                "    ",
+                &format!("changes closer than {cell} are not resolved"),
+            );
         }
     }
     list(
@@ -83,8 +86,8 @@ fn text(comparison: &Comparison) -> String {
 
 pub(crate) fn sentence(comparison: &Comparison) -> String {
     match comparison.changed {
-        None => "These sets of sweeps could not be compared; the warnings say why.".to_owned(),
-        Some(false) => "Nothing has changed beyond what these sweeps can tell.".to_owned(),
+        None => "These sets of sweeps cannot be compared; the warnings say why.".to_owned(),
+        Some(false) => "No change exceeds the resolution of these sweeps.".to_owned(),
         Some(true) => format!("Changed: {}.", what(comparison).join("; ")),
     }
 }
@@ -93,7 +96,7 @@ pub(crate) fn sentence(comparison: &Comparison) -> String {
 /// differ anywhere along it.
 pub(crate) fn nowhere(comparison: &Comparison) -> &'static str {
     if comparison.quantities.iter().any(|q| q.changed) {
-        "no place stands out, so the change is in the whole cable"
+        "no place stands out, so the whole cable changed"
     } else {
         "the same along the cable"
     }

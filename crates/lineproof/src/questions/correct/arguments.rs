@@ -24,8 +24,8 @@ Examples:
   lineproof correct --kit f75.toml --called-ideal --result-ohms 75 --de-embed pad.s2p tv.s1p
   lineproof correct --called-ideal --de-embed 120ps cable.s1p
 
-A kit file says what the standards are; its format is in docs/kits.md. Without one they are taken
-as an ordinary open, short and load, and the intervals are as wide as that.";
+A kit file describes the standards; docs/kits.md has its format. Without one, an ordinary open,
+short and load are assumed, and the intervals widen accordingly.";
 
 /// Arguments of `correct`.
 #[derive(Args, Debug)]
@@ -33,33 +33,33 @@ pub(crate) struct CorrectArgs {
     /// Sweeps to correct
     #[arg(value_name = "FILES", required = true)]
     files: Vec<PathBuf>,
-    /// What the standards are
+    /// Description of the standards (kit file)
     #[arg(long, value_name = "KIT")]
     kit: Option<PathBuf>,
-    /// Raw sweep of a standard, by its name in the kit; open, short and load without one
+    /// Raw sweep of a standard, by its name in the kit; open, short or load without a kit
     #[arg(long, value_name = "NAME=FILE", value_parser = standard, conflicts_with = "called_ideal")]
     standard: Vec<(String, PathBuf)>,
-    /// The sweeps were corrected by an analyser that took the kit's open, short and load as ideal
+    /// The analyser corrected the sweeps and took the kit's open, short and load for ideal
     #[arg(long)]
     called_ideal: bool,
-    /// Raw sweep of a long line of the kit's impedance that ends in a short or a load, in place of the
-    /// cable: its ripple shows what the calibration left
+    /// Raw sweep of a long line of the kit's impedance that ends in a short or a load; its ripple
+    /// shows what the calibration left
     #[arg(long, value_name = "FILE")]
     ripple: Vec<PathBuf>,
-    /// Two-port between the calibrated plane and the wanted one: a file, or an adapter such as
-    /// 120ps, 50ohm,120ps,0.03dB or sma-bnc; several from the analyser outwards
+    /// Two-port to de-embed behind the calibrated plane: a file, or an adapter such as 120ps,
+    /// 50ohm,120ps,0.03dB or sma-bnc; list several from the analyser outwards
     #[arg(long, value_name = "ADAPTER")]
     de_embed: Vec<String>,
-    /// How far two connections of one part may differ (95 %), as reflection
+    /// Repeatability of a connection (95 %), as reflection
     #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
     repeatability: Option<f64>,
-    /// Noise of one raw reading (95 %); judged from how rough the standards' sweeps are if not given
+    /// Noise of one raw reading (95 %); default: from the roughness of the standards' sweeps
     #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
     noise: Option<f64>,
-    /// How far the analyser may have drifted since its calibration (95 %), as reflection
+    /// Drift since the calibration (95 %), as reflection
     #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
     drift: Option<f64>,
-    /// Impedance that corrected reflections refer to, ohm; the kit's if not given
+    /// Reference impedance of the corrected sweeps, ohm; default: that of the kit
     #[arg(long, value_name = "OHM", value_parser = values::ohms, help_heading = "Output")]
     result_ohms: Option<Reading>,
     /// Folder for the corrected sweeps
@@ -70,12 +70,12 @@ pub(crate) struct CorrectArgs {
         help_heading = "Output"
     )]
     out: PathBuf,
-    /// Replace files that are there
+    /// Overwrite existing files
     #[arg(long, help_heading = "Output")]
     overwrite: bool,
     #[command(flatten)]
     facts: SaidArgs<Correct>,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long, help_heading = "Output")]
     json: bool,
 }

@@ -88,10 +88,10 @@ pub enum CorrectError {
         known: String,
     },
     /// No standards, and the sweeps are not said to be corrected.
-    #[error("nothing says what to correct with: no sweep of a standard")]
+    #[error("no sweep of a standard to correct with")]
     NoStandards,
     /// The kit lacks one of the three that an analyser calls ideal, or has two.
-    #[error("an analyser calls one {kind} ideal; the kit has {found}")]
+    #[error("an analyser takes one {kind} for ideal; the kit has {found}")]
     NotOneOf {
         /// Which.
         kind: &'static str,
@@ -147,12 +147,13 @@ impl CorrectError {
     pub fn help(&self) -> Option<String> {
         match self {
             Self::NoStandards => Some(
-                "give the standards' raw sweeps with `--standard open=FILE` and so on, or \
-                 `--called-ideal` if the analyser corrected the sweeps already"
+                "give the raw sweeps of the standards with `--standard open=FILE` and so on, or \
+                 `--called-ideal` if the analyser has corrected the sweeps"
                     .to_owned(),
             ),
             Self::Write { source, .. } if source.kind() == io::ErrorKind::AlreadyExists => Some(
-                "choose another folder with `--out`, or allow it with `--overwrite`".to_owned(),
+                "choose another folder with `--out`, or replace the file with `--overwrite`"
+                    .to_owned(),
             ),
             Self::Knowledge(e) => e.help(Surface::Terminal),
             _ => None,
@@ -470,7 +471,7 @@ fn warnings(request: &CorrectRequest, kit: &Kit, sweeps: &[CorrectedFile]) -> Ve
     if request.kit.is_none() {
         warnings.push(Warning::new(
             WarningCode::KitNotDescribed,
-            "nobody said what the standards are: an ordinary open, short and load are assumed, and \
+            "no description of the standards: an ordinary open, short and load are assumed, and \
              the intervals are as wide as that",
         ));
     }
@@ -486,7 +487,7 @@ fn warnings(request: &CorrectRequest, kit: &Kit, sweeps: &[CorrectedFile]) -> Ve
         if let Some(i) = file.corrected.active_point() {
             let text = format!(
                 "`{}` reflects {:.3} at {}, more than a passive cable can: a wrong standard, the \
-                 wrong kit, or a calibration of another day",
+                 wrong kit, or an old calibration",
                 file.label,
                 file.corrected.reflection()[i].norm(),
                 format_frequency(file.corrected.freq_hz()[i])

@@ -1,4 +1,4 @@
-//! From raw sweeps, or a calibration that took its standards as ideal, to corrected sweeps.
+//! Correct raw sweeps, or sweeps whose calibration took its standards for ideal; de-embed adapters.
 
 pub mod answer;
 pub mod arguments;
@@ -15,7 +15,7 @@ use arguments::{CorrectArgs, EXAMPLES};
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "correct",
-    about: "From raw sweeps, or a calibration that took its standards as ideal, to corrected sweeps",
+    about: "Correct raw sweeps, or sweeps whose calibration took its standards for ideal; de-embed adapters",
     examples: EXAMPLES,
     arguments: CorrectArgs::augment_args,
     print: print::<CorrectArgs>,

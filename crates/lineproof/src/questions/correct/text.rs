@@ -71,7 +71,7 @@ fn sentence(correction: &Correction) -> String {
     let (count, standards) = (correction.sweeps.len(), correction.standards.join(", "));
     let sweeps = if count == 1 { "sweep" } else { "sweeps" };
     let how = if correction.improved {
-        format!("as if the analyser had known its {standards} for what they are")
+        format!("as if the analyser had known its {standards}")
     } else {
         format!("with {standards}")
     };
@@ -116,15 +116,15 @@ fn calibration(page: &mut Page, correction: &Correction) {
     }));
     page.table(2, &[Right; 6], &rows);
     let noise = format!(
-        "Noise reckoned with: {:.5} of each part of a raw reading (95 %).",
+        "Noise assumed: {:.5} of each part of a raw reading (95 %).",
         COVERAGE_FACTOR_95 * correction.calibration.noise()
     );
     page.paragraph("  ", &noise);
     let widest = points.iter().map(|p| p.widened).fold(1.0, f64::max);
     if widest > 1.0 {
         let text = format!(
-            "The standards disagree up to {widest:.1} times as much as their limits and the noise \
-             explain; what comes from them is widened by that."
+            "The standards disagree up to {widest:.1} times more than their limits and the noise \
+             explain; the intervals are widened by that factor."
         );
         page.paragraph("  ", &text);
     }

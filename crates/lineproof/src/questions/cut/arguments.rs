@@ -40,7 +40,7 @@ pub(crate) struct CutArgs {
 /// follows.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Piece {
-    /// A quarter wave between two resistances
+    /// Quarter-wave section between two resistances
     Transformer {
         /// Resistance at one end
         #[arg(long, value_name = "OHM", value_parser = values::ohms)]
@@ -52,7 +52,7 @@ pub(crate) enum Piece {
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
     },
-    /// A stub: a reactance, a notch or a match
+    /// Stub: a reactance, a notch or a match
     Stub {
         /// How it ends
         #[arg(long, value_enum)]
@@ -60,23 +60,23 @@ pub(crate) enum Piece {
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         aim: AimArgs,
-        /// Impedance of the line that it sits on
+        /// Impedance of the line that it is connected to
         #[arg(long, value_name = "OHM", default_value = "50ohm", value_parser = values::ohms)]
         system: Reading,
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
     },
-    /// Half a wave, or several
+    /// Half wave, or several
     HalfWave {
-        /// How many half waves
+        /// Number of half waves
         #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
         count: u32,
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
     },
-    /// A line that turns the phase by an angle
+    /// Phasing line of an electrical length in degrees
     Phasing {
         /// Angle, for example 84deg
         #[arg(long, value_name = "ANGLE", value_parser = values::angle_deg)]
@@ -85,7 +85,7 @@ pub(crate) enum Piece {
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
     },
-    /// A line of a delay
+    /// Line of a given delay
     Delay {
         /// One-way delay
         #[arg(long, value_name = "DELAY", value_parser = quantity::parse_delay_s)]
@@ -94,7 +94,7 @@ pub(crate) enum Piece {
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
     },
-    /// Several lines made equal to the shortest
+    /// Matched set: several lines cut to equal the shortest
     Set {
         /// One-way delays as measured, in order
         #[arg(long, value_name = "DELAYS", value_delimiter = ',', required = true, value_parser = quantity::parse_delay_s)]
@@ -103,7 +103,7 @@ pub(crate) enum Piece {
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
     },
-    /// A fault out of a line: those of a finding, or one that you place
+    /// Cut out faults: those of a finding, or one whose place you give
     Fault(FaultArgs),
 }
 
@@ -111,13 +111,13 @@ pub(crate) enum Piece {
 #[derive(Args, Debug)]
 #[group(required = true, multiple = false)]
 pub(crate) struct AimArgs {
-    /// Short the line at this frequency
+    /// Notch at this frequency
     #[arg(long)]
     notch: bool,
-    /// Have this reactance, for example -86.6ohm
+    /// Reactance to present, for example -86.6ohm
     #[arg(long, value_name = "REACTANCE", allow_hyphen_values = true, value_parser = quantity::parse_reactance_ohm)]
     reactance: Option<Reading>,
-    /// Match this load, for example 60-j80ohm
+    /// Load to match, for example 60-j80ohm
     #[arg(long = "match", value_name = "IMPEDANCE", allow_hyphen_values = true, value_parser = values::impedance_point)]
     matching: Option<Complex64>,
 }
@@ -125,22 +125,22 @@ pub(crate) struct AimArgs {
 /// Where a fault is.
 #[derive(Args, Debug)]
 pub(crate) struct FaultArgs {
-    /// Where it begins, from the near end, if you know better than a finding
+    /// Where the fault begins, from the near end
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "whole", value_parser = quantity::parse_length_m)]
     at: Option<Reading>,
-    /// How far that may be off (95 %)
+    /// Error of that place (95 %)
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, default_value = "20cm", value_parser = quantity::parse_length_m)]
     at_error: Reading,
-    /// How long it is
+    /// Length of the fault
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "at", value_parser = quantity::parse_length_m)]
     span: Option<Reading>,
-    /// Length of the whole cable, where the finding has none
+    /// Length of the whole cable, if the finding has none
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     whole: Option<Reading>,
     /// Lengths in feet and inches
     #[arg(long)]
     feet: bool,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long)]
     json: bool,
     #[command(flatten)]
@@ -153,13 +153,13 @@ pub(crate) struct CommonArgs {
     /// Frequency of the piece
     #[arg(long, value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
     frequency: Reading,
-    /// Delay of its plugs, tee and fixture together, one way
+    /// One-way delay of plugs, tee and fixture together
     #[arg(long, value_name = "DELAY", value_parser = quantity::parse_delay_s)]
     plug_delay: Option<Reading>,
     /// Lengths in feet and inches
     #[arg(long)]
     feet: bool,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long)]
     json: bool,
     #[command(flatten)]
@@ -169,9 +169,9 @@ pub(crate) struct CommonArgs {
 /// How a stub ends.
 #[derive(Clone, Copy, Debug, ValueEnum)]
 pub(crate) enum EndName {
-    /// Nothing on it
+    /// Open
     Open,
-    /// Inner conductor and shield joined
+    /// Shorted
     Short,
 }
 

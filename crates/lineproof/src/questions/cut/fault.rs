@@ -172,10 +172,10 @@ impl FaultCutError {
     /// One next step.
     pub(super) fn help(&self) -> Option<&'static str> {
         match self {
-            Self::Undetermined(_) => Some("look at what `lineproof assay` says about its sweeps"),
+            Self::Undetermined(_) => Some("see what `lineproof assay` says about its sweeps"),
             Self::NoPlace(_) => Some(
-                "sweep to a higher stop or with the far end loaded, and from the other end; a place \
-                 that you know goes with --at",
+                "sweep to a higher stop or with the far end loaded, and from the other end; if \
+                 you know the place, give --at",
             ),
             Self::Section(_) => None,
         }
@@ -214,8 +214,8 @@ impl ByHand {
     }
 }
 
-const LOOK: &str = "cut on, a hand's breadth at a time, until braid and dielectric are clean: water and corrosion reach \
-                    further than a sweep shows";
+const LOOK: &str = "keep cutting, 10 cm at a time, until braid and dielectric are clean: water \
+                    and corrosion reach further than a sweep shows";
 
 /// The cuts that take every event of a finding out; `whole_m` stands in for a length that the finding
 /// lacks.
@@ -235,7 +235,7 @@ pub(super) fn of_finding(
     let faults: Vec<FaultAt> = finding.events.iter().map(FaultAt::from).collect();
     let sure = |f: &&FaultAt| f.kind != EventKind::Unknown;
     if let (Some(uneven), None) = (faults.first(), faults.iter().find(sure)) {
-        let text = format!("uneven, most of all at {}", place(uneven));
+        let text = format!("irregular impedance, worst at {}", place(uneven));
         return Err(FaultCutError::NoPlace(text));
     }
     let length_m = finding.length.map(|l| l.m).or(whole_m);
@@ -294,26 +294,25 @@ fn remarks(finding: &Finding, faults: &[FaultAt], length_m: Option<f64>) -> Vec<
     let has = |kind: EventKind| faults.iter().any(|f| f.kind == kind);
     if has(EventKind::Open) || has(EventKind::Short) {
         remarks.push(
-            "what lies beyond the fault was not seen, nor whether it is one fault: sweep the cable from its other end \
-             before you cut there"
+            "the sweeps do not show what lies beyond the fault, nor whether it is a single \
+             fault: sweep the cable from its other end before you cut there"
                 .to_owned(),
         );
     }
     if length_m.is_none() {
         remarks.push(
-            "the length of the whole cable is not known: --whole gives what is left beyond"
+            "the length of the whole cable is not known: give --whole to compute what remains beyond"
                 .to_owned(),
         );
     }
     if finding.events.iter().any(|e| e.by_tape_alone) {
         remarks.push(
-            "only the tape speaks for this fault: measure the length again before you cut"
-                .to_owned(),
+            "only the tape suggests this fault: measure the length again before you cut".to_owned(),
         );
     }
     if has(EventKind::Splice) {
         remarks.push(
-            "beyond the splice is another cable: assay that piece for its delay and loss"
+            "another cable lies beyond the splice: assay that piece for its delay and loss"
                 .to_owned(),
         );
     }
@@ -326,7 +325,7 @@ fn remarks(finding: &Finding, faults: &[FaultAt], length_m: Option<f64>) -> Vec<
     for event in finding.events.iter().filter(|e| !e.or.is_empty()) {
         let kinds: Vec<&str> = event.or.iter().map(|kind| kind.noun()).collect();
         remarks.push(format!(
-            "the sweeps can't tell the {} from {}: look before you cut",
+            "the sweeps cannot distinguish the {} from {}: look before you cut",
             event.kind,
             kinds.join(" or ")
         ));

@@ -40,7 +40,7 @@ fn sentence(answer: &FaultAnswer, feet: bool) -> String {
         };
     };
     if cut.left_m.is_empty() {
-        return "Nothing useful is left on either side of the fault.".to_owned();
+        return "No useful piece is left on either side of the fault.".to_owned();
     }
     let whole_m = answer.whole_m.unwrap_or(f64::INFINITY);
     let ends = cut.out_m.iter().copied().flatten();
@@ -91,14 +91,14 @@ fn remains(page: &mut Page, answer: &FaultAnswer, feet: bool) {
         format!(" The loss is at {}.", format_frequency(f))
     });
     page.paragraph("", &format!(
-        "Delays and losses are those of sound cable of that length, without plugs.{at} The quarter wave is where the \
-         piece shows its first lowest impedance with the far end open; plugs move it down a little."
+        "Delays and losses are those of sound cable of that length, without plugs.{at} The quarter wave is the first impedance minimum with the far end open; plugs lower it a \
+         little."
     ));
 }
 
 fn row(piece: &Remains, feet: bool) -> Vec<String> {
     let (from, to) = piece.place_m;
-    let unseen = if piece.unseen { ", not seen" } else { "" };
+    let unseen = if piece.unseen { ", not measured" } else { "" };
     let text = |value: Option<Uncertain>, factor: f64| {
         value.map_or_else(
             || "not known".to_owned(),
@@ -126,7 +126,7 @@ fn afterwards(page: &mut Page, answer: &FaultAnswer, feet: bool) {
     page.heading("Afterwards");
     page.paragraph(
         "  1. ",
-        "Look at each cut: a bright braid and a clean, round dielectric, or cut on.",
+        "Inspect each cut. Keep cutting until the braid is bright and the dielectric clean and round.",
     );
     page.paragraph(
         "  2. ",
@@ -148,11 +148,11 @@ fn afterwards(page: &mut Page, answer: &FaultAnswer, feet: bool) {
     });
     page.paragraph("  3. ", &format!(
         "Sweep each piece with the far end open and with the load on it{wanted}, and give both to `lineproof assay \
-         --length {}`: delay and loss within the intervals above and no event mean that the fault is out.",
+         --length {}`: if delay and loss lie within the intervals above and no event is found, the fault is gone.",
         in_feet_or_metres(first.length_m(), feet).replace(' ', "")
     ));
     page.paragraph(
         "  4. ",
-        "More loss than that: the damage reaches further, so cut on; another event: cut there.",
+        "If the loss is higher, the damage reaches further: keep cutting. If there is another event, cut there.",
     );
 }

@@ -19,7 +19,7 @@ use page::CutPage;
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "cut",
-    about: "Where to cut: transformers, stubs, phasing and delay lines, a fault out",
+    about: "Compute where to cut: quarter-wave sections, stubs, phasing and delay lines, a fault",
     examples: EXAMPLES,
     arguments: CutArgs::augment_args,
     print: print::<CutArgs>,

@@ -29,15 +29,15 @@ const STUB: [Field; 8] = [
     FREQUENCY,
     Field::new("end", "").only("How it ends"),
     Field::new("notch", ""),
-    Field::new("reactance", "-86.6ohm").only("Or have this reactance"),
-    Field::new("match", "60-j80ohm").only("Or match this load"),
-    Field::new("system", "50ohm").only("Impedance of the line that it sits on"),
+    Field::new("reactance", "-86.6ohm").only("Or a reactance"),
+    Field::new("match", "60-j80ohm").only("Or a load to match"),
+    Field::new("system", "50ohm").only("Impedance of the line that it is connected to"),
     PLUGS,
 ];
 const HALF_WAVE: [Field; 4] = [
     which_cable::TYPE,
     FREQUENCY,
-    Field::new("count", "1").only("How many half waves"),
+    Field::new("count", "1").only("Number of half waves"),
     PLUGS,
 ];
 const PHASING: [Field; 4] = [
@@ -60,8 +60,8 @@ const SET: [Field; 3] = [
 const FAULT: [Field; 4] = [
     Field::new("whole", "20m").only("Length of the whole cable"),
     Field::new("at", "7.2m").only("Where the fault begins, from the near end"),
-    Field::new("at-error", "20cm").only("How far that may be off (95 %)"),
-    Field::new("span", "30cm").only("How long the fault is"),
+    Field::new("at-error", "20cm").only("Error of that place (95 %)"),
+    Field::new("span", "30cm").only("Length of the fault"),
 ];
 
 /// A kind of piece: its name on the command line, on the page, what it is for, its fields.
@@ -84,25 +84,25 @@ const KINDS: [Kind; 7] = [
     (
         "half-wave",
         "Half wave",
-        "Shows at one end what is at the other.",
+        "Repeats at one end the impedance at the other.",
         &HALF_WAVE,
     ),
     (
         "phasing",
         "Phasing line",
-        "Turns the phase by an angle.",
+        "Has a given electrical length in degrees.",
         &PHASING,
     ),
     (
         "delay",
         "Delay line",
-        "Takes a time from end to end.",
+        "Has a given delay from end to end.",
         &DELAY,
     ),
     (
         "set",
         "Equal set",
-        "Several lines made as long as the shortest.",
+        "Several lines cut to equal the shortest.",
         &SET,
     ),
     ("fault", "Fault out", "Where to cut around a fault.", &FAULT),
@@ -188,7 +188,7 @@ fn piece() -> Parameter {
     ParameterBuilder::new()
         .name(PIECE)
         .parameter_in(ParameterIn::Query)
-        .description(Some("What to cut; each kind has its own fields"))
+        .description(Some("What to cut; each piece has its own fields"))
         .schema(Some(schema))
         .build()
 }
@@ -231,7 +231,7 @@ fn one(piece: &Piece, answer: &PiecesAnswer, feet: bool) -> Markup {
     html! {
         section.method {
             p.answer { (text::piece_sentence(piece, answer, feet)) }
-            h2 { "The way there" }
+            h2 { "How to cut it" }
             ol { @for step in text::steps(piece, feet) { li { (step) } } }
         }
     }

@@ -20,7 +20,7 @@ use crate::workflow::cable::{CableError, KnownCable};
 /// What is wanted.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum Wanted {
-    /// A quarter wave between two resistances, ohm.
+    /// Quarter-wave section between two resistances, ohm.
     Transformer {
         /// One end.
         from_ohm: f64,
@@ -146,7 +146,7 @@ pub(super) enum CutError {
     #[error(transparent)]
     Section(#[from] SectionError),
     /// A number that can't be.
-    #[error("{what} of {value} can't be: expected more than nought")]
+    #[error("{what} of {value} is impossible: expected more than zero")]
     NotPositive {
         /// What it is.
         what: &'static str,
@@ -184,7 +184,7 @@ pub(super) fn cut(known: &KnownCable, asked: &Asked) -> Result<PiecesAnswer, Cut
     }
     if asked.plug_delay_s == 0.0 {
         cutter.answer.remarks.push(
-            "no plug delay was given: a plug adds 40 to 110 ps, a tee as much again; --plug-delay takes it off the cable"
+            "no plug delay was given: a plug adds 40 to 110 ps, a tee as much again; --plug-delay subtracts it from the cable"
                 .to_owned(),
         );
     }
@@ -297,10 +297,9 @@ impl Cutter {
             StubEnd::Open => 2.0 * self.freq_hz,
             StubEnd::Short => 0.5 * self.freq_hz,
         };
-        self.answer.remarks.push(format!(
-            "it lets {} pass unhindered",
-            format_frequency(passes_hz)
-        ));
+        self.answer
+            .remarks
+            .push(format!("it passes {}", format_frequency(passes_hz)));
         Ok(())
     }
 
@@ -309,7 +308,7 @@ impl Cutter {
         if ways.is_empty() {
             self.answer
                 .remarks
-                .push("the load matches as it is: no stub is needed".to_owned());
+                .push("the load already matches: no stub is needed".to_owned());
         }
         for way in ways {
             let distance_s = way.distance_rad / (TAU * self.freq_hz);
@@ -334,7 +333,7 @@ impl Cutter {
     ) -> Result<(), CutError> {
         let made = section(self.cable, angle, self.freq_hz, self.plugs, repeats)?;
         if made.half_waves_added > 0 {
-            let text = "the piece alone would be shorter than its plugs: half a wave was added, which changes nothing but its bandwidth";
+            let text = "the piece alone would be shorter than its plugs: half a wave was added, which changes only its bandwidth";
             self.answer.remarks.push(text.to_owned());
         }
         self.push(name, made, far_end);

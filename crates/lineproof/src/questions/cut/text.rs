@@ -65,12 +65,12 @@ pub(super) fn steps(piece: &Piece, feet: bool) -> [String; 4] {
             in_feet_or_metres(piece.cut_m, feet)
         ),
         format!(
-            "Measure with the far end {state}: the first lowest impedance, {see}, stands between {} and {}.",
+            "Measure with the far end {state}: the first impedance minimum, {see}, lies between {} and {}.",
             mega(piece.first_hz[0]),
             mega(piece.first_hz[1])
         ),
         format!(
-            "Take off {} for each {} that it stands below {}; take four fifths of it, measure again, then the rest.{}",
+            "Cut off {} for each {} that it lies below {}: cut four fifths of that, measure again, then cut the rest.{}",
             in_feet_or_metres(piece.trim_m_per_hz * step_hz(piece.target_hz), feet),
             format_frequency(step_hz(piece.target_hz)),
             mega(piece.target_hz),
@@ -95,9 +95,9 @@ fn far_plug_text(plugged_hz: f64) -> String {
 pub(super) fn set_lines(answer: &PiecesAnswer, feet: bool) -> Vec<String> {
     let line = |off: &TakeOff| {
         if off.m == 0.0 {
-            "leave it, it is the shortest".to_owned()
+            "leave it: it is the shortest".to_owned()
         } else {
-            format!("take off {}", interval(from_u95(off.m, off.u95_m), feet))
+            format!("cut off {}", interval(from_u95(off.m, off.u95_m), feet))
         }
     };
     answer.take_off.iter().map(line).collect()
@@ -107,7 +107,7 @@ pub(super) fn set_lines(answer: &PiecesAnswer, feet: bool) -> Vec<String> {
 pub(super) fn transformer_text(answer: &PiecesAnswer) -> Option<String> {
     let t = answer.transformer?;
     Some(format!(
-        "{:.4} ohm would match exactly; this cable shows {:.4} ohm, SWR {:.3} (without it {:.3}).",
+        "{:.4} ohm would match exactly; this cable has {:.4} ohm, VSWR {:.3} (without it {:.3}).",
         t.wanted_ohm, t.input_ohm, t.swr, t.swr_before
     ))
 }

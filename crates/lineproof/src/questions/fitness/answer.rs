@@ -386,7 +386,7 @@ fn checks(asked: &Asked, transfer: &Transfer, stress: Option<&Stress>) -> Vec<Ch
             what: "voltage",
             passes: Some(peak <= allowed),
             text: format!(
-                "{} peak against {} that the voltage allows here",
+                "{} peak against {} allowed by the voltage",
                 format_power(peak),
                 format_power(allowed)
             ),
@@ -434,17 +434,15 @@ fn remarks(
         let Span { low, high } = transfer.total_loss_db;
         if (high - low) > 0.1 && !(low..=high).contains(&handbook) || high > 1.3 * handbook + 0.05 {
             remarks.push(format!(
-                "the handbook formula gives {handbook:.2} dB; it averages over the standing wave, \
-                 and this run is too short for that"
+                "the handbook formula gives {handbook:.2} dB, but it averages over the standing \
+                 wave, and this run is too short for that"
             ));
         }
     }
     let Some(stress) = stress else { return remarks };
     match &cable.rated_as {
-        None => remarks.push(
-            "no ratings are known for this cable: name the type that it is with --rated-as"
-                .to_owned(),
-        ),
+        None => remarks
+            .push("no ratings are known for this cable: name its type with --rated-as".to_owned()),
         Some(t) => {
             let at = format_frequency(asked.freq_hz);
             remarks.extend(rating_remark(t, &at, stress.power_basis));
@@ -458,7 +456,7 @@ fn remarks(
                 && stress.power_basis == Some(PowerBasis::Rating)
             {
                 remarks.push(
-                    "the maker does not say at which ambient the power holds: 40 °C is taken"
+                    "the maker does not state the ambient temperature of the power rating: 40 °C is assumed"
                         .to_owned(),
                 );
             }
@@ -469,7 +467,7 @@ fn remarks(
         .is_some_and(|w| stress.average_w > CLOSE * w && stress.average_w <= w)
     {
         remarks.push(
-            "that is close to the limit: sun on a black jacket or a bundle takes the rest"
+            "this is close to the limit: sun on a black jacket, or a bundle of cables, uses up the margin"
                 .to_owned(),
         );
     }
@@ -509,7 +507,7 @@ fn cautions(asked: &Asked, run_m: Option<f64>) -> Vec<String> {
         );
         if w >= EXPOSURE_W {
             cautions.push(
-                "check the distance that people keep from the antenna against the local limits for exposure"
+                "check the distance between people and the antenna against the local exposure limits"
                     .to_owned(),
             );
         }

@@ -27,7 +27,7 @@ pub(crate) struct UseArgs {
     source: SourceArgs,
     #[command(flatten)]
     asked: AskedArgs,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long)]
     json: bool,
 }
@@ -38,31 +38,31 @@ struct AskedArgs {
     /// Frequency of the use
     #[arg(long, value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
     frequency: Reading,
-    /// Length of the run; the swept piece itself if not given
+    /// Length of the run; default: the swept piece
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     run: Option<Reading>,
     /// Power into the line, peak envelope
     #[arg(long, value_name = "POWER", value_parser = quantity::parse_power_w)]
     power: Option<Reading>,
-    /// Mode, which decides the average of the power
+    /// Mode, which sets the average power
     #[arg(long, value_enum, default_value = "carrier", conflicts_with = "duty")]
     mode: Mode,
-    /// Part of the peak power that is average, 0 to 1
+    /// Average power as a fraction of peak power, 0 to 1
     #[arg(long, value_name = "RATIO", value_parser = quantity::parse_ratio)]
     duty: Option<Reading>,
-    /// SWR of the load against the system's impedance
+    /// VSWR of the load in the system's impedance
     #[arg(long, value_name = "SWR", value_parser = quantity::parse_swr, conflicts_with = "load_impedance")]
     swr: Option<Reading>,
     /// Impedance of the load, for example 30-j20ohm
     #[arg(long, value_name = "IMPEDANCE", allow_hyphen_values = true, value_parser = values::impedance_point)]
     load_impedance: Option<Complex64>,
-    /// Impedance of transmitter and load; what the cable is sold as if not given
+    /// Impedance of transmitter and load; default: the cable's nominal impedance
     #[arg(long, value_name = "OHM", value_parser = values::ohms)]
     system: Option<Reading>,
     /// Temperature around the cable
     #[arg(long, value_name = "TEMPERATURE", default_value = "25C", allow_hyphen_values = true, value_parser = values::temperature_c)]
     ambient: f64,
-    /// Most loss that the use allows
+    /// Limit for the loss
     #[arg(long, value_name = "LOSS", value_parser = quantity::parse_loss_db)]
     most_loss: Option<Reading>,
 }
@@ -70,15 +70,15 @@ struct AskedArgs {
 /// Modes by the part of the peak power that is average.
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum Mode {
-    /// A steady carrier, and AM's
+    /// A steady carrier, also of AM
     Carrier,
     /// Frequency modulation
     Fm,
-    /// Keyed or coded data without pause
+    /// Continuous data
     Data,
     /// Morse code
     Cw,
-    /// Speech on one sideband
+    /// Speech, single sideband
     Ssb,
 }
 

@@ -1,4 +1,4 @@
-//! What a cable does for a use: loss, SWR, voltage, heat.
+//! Check a cable for a use: loss, VSWR, voltage, heat.
 
 mod answer;
 mod arguments;
@@ -16,7 +16,7 @@ use page::UsePage;
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "use",
-    about: "What a cable does for a use: loss, SWR, voltage, heat",
+    about: "Check a cable for a use: loss, VSWR, voltage, heat",
     examples: EXAMPLES,
     arguments: UseArgs::augment_args,
     print: print::<UseArgs>,

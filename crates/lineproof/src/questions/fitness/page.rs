@@ -17,15 +17,16 @@ const FIELDS: [Field; 12] = [
     which_cable::TYPE,
     which_cable::RATED_AS,
     Field::new("frequency", "145MHz").only("Frequency"),
-    Field::new("run", "20m").only("Run; a cable of the shelf itself if empty"),
+    Field::new("run", "20m").only("Run; default: the length of the cable on the shelf"),
     Field::new("power", "50W").only("Power into the line, peak envelope"),
     Field::new("mode", "").only("Mode"),
-    Field::new("duty", "0.5").only("Duty instead of a mode, 0 to 1"),
+    Field::new("duty", "0.5").only("Duty cycle instead of a mode, 0 to 1"),
     Field::new("swr", "1.5").only("SWR of the load"),
     Field::new("load-impedance", "30-j20ohm").only("Load impedance instead"),
-    Field::new("system", "50").only("System impedance, ohm; as the cable is sold if empty"),
-    Field::new("ambient", "25C").only("Temperature around it"),
-    Field::new("most-loss", "2dB").only("Most loss that the use allows"),
+    Field::new("system", "50")
+        .only("System impedance, ohm; default: the cable’s nominal impedance"),
+    Field::new("ambient", "25C").only("Ambient temperature"),
+    Field::new("most-loss", "2dB").only("Limit for the loss"),
 ];
 
 pub(super) struct UsePage;
@@ -38,7 +39,7 @@ impl Live for UsePage {
         here: "/use",
         title: "Use",
         heading: "Will it do?",
-        intro: "Loss, SWR, voltage and heat of one cable for one use. Power, voltage and temperature are estimates; local codes and licensed practice come first.",
+        intro: "Loss, VSWR, voltage and heat of one cable for one use. Power, voltage and temperature are estimates; local codes and licensed practice come first.",
         fields: &FIELDS,
         of_cable: 2,
         under: None,
@@ -47,7 +48,7 @@ impl Live for UsePage {
         clear: Some("Empty all fields"),
         beside: false,
         search: None,
-        first: "A cable, a frequency and a run are enough to begin with.",
+        first: "Start with a cable, a frequency and a run.",
         route: Route {
             path: "/api/use",
             tag: "questions",
@@ -75,7 +76,7 @@ impl Live for UsePage {
             (bands(fitness))
             div.columns {
                 div { (parts::sentences("Remarks", &fitness.remarks)) }
-                div { (parts::sentences("Take care", &fitness.cautions)) }
+                div { (parts::sentences("Safety", &fitness.cautions)) }
             }
         }
     }

@@ -21,7 +21,7 @@ impl Answer for Fitness {
         wrong(&mut page, self);
         bands(&mut page, self);
         page.list("Remarks", &self.remarks);
-        page.list("Take care", &self.cautions);
+        page.list("Safety", &self.cautions);
         page.finish()
     }
 }
@@ -50,9 +50,9 @@ fn judgement(checks: &[Check]) -> String {
     };
     let (fails, open) = (named(Some(false)), named(None));
     match (checks.is_empty(), fails.is_empty(), open.is_empty()) {
-        (true, ..) => "no limit was given to judge it by".to_owned(),
-        (_, false, _) => format!("not fit, for its {fails}"),
-        (_, _, false) => format!("its {open} is at the limit: the interval does not decide"),
+        (true, ..) => "no limit was given".to_owned(),
+        (_, false, _) => format!("not suitable: {fails}"),
+        (_, _, false) => format!("its {open} is at the limit, and the interval does not decide"),
         _ => "fit".to_owned(),
     }
 }
@@ -101,7 +101,7 @@ pub(super) fn power_rows(fitness: &Fitness) -> Vec<Vec<String>> {
         rows.push(row(
             "kept back",
             span(t.input_mismatch_db, "dB"),
-            "by a transmitter without a tuner".to_owned(),
+            "held back by a transmitter without a tuner".to_owned(),
         ));
     }
     let delay = from_u95(fitness.delay.one_way_s, fitness.delay.u95_s);
@@ -174,7 +174,7 @@ pub(super) fn stress_rows(fitness: &Fitness) -> Vec<Vec<String>> {
 
 fn checks(page: &mut Page, fitness: &Fitness) {
     if !fitness.checks.is_empty() {
-        page.heading("Fit for it?");
+        page.heading("Suitable?");
     }
     for check in &fitness.checks {
         let word = match check.passes {
@@ -197,13 +197,13 @@ fn wrong(page: &mut Page, fitness: &Fitness) {
 
 /// What makes a wrong impedance harmless.
 pub(super) const HALF_WAVES: &str =
-    "At multiples of half a wave the cable shows its load and costs nothing but its own loss.";
+    "At multiples of half a wave the cable repeats its load and adds only its own loss.";
 
 /// The price of a wrong impedance, if it is wrong: a heading and rows.
 pub(super) fn wrong_rows(fitness: &Fitness) -> Option<(String, Vec<Vec<String>>)> {
     let w = fitness.wrong_impedance.as_ref()?;
     let heading = format!(
-        "A {} ohm cable between {} ohm, what it really costs",
+        "Cost of a {} ohm cable between {} ohm",
         significant(fitness.impedance.ohm, 3),
         significant(fitness.system_ohm, 3)
     );
@@ -224,9 +224,9 @@ pub(super) fn wrong_rows(fitness: &Fitness) -> Option<(String, Vec<Vec<String>>)
             "in the cable".to_owned(),
         ),
         row(
-            "kept back at most",
+            "held back at most",
             format!("{} dB", significant(w.worst_mismatch_db, 2)),
-            "by a transmitter without a tuner".to_owned(),
+            "held back by a transmitter without a tuner".to_owned(),
         ),
     ];
     Some((heading, rows))

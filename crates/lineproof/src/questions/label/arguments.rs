@@ -19,7 +19,7 @@ Examples:
   lineproof label mast-1 --single 62x29mm --link http://shack.local:8317 --output mast-1.svg
   lineproof label --all --sheet 60x30mm --grid 3x8 --pitch 62x32mm --output labels.html
 
-Sheets known by the size of their labels, all in the middle of the paper: on A4 38.1x21.2mm
+Known sheets by the size of their labels, all centred on the paper: on A4 38.1x21.2mm
 (5 x 13), 48.5x25.4mm (4 x 11), 63.5x38.1mm (3 x 7), 70x37mm (3 x 8), 99.1x38.1mm (2 x 7),
 105x74mm (2 x 4); on letter paper 2.625x1in (3 x 10), 4x2in (2 x 5). Every other one by
 --grid, --pitch, --margin and --paper. Print at 100 %, without \"fit to page\".";
@@ -27,13 +27,13 @@ Sheets known by the size of their labels, all in the middle of the paper: on A4 
 /// Arguments of `label`.
 #[derive(Args, Debug)]
 pub struct LabelArgs {
-    /// Tags of the cables, each with its newest assay
+    /// Tags of the cables; each with its newest assay
     #[arg(value_name = "TAGS", required_unless_present = "all")]
     pub(crate) tags: Vec<String>,
     /// All cables in use
     #[arg(long, conflicts_with = "tags")]
     pub(crate) all: bool,
-    /// File to write: .svg, .png, .pdf or .html; of several sheets as .svg or .png each gets a number
+    /// File to write (.svg, .png, .pdf or .html); several sheets as .svg or .png are numbered
     #[arg(long, value_name = "FILE")]
     pub(crate) output: PathBuf,
     #[command(flatten)]
@@ -57,25 +57,25 @@ struct SheetArgs {
     /// Width and height of a label on its sheet
     #[arg(long, value_name = "WxH", default_value = "63.5x38.1mm", value_parser = size_mm)]
     sheet: [f64; 2],
-    /// One label alone on paper of this size, for a label printer
+    /// One label to a page of this size, for a label printer
     #[arg(long, value_name = "WxH", conflicts_with = "sheet", value_parser = size_mm)]
     single: Option<[f64; 2]>,
-    /// Columns and rows, 3x7
+    /// Columns and rows, such as 3x7
     #[arg(long, value_name = "CxR", conflicts_with = "single", value_parser = grid)]
     grid: Option<[usize; 2]>,
-    /// From one label's left and top edge to the next one's; they touch if not given
+    /// Distance between the left and top edges of neighbouring labels; default: labels touch
     #[arg(long, value_name = "WxH", requires = "grid", value_parser = size_mm)]
     pitch: Option<[f64; 2]>,
-    /// White at the left and at the top; the labels stand in the middle if not given
+    /// Left and top margin; default: the labels are centred
     #[arg(long, value_name = "WxH", requires = "grid", value_parser = size_mm)]
     margin: Option<[f64; 2]>,
     /// `a4`, `letter` or a size
     #[arg(long, value_name = "PAPER", requires = "grid", default_value = "a4", value_parser = paper)]
     paper: [f64; 2],
-    /// Places at the start of the first sheet that are used already
+    /// Places on the first sheet that are already used
     #[arg(long, value_name = "N", default_value_t = 0)]
     skip: usize,
-    /// A thin line around each label to cut along
+    /// Draw a cutting line around each label
     #[arg(long)]
     outline: bool,
 }
@@ -83,13 +83,14 @@ struct SheetArgs {
 #[derive(Args, Debug)]
 #[command(next_help_heading = "What stands there")]
 struct ContentArgs {
-    /// The code opens the cable in the bench at this address; else it holds the essentials as text
+    /// Address of a running server: the QR code opens the cable's page there; default: the
+    /// essentials as text
     #[arg(long, value_name = "ADDRESS", value_parser = address)]
     link: Option<String>,
     /// No code
     #[arg(long, conflicts_with = "link")]
     no_code: bool,
-    /// Frequency that the loss is stated at
+    /// Frequency of the stated loss
     #[arg(long, value_name = "FREQUENCY", default_value = "100MHz", value_parser = quantity::parse_frequency_hz)]
     loss_at: Reading,
 }
@@ -189,7 +190,7 @@ fn address(text: &str) -> Result<String, String> {
             Ok(text.to_owned())
         }
         _ => Err(format!(
-            "expected the bench's address such as `http://shack.local:8317`, found `{text}`"
+            "expected the address of a server such as `http://shack.local:8317`, found `{text}`"
         )),
     }
 }

@@ -1,4 +1,4 @@
-//! Labels to stick onto cables, with a code for a phone's camera.
+//! Make labels for cables, with a QR code.
 
 pub mod arguments;
 pub mod content;
@@ -16,7 +16,7 @@ use arguments::{EXAMPLES, LabelArgs};
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "label",
-    about: "Labels to stick onto cables, with a code for a phone's camera",
+    about: "Make labels for cables, with a QR code",
     examples: EXAMPLES,
     arguments: LabelArgs::augment_args,
     print: |matches| verb(matches, verb::label),

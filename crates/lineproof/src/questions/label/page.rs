@@ -40,13 +40,13 @@ pub const FIELDS: [Field; 7] = [
     Field::new("sheet", "")
         .only("Size of a label on its sheet")
         .choices(&SHEETS),
-    Field::new("single", "62x29mm").only("Or one label alone, for a label printer"),
-    Field::new("skip", "0").only("Places at the start that are used already"),
+    Field::new("single", "62x29mm").only("Or one label to a page, for a label printer"),
+    Field::new("skip", "0").only("Places at the start that are already used"),
     Field::new("outline", ""),
-    Field::new("loss-at", "100MHz").only("Frequency that the loss is stated at"),
+    Field::new("loss-at", "100MHz").only("Frequency of the stated loss"),
     Field::new("no-code", "").only("No code"),
     Field::new("link", "http://shack.local:7550")
-        .only("Address of the bench that the code opens; empty: the essentials as text"),
+        .only("Address of a server where the QR code opens the cable's page; empty: the essentials as text"),
 ];
 /// Name of a cable in the query; it may come again and again.
 pub const CABLE: &str = "cable";
@@ -113,7 +113,7 @@ fn draw(
 ) -> Result<Drawn, Refusal> {
     let (labels, without) = content::all_of_shelf(shelf, tags, &arguments.wanted(units))?;
     if labels.is_empty() {
-        let nothing = Refusal::bad("there is no cable with an assay, so there is no label");
+        let nothing = Refusal::bad("no cable has an assay, so there is no label");
         return Err(nothing.help("tick cables on the shelf"));
     }
     let (sheet, skipped) = (arguments.sheet().map_err(refused)?, arguments.skipped());
@@ -134,7 +134,7 @@ fn refused(error: LabelError) -> Refusal {
     match error {
         LabelError::Skipped { .. } => Refusal::field("skip", text),
         LabelError::TooSmall { .. } | LabelError::CodeTooLong { .. } => {
-            Refusal::bad(text).help("take larger labels, or leave the code out")
+            Refusal::bad(text).help("choose larger labels, or omit the code")
         }
         _ => Refusal::field("single", text),
     }
@@ -195,17 +195,17 @@ fn shown(drawn: &Drawn, query: &str) -> Markup {
             " on " (sheets) @if sheets == 1 { " sheet" } @else { " sheets" }
         }
         @if !drawn.without.is_empty() {
-            p { "Never assayed, so without a label: " (drawn.without.join(", ")) "." }
+            p { "Not assayed yet, so no label: " (drawn.without.join(", ")) "." }
         }
         div.actions {
             a.button.main href={ "/labels/print?" (query) } { "Print" }
             @if cfg!(feature = "pdf") { a.button href={ "/labels/labels.pdf?" (query) } { "PDF" } }
         }
-        p.soft { "Print at 100 %, without margins, not fitted to the page. Hold a sheet of plain paper against the labels first." }
+        p.soft { "Print at 100 %, without margins, not fitted to the page. Print on plain paper first and hold it against the labels." }
         @for svg in drawn.sheets.iter().take(SHOWN) {
             figure.picture.sheet { (PreEscaped(svg)) }
         }
-        @if sheets > SHOWN { p.soft { "The first " (SHOWN) " sheets are shown, all are printed." } }
+        @if sheets > SHOWN { p.soft { "The first " (SHOWN) " sheets are shown; all are printed." } }
     }
 }
 

@@ -43,7 +43,7 @@ impl IntoParams for LabelParameters {
         let all = ParameterBuilder::new()
             .name(page::ALL)
             .parameter_in(ParameterIn::Query)
-            .description(Some("Anything: all cables in use"))
+            .description(Some("All cables in use"))
             .schema(Some(text()))
             .build();
         let mut parameters = vec![cables, all];

@@ -37,7 +37,9 @@ pub(crate) fn label(arguments: &LabelArgs) -> u8 {
         let (labels, without) = labels(&shelf, arguments)?;
         let sheets = lineproof_draw::sheets(&labels, &sheet, drawn.skipped(), drawn.outlined())?;
         for tag in &without {
-            output::message(&format!("warning: cable `{tag}` has no assay, so no label"));
+            output::message(&format!(
+                "warning: cable `{tag}` has no assay and gets no label"
+            ));
         }
         let output = &arguments.output;
         let contents = if has_ending(output, "pdf") {
@@ -71,7 +73,7 @@ pub(crate) fn label(arguments: &LabelArgs) -> u8 {
 fn help(error: &LabelError) -> Option<&'static str> {
     match error {
         LabelError::TooSmall { .. } => Some(
-            "take larger labels, let the code be a short `--link`, or leave it out with `--no-code`",
+            "choose larger labels, make the code a short `--link`, or omit it with `--no-code`",
         ),
         LabelError::Sheet { .. } => Some("`lineproof label --help` lists the known sheets"),
         _ => None,
@@ -108,7 +110,10 @@ fn contents(path: &Path, sheets: &[String], sheet: &Sheet) -> Result<Vec<Vec<u8>
         Ok(vec![page::page(sheets, sheet.paper_mm).into_bytes()])
     } else {
         let name = shown(path);
-        Err(format!("`{name}` has no ending of labels: expected .svg, .png, .pdf or .html").into())
+        Err(
+            format!("`{name}` has the wrong ending for labels: expected .svg, .png, .pdf or .html")
+                .into(),
+        )
     }
 }
 

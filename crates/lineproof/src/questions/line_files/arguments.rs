@@ -27,14 +27,14 @@ Examples:
   lineproof remove-line shack.s1p --finding feeder.json --write antenna.s1p
 
 Measure the line itself first, with its far end open and with the load on it: a catalogue type
-differs from your piece by enough to turn the phase anywhere.";
+differs from your piece by enough to make the phase meaningless.";
 
 /// Arguments of `network`.
 #[derive(Args, Debug)]
 pub(crate) struct NetworkArgs {
     #[command(flatten)]
     source: SourceArgs,
-    /// Length of the run; the swept piece itself if not given
+    /// Length of the run; default: the swept piece
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     run: Option<Reading>,
     /// Frequencies of the file
@@ -43,7 +43,7 @@ pub(crate) struct NetworkArgs {
     /// Points of the file
     #[arg(long, default_value_t = 401, value_parser = clap::value_parser!(u32).range(2..=100_001))]
     points: u32,
-    /// Reference of the file, ohm
+    /// Reference impedance of the file, ohm
     #[arg(long, value_name = "OHM", default_value = "50ohm", value_parser = values::ohms)]
     refer_to: Reading,
     /// Touchstone file to write
@@ -54,18 +54,18 @@ pub(crate) struct NetworkArgs {
 /// Arguments of `remove-line`.
 #[derive(Args, Debug)]
 pub(crate) struct RemovalArgs {
-    /// Sweep taken at the near end of the line
+    /// Sweep at the near end of the line
     #[arg(value_name = "SWEEP")]
     sweep: PathBuf,
     #[command(flatten)]
     source: SourceArgs,
-    /// Length of the line; the swept piece itself if not given
+    /// Length of the line; default: the swept piece
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     run: Option<Reading>,
-    /// Touchstone file of the far end to write
+    /// Touchstone file to write, for the far end
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long)]
     json: bool,
 }

@@ -113,7 +113,7 @@ pub enum LineFileError {
     #[error(transparent)]
     Cable(#[from] CableError),
     /// A range that is none.
-    #[error("frequencies from {start_hz} to {stop_hz} Hz: expected a rising range above nought")]
+    #[error("frequencies from {start_hz} to {stop_hz} Hz: expected a rising range above zero")]
     Range {
         /// Start, Hz.
         start_hz: f64,
@@ -169,7 +169,7 @@ pub fn network(cable: &KnownCable, asked: &NetworkAsked) -> Result<NetworkFile, 
         .collect::<Result<Vec<_>, CableError>>()?;
     let mut comments = vec![
         format!("computed, not measured: {what}"),
-        "known to (95 %), each error the same way over the whole band:".to_owned(),
+        "known to (95 %); each error has the same sign over the whole band:".to_owned(),
     ];
     comments.extend(known.iter().map(|(f, line)| known_to(*f, line)));
     let lines: Vec<&str> = comments.iter().map(String::as_str).collect();
@@ -261,7 +261,7 @@ pub fn far_end_file(removed: &Removed) -> Result<String, LineFileError> {
     let reflections = removed.rows.iter().map(|r| r.far.reflection).collect();
     let sweep = Sweep::new(freq_hz, reflections, removed.z_ref_ohm)?;
     let what = format!(
-        "computed: the far end of {}, the line taken off a sweep",
+        "computed: the far end of {}, de-embedded from a sweep",
         removed.name
     );
     Ok(touchstone::one_port(&sweep, &[&what]))

@@ -14,7 +14,7 @@ use arguments::{NETWORK_EXAMPLES, NetworkArgs, REMOVAL_EXAMPLES, RemovalArgs};
 /// The line as a file.
 pub(super) const NETWORK: Question = Question {
     name: "network",
-    about: "A cable as a computed two-port Touchstone file of any length",
+    about: "Write a cable of any length as a two-port Touchstone file",
     examples: NETWORK_EXAMPLES,
     arguments: NetworkArgs::augment_args,
     print: print::<NetworkArgs>,
@@ -25,7 +25,7 @@ pub(super) const NETWORK: Question = Question {
 /// What is behind it.
 pub(super) const REMOVE_LINE: Question = Question {
     name: "remove-line",
-    about: "What stands behind a known line, from a sweep at its near end",
+    about: "De-embed a known line from a sweep at its near end",
     examples: REMOVAL_EXAMPLES,
     arguments: RemovalArgs::augment_args,
     print: print::<RemovalArgs>,

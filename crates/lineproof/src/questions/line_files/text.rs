@@ -62,8 +62,8 @@ fn network(file: &NetworkFile) -> String {
     page.line("");
     page.paragraph(
         "",
-        "The file has the middle of these intervals; they stand in its comments too. An error is the same way over the \
-         whole band: all of the loss is high, or all of it low.",
+        "The file has the middle of these intervals; its comments have the intervals. An error \
+         has the same sign over the whole band: all of the loss is high, or all of it low.",
     );
     page.finish()
 }
@@ -92,19 +92,19 @@ fn text(removed: &Removed) -> String {
         );
     }
     page.heading("Remarks");
-    let remark = "an error of the reading grows by twice the line's loss on its way back: 3 dB of line double it, \
-                  10 dB make it ten times larger";
+    let remark = "an error of the reading grows by twice the line's loss: 3 dB of line double \
+                  it, 10 dB make it ten times larger";
     page.paragraph("  - ", remark);
     if removed.left_out > 0 {
         page.paragraph(
             "  - ",
             &format!(
-                "{} points lie where the line's loss is not known and were left out",
+                "{} points were left out because the line's loss is not known there",
                 removed.left_out
             ),
         );
     }
-    page.heading("Take care");
+    page.heading("Safety");
     for caution in lineproof_core::finding::judge::advice::line_cautions() {
         page.paragraph("  - ", &caution);
     }
@@ -118,10 +118,10 @@ fn sentence(removed: &Removed) -> String {
         .iter()
         .min_by(|a, b| a.far.reflection.norm().total_cmp(&b.far.reflection.norm()));
     let Some(best) = best else {
-        return format!("Nothing can be seen through {}.", removed.name);
+        return format!("{} hides its far end.", removed.name);
     };
     format!(
-        "Behind {}, the best match is SWR {} at {} ({}).",
+        "Behind {}, the best match is VSWR {} at {} ({}).",
         removed.name,
         swr_text(best.far.reflection.norm()),
         format_frequency(best.freq_hz),

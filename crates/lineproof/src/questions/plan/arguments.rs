@@ -17,10 +17,10 @@ Examples:
 /// Arguments of `plan`.
 #[derive(Args, Debug)]
 pub(crate) struct PlanArgs {
-    /// Rough length (taken as 10 % either way), or a range such as 10m..20m
+    /// Rough length (± 10 %), or a range such as 10m..20m
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = values::length_range)]
     length: Range,
-    /// What fills the cable, if known
+    /// Dielectric of the cable, if known
     #[arg(
         long,
         value_enum,
@@ -34,16 +34,16 @@ pub(crate) struct PlanArgs {
     /// Points of one sweep
     #[arg(long, default_value_t = 401)]
     points: usize,
-    /// What the analyser reaches
+    /// Frequency range of the analyser
     #[arg(long, value_name = "RANGE", default_value = "50kHz..900MHz", value_parser = values::frequency_range)]
     analyser: Range,
-    /// Distance at which two faults shall still be told apart
+    /// Distance at which two faults must still be resolved
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     resolution: Option<Reading>,
-    /// Frequencies at which loss and impedance are wanted
+    /// Frequencies at which you need loss and impedance
     #[arg(long, value_name = "FREQUENCY", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
     frequency: Vec<Reading>,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long)]
     json: bool,
 }

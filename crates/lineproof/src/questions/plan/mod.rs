@@ -15,7 +15,7 @@ use page::PlanPage;
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "plan",
-    about: "Which sweep to take, and what it cannot show",
+    about: "Plan a sweep: start, stop and points, and what it cannot show",
     examples: EXAMPLES,
     arguments: PlanArgs::augment_args,
     print: print::<PlanArgs>,

@@ -32,7 +32,7 @@ impl Live for PlanPage {
         here: "/plan",
         title: "Plan a sweep",
         heading: "Plan a sweep",
-        intro: "What to set on the analyser, before you measure. Quantities carry their unit: 12m, 39ft, 2,4m, 145MHz.",
+        intro: "What to set on the analyser before you measure. Write quantities with their unit: 12m, 39ft, 2,4m, 145MHz.",
         fields: &FIELDS,
         of_cable: 0,
         under: None,
@@ -41,7 +41,7 @@ impl Live for PlanPage {
         clear: None,
         beside: false,
         search: None,
-        first: "A rough length is enough to begin with.",
+        first: "Start with a rough length.",
         route: Route {
             path: "/api/plan",
             tag: "questions",
@@ -76,7 +76,7 @@ impl Live for PlanPage {
             }
             div.columns {
                 div { (parts::sentences("Why", &units.texts(&plan.reasons))) (parts::sentences("Not possible with this analyser", &units.texts(&plan.shortfalls))) }
-                div { (parts::sentences("What this will not show", &units.texts(&plan.blind))) (parts::sentences("Take care", &line_cautions())) }
+                div { (parts::sentences("What this sweep will not show", &units.texts(&plan.blind))) (parts::sentences("Safety", &line_cautions())) }
             }
         }
     }

@@ -29,8 +29,8 @@ fn text(plan: &Plan) -> String {
     page.table(2, &[Text, Right, Right, Right, Right, Right], &rows);
     page.list("Why", &plan.reasons);
     page.list("Not possible with this analyser", &plan.shortfalls);
-    page.list("What this will not show", &plan.blind);
-    page.list("Take care", &line_cautions());
+    page.list("What this sweep will not show", &plan.blind);
+    page.list("Safety", &line_cautions());
     page.finish()
 }
 

@@ -74,7 +74,7 @@ fn sentence(answer: &Answer) -> String {
         };
         format!("These readings cannot all be right.{rest}")
     } else if parts.is_empty() {
-        "These readings do not determine anything; the reasons stand below.".to_owned()
+        "These readings do not determine anything; the reasons are below.".to_owned()
     } else {
         format!("{}.", parts.join(", "))
     }

@@ -36,10 +36,10 @@ pub(crate) struct ReadingsArgs {
     loss: LossArgs,
     #[command(flatten)]
     facts: SaidArgs<arguments::Readings>,
-    /// One-way loss of the piece, where it corrects other readings
+    /// One-way loss of the piece, to correct other readings
     #[arg(id = "piece_loss", long = "loss", value_name = "LOSS", help_heading = "What you know", value_parser = quantity::parse_loss_db)]
     piece_loss: Option<Reading>,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long)]
     json: bool,
 }
@@ -50,7 +50,7 @@ struct ImpedanceArgs {
     /// Resistance at the quarter wave, load at the far end
     #[arg(long, value_name = "RESISTANCE", value_parser = quantity::parse_resistance_ohm)]
     quarter_wave_resistance: Option<Reading>,
-    /// Resistor at the far end; the calibration load if not given
+    /// Resistor at the far end; default: the calibration load
     #[arg(long, value_name = "RESISTANCE", value_parser = quantity::parse_resistance_ohm)]
     load: Option<Reading>,
     /// Reactance at the eighth wave, far end open
@@ -74,7 +74,7 @@ struct ImpedanceArgs {
     /// Impedance with the far end shorted
     #[arg(long, value_name = "IMPEDANCE", allow_hyphen_values = true, requires = "open_impedance", value_parser = values::impedance)]
     short_impedance: Option<[Reading; 2]>,
-    /// Frequency of these two
+    /// Frequency of both impedances
     #[arg(long, value_name = "FREQUENCY", requires = "open_impedance", value_parser = quantity::parse_frequency_hz)]
     pair_at: Option<Reading>,
     /// Inductance by meter, far end shorted
@@ -83,13 +83,13 @@ struct ImpedanceArgs {
     /// Capacitance by meter, far end open
     #[arg(long, value_name = "CAPACITANCE", requires = "inductance", value_parser = quantity::parse_capacitance_f)]
     capacitance: Option<Reading>,
-    /// Frequency of that meter
+    /// Test frequency of the meter
     #[arg(long, value_name = "FREQUENCY", requires = "inductance", value_parser = quantity::parse_frequency_hz)]
     meter_at: Option<Reading>,
-    /// Largest resistance of the sweep, a resistor at the far end
+    /// Highest resistance of the sweep, with a resistor at the far end
     #[arg(long, value_name = "RESISTANCE", requires = "smallest_resistance", value_parser = quantity::parse_resistance_ohm)]
     largest_resistance: Option<Reading>,
-    /// Smallest resistance of the sweep, the same resistor
+    /// Lowest resistance of the sweep, with the same resistor
     #[arg(long, value_name = "RESISTANCE", requires = "largest_resistance", value_parser = quantity::parse_resistance_ohm)]
     smallest_resistance: Option<Reading>,
 }
@@ -100,10 +100,10 @@ struct DelayArgs {
     /// Frequency of the first quarter wave, far end open
     #[arg(long, value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
     quarter_wave_at: Option<Reading>,
-    /// Frequencies of low impedance, rising
+    /// Frequencies of low impedance, in rising order
     #[arg(long, value_name = "FREQUENCY", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
     resonance: Vec<Reading>,
-    /// Far end of these
+    /// Far end at these frequencies
     #[arg(long, value_name = "END", default_value = "open")]
     resonance_far_end: EndName,
     /// Round-trip delay of a pulse
@@ -114,13 +114,13 @@ struct DelayArgs {
 #[derive(Args, Debug)]
 #[command(next_help_heading = "Readings that give loss")]
 struct LossArgs {
-    /// Peak of the SWR, far end open or shorted
+    /// Peak VSWR, far end open or shorted
     #[arg(long, value_name = "SWR", value_parser = quantity::parse_swr)]
     swr_peak: Option<Reading>,
     /// Frequency of that peak
     #[arg(long, value_name = "FREQUENCY", requires = "swr_peak", value_parser = quantity::parse_frequency_hz)]
     swr_peak_at: Option<Reading>,
-    /// The antenna was on when the SWR was read
+    /// The antenna was connected during the reading
     #[arg(long, requires = "swr_peak")]
     antenna_on: bool,
     /// Low resistance at a resonance, far end open or shorted

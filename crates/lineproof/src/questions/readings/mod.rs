@@ -16,7 +16,7 @@ use page::ReadingsPage;
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "readings",
-    about: "The same methods from values read off a screen",
+    about: "Apply the trade's methods to values read off a screen",
     examples: EXAMPLES,
     arguments: ReadingsArgs::augment_args,
     print: print::<ReadingsArgs>,

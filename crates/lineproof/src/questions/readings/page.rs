@@ -60,7 +60,7 @@ impl Live for ReadingsPage {
         here: "/readings",
         title: "Readings",
         heading: "Readings from a screen",
-        intro: "Type what you read; every method that it serves answers, with its arithmetic. The last digit counts as the resolution: 111ohm is 111 ± 0.5 ohm. A decimal comma is as good as a point.",
+        intro: "Enter your readings. Every method that can use them answers, with its arithmetic. The last digit counts as the resolution: 111ohm is 111 ± 0.5 ohm. A decimal comma is as good as a point.",
         fields: &FIELDS,
         of_cable: 0,
         under: None,
@@ -69,7 +69,7 @@ impl Live for ReadingsPage {
         clear: Some("Empty all fields"),
         beside: true,
         search: None,
-        first: "The answer appears here. Two readings are enough: the resistance at the quarter wave and the load that was on it.",
+        first: "The answer appears here. Two readings are enough: the resistance at the quarter wave, and the load at the far end.",
         route: Route {
             path: "/api/readings",
             tag: "questions",
@@ -89,7 +89,7 @@ impl Live for ReadingsPage {
         let (served, unserved): (Vec<_>, Vec<_>) = methods.partition(|m| m.reason.is_none());
         html! {
             @if found.methods.is_empty() {
-                p { "No method can use these readings alone: give the ones that belong to them as well." }
+                p { "No method can use these readings alone: add the readings that belong to them." }
             } @else {
                 p.answer { (found.sentence) }
             }
@@ -97,7 +97,7 @@ impl Live for ReadingsPage {
             @if !found.remarks.is_empty() { ul { @for remark in &found.remarks { li { (remark) } } } }
             @for method in served { (one(method, units)) }
             @if !unserved.is_empty() {
-                h2 { "Not served by these readings" }
+                h2 { "Methods that these readings do not support" }
                 ul { @for method in unserved { li {
                     (method.name) ": " (method.reason.as_deref().unwrap_or(""))
                     @if let Some(would_do) = &method.would_do { "; " (would_do) }

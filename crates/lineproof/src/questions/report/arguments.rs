@@ -13,19 +13,19 @@ Examples:
   lineproof report --all --output shelf.pdf
   lineproof assay open.s1p load.s1p --report cable.html --picture smith.svg
 
-The page needs nothing else and prints well. A PDF needs a build with the feature `pdf`; else a
-browser makes one of the page.";
+The page needs no other files. A PDF needs a build with the feature `pdf`; otherwise print the page
+to PDF in a browser.";
 
 /// Arguments of `report`.
 #[derive(Args, Debug)]
 pub struct ReportArgs {
-    /// Tags of the cables, each with its newest assay
+    /// Tags of the cables; each with its newest assay
     #[arg(value_name = "TAGS", required_unless_present = "all")]
     pub(crate) tags: Vec<String>,
     /// All cables in use
     #[arg(long, conflicts_with = "tags")]
     pub(crate) all: bool,
-    /// The report to write, .html or .pdf; a file that is there is replaced
+    /// Report to write (.html or .pdf); an existing file is replaced
     #[arg(long, value_name = "FILE")]
     pub(crate) output: PathBuf,
     #[command(flatten)]
@@ -36,10 +36,10 @@ pub struct ReportArgs {
 #[derive(Args, Debug)]
 #[command(next_help_heading = "Output")]
 pub struct FilesArgs {
-    /// Write a report as a page that prints well, or as .pdf
+    /// Write a printable report (.html or .pdf)
     #[arg(long, value_name = "FILE")]
     pub(crate) report: Option<PathBuf>,
-    /// Write a picture, as .svg or .png
+    /// Write a picture (.svg or .png)
     #[arg(long, value_name = "FILE")]
     pub(crate) picture: Option<PathBuf>,
     /// Which picture

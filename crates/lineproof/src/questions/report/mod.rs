@@ -1,4 +1,4 @@
-//! A page about one cable or many that prints well.
+//! Write a printable report about one cable or many.
 
 pub mod arguments;
 pub mod verb;
@@ -13,7 +13,7 @@ use arguments::{EXAMPLES, ReportArgs};
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "report",
-    about: "A page about one cable or many that prints well",
+    about: "Write a printable report about one cable or many",
     examples: EXAMPLES,
     arguments: ReportArgs::augment_args,
     print: |matches| verb(matches, verb::report),

@@ -145,7 +145,9 @@ fn write_picture(
         svg.into_bytes()
     } else {
         let name = load::shown(path);
-        return Err(format!("`{name}` has no ending of a picture: expected .svg or .png").into());
+        return Err(
+            format!("`{name}` has the wrong ending for a picture: expected .svg or .png").into(),
+        );
     };
     write::whole(path, &bytes)
         .map_err(|e| format!("cannot write `{}`: {e}", load::shown(path)).into())

@@ -23,7 +23,7 @@ Examples:
 /// Which shelf.
 #[derive(Args, Debug)]
 pub struct WhichShelf {
-    /// File of the shelf; the usual one is in your data folder
+    /// Shelf file; default in your data folder
     #[arg(
         long = "shelf",
         value_name = "FILE",
@@ -37,18 +37,18 @@ pub struct WhichShelf {
 #[derive(Args, Debug)]
 #[command(next_help_heading = "Record")]
 pub struct ShelveArgs {
-    /// Keep the sweeps and the finding under the cable's tag
+    /// Store the sweeps and the finding on the shelf under this tag
     #[arg(long, value_name = "TAG")]
     pub shelve: Option<String>,
     #[command(flatten)]
     pub(crate) which: WhichShelf,
-    /// When the sweeps were taken, 2026-05-31; today if not given
+    /// Date of the sweeps, such as 2026-05-31; default today
     #[arg(long, value_name = "DATE", requires = "shelve", value_parser = date)]
     pub(crate) measured_on: Option<String>,
-    /// The analyser, in your words
+    /// Name of the analyser
     #[arg(long, value_name = "NAME", requires = "shelve")]
     instrument: Option<String>,
-    /// The calibration kit, in your words; its file goes with --kit
+    /// Description of the calibration kit; give its file with --kit
     #[arg(long, value_name = "TEXT", requires = "shelve")]
     kit_note: Option<String>,
 }
@@ -66,13 +66,13 @@ pub struct ShelfArgs {
 /// What can be done with a shelf.
 #[derive(Debug, Subcommand)]
 pub(crate) enum ShelfVerb {
-    /// Cables with their newest finding
+    /// List cables with their newest finding
     List(ListArgs),
-    /// One cable: findings, changes, decisions, notes
+    /// Show one cable: findings, changes, decisions, notes
     Show {
         /// Its tag
         tag: String,
-        /// Print JSON for programs
+        /// Print JSON
         #[arg(long)]
         json: bool,
     },
@@ -91,7 +91,7 @@ pub(crate) enum ShelfVerb {
         /// Its tag
         tag: String,
     },
-    /// Note what you decided: keep, repair, discard …
+    /// Record a decision: keep, repair, discard …
     Decide {
         /// Tag of the cable
         tag: String,
@@ -118,49 +118,49 @@ pub(crate) enum ShelfVerb {
         #[arg(long, value_name = "TEXT", default_value = "")]
         caption: String,
     },
-    /// Find again from the kept sweeps with this program, and say what differs
+    /// Run today's program on the stored sweeps, and show what differs
     Again {
-        /// Tags; all cables in use if none
+        /// Tags; default: all cables in use
         tags: Vec<String>,
-        /// Keep the new findings beside the old ones
+        /// Store the new findings beside the old ones
         #[arg(long)]
         keep: bool,
     },
-    /// Everything into a zip: tables as JSON lines and CSV, sweeps and photos as files
+    /// Export everything to a zip: tables as JSON lines and CSV, sweeps and photos as files
     Export {
         /// The zip to write
         file: PathBuf,
     },
-    /// Take in everything from such a zip
+    /// Import everything from such a zip
     Import {
         /// The zip to read
         file: PathBuf,
     },
-    /// Copy the whole shelf while it is in use
+    /// Copy the whole shelf, even while it is in use
     BackUp {
         /// The copy to write
         file: PathBuf,
     },
-    /// Look whether everything is still as it was written
+    /// Check that the shelf is intact
     Check,
 }
 
 /// Arguments of `shelf list`.
 #[derive(Args, Debug)]
 pub(crate) struct ListArgs {
-    /// Retired cables too
+    /// Include retired cables
     #[arg(long)]
     all: bool,
-    /// Only where tag, description or place contain this
+    /// Only cables whose tag, description or place contains this
     #[arg(long, value_name = "TEXT")]
     text: Option<String>,
-    /// Only with this impedance, ohm, within 10 %
+    /// Only cables of this impedance, ohm, within 10 %
     #[arg(long, value_name = "OHM", value_parser = crate::facts::values::ohms)]
     impedance: Option<quantity::Reading>,
-    /// Only in this condition: sound, suspect, faulty or undetermined
+    /// Only cables in this condition: sound, suspect, faulty or undetermined
     #[arg(long, value_name = "CONDITION")]
     condition: Option<String>,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long)]
     pub(crate) json: bool,
 }
@@ -170,13 +170,13 @@ pub(crate) struct ListArgs {
 pub(crate) struct EditArgs {
     /// Tag of the cable
     pub(crate) tag: String,
-    /// Another tag
+    /// New tag
     #[arg(long, value_name = "TAG", required_unless_present_any = ["description", "place"])]
     new_tag: Option<String>,
     /// What it is
     #[arg(long, value_name = "TEXT")]
     description: Option<String>,
-    /// Where it is kept
+    /// Where it is stored
     #[arg(long, value_name = "TEXT")]
     place: Option<String>,
 }

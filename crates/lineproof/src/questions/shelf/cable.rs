@@ -116,11 +116,11 @@ pub(super) async fn change(
 fn done(change: &str) -> Option<&'static str> {
     Some(match change {
         "edit" => "The cable is changed.",
-        "retire" => "The cable is retired. Its record stays, and it can be taken back.",
+        "retire" => "The cable is retired. Its record is kept, and you can take it back into use.",
         "take-back" => "The cable is in use again.",
-        "decide" => "The decision is kept.",
-        "note" => "The note is kept.",
-        "again" => "Assayed again with this program; the new finding stands beside the old one.",
+        "decide" => "The decision is saved.",
+        "note" => "The note is saved.",
+        "again" => "Assayed again with this program. The old finding is kept.",
         "shelved" => "The cable is on the shelf, with its sweeps.",
         _ => return None,
     })
@@ -138,7 +138,7 @@ fn show(looked: &Looked, units: Units, done: Option<&str>, attempt: Option<&Atte
         @if let Some(attempt) = attempt { (parts::refused(Some(&attempt.refused))) }
         @match &looked.subject {
             Some(subject) => (finding(subject, cable, units)),
-            None => p { "Nobody has assayed this cable yet." },
+            None => p { "This cable has not been assayed yet." },
         }
         (past(shown, &history, &findings, units))
         section.screen aria-labelledby="record" {
@@ -187,9 +187,9 @@ fn finding(subject: &Subject, cable: &Cable, units: Units) -> Markup {
             div { (partial::beside_numbers(finding, units)) (partial::sentences(&warnings)) (partial::sentences(&help)) }
         }
         (pictures(subject, units))
-        details { summary { "How do we know: methods with their arithmetic" } (partial::methods(finding, units)) }
+        details { summary { "How do we know: each method with its arithmetic" } (partial::methods(finding, units)) }
         details { summary { "Set-up and sweeps" } (partial::setup(subject)) }
-        details { summary { "Take care" } (partial::sentences(&care)) }
+        details { summary { "Safety" } (partial::sentences(&care)) }
     }
 }
 
@@ -266,18 +266,18 @@ fn forms(cable: &Cable, attempt: Option<&Attempt>) -> Markup {
         div.columns {
             form.stack method="post" action=(to(Change::Note)) {
                 h3 { "Note" }
-                label for="text" { "What you want to know next year" }
+                label for="text" { "For next year" }
                 textarea id="text" name="text" rows="2" required { (typed(Change::Note, |s| &s.text, "")) }
-                button { "Keep the note" }
+                button { "Save the note" }
             }
             form.stack method="post" action=(to(Change::Decide)) {
                 h3 { "Decision" }
                 label for="action" { "What you do with it" }
                 input id="action" name="action" list="actions" required value=(typed(Change::Decide, |s| &s.action, ""));
                 datalist id="actions" { @for word in ["keep", "use elsewhere", "repair", "discard", "measure again"] { option value=(word) {} } }
-                label for="decide-why" { "Why (may stay empty)" }
+                label for="decide-why" { "Why (optional)" }
                 input id="decide-why" name="why" value=(typed(Change::Decide, |s| &s.why, ""));
-                button { "Keep the decision" }
+                button { "Save the decision" }
             }
             form.stack method="post" action=(to(Change::Edit)) {
                 h3 { "Tag, description, place" }
@@ -292,7 +292,7 @@ fn forms(cable: &Cable, attempt: Option<&Attempt>) -> Markup {
             div.stack {
                 form.stack method="post" action=(to(Change::Again)) {
                     h3 { "Assay again" }
-                    p.soft { "From the kept sweeps, with this version of the program. The old findings stay." }
+                    p.soft { "From the stored sweeps, with this version of the program. The old findings are kept." }
                     button { "Assay again" }
                 }
                 @if cable.retired.is_some() {
@@ -303,7 +303,7 @@ fn forms(cable: &Cable, attempt: Option<&Attempt>) -> Markup {
                 } @else {
                     form.stack method="post" action=(to(Change::Retire)) {
                         h3 { "Retire" }
-                        label for="retire-why" { "Why (may stay empty)" }
+                        label for="retire-why" { "Why (optional)" }
                         input id="retire-why" name="why" value=(typed(Change::Retire, |s| &s.why, ""));
                         button { "Retire it" }
                     }

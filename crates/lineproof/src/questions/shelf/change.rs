@@ -111,7 +111,7 @@ fn applied(shelf: &mut Shelf, tag: String, change: Change, said: Said) -> Result
 fn needed(field: &str, text: &str) -> Result<String, Refusal> {
     let text = text.trim().to_owned();
     if text.is_empty() {
-        Err(Refusal::field(field, "expected some words, found nothing"))
+        Err(Refusal::field(field, "expected text, found nothing"))
     } else {
         Ok(text)
     }

@@ -1,4 +1,4 @@
-//! The record of cables: list, show, edit, export.
+//! Manage the record of cables: list, show, edit, export.
 
 pub mod answer;
 pub mod arguments;
@@ -18,7 +18,7 @@ use arguments::{EXAMPLES, ShelfArgs};
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "shelf",
-    about: "The record of cables: list, show, edit, export",
+    about: "Manage the record of cables: list, show, edit, export",
     examples: EXAMPLES,
     arguments: ShelfArgs::augment_args,
     print: |matches| verb(matches, verb::shelf),

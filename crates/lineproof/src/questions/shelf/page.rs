@@ -124,9 +124,9 @@ fn found(cables: &[Listed], typed: &Typed, units: Units) -> Markup {
     let asked = !typed.is_empty(&FIELDS);
     html! {
         @if cables.is_empty() && asked {
-            p { "No cable on the shelf is like that. " a href="/shelf?all=yes" { "Show all, retired ones too" } }
+            p { "No cable on the shelf matches. " a href="/shelf?all=yes" { "Show all, retired ones too" } }
         } @else if cables.is_empty() {
-            p { "Nothing is on the shelf yet. Assay a cable and keep it under a tag: it will stand here with its sweeps, and next year you can ask what has changed." }
+            p { "The shelf is empty. Assay a cable and keep it under a tag: it appears here with its sweeps, and next year you can see what has changed." }
             p { a.button href="/" { "Assay a cable" } }
         } @else {
             (table(cables, typed, units))
@@ -152,8 +152,8 @@ fn table(cables: &[Listed], typed: &Typed, units: Units) -> Markup {
                 }
             }
             div.actions {
-                button formaction="/labels" { "Labels for those ticked" }
-                @if cables.len() > 1 { button { "Compare the two that are ticked" } }
+                button formaction="/labels" { "Labels for the ticked cables" }
+                @if cables.len() > 1 { button { "Compare the two ticked cables" } }
             }
         }
     }

@@ -55,7 +55,7 @@ pub(super) async fn list(
     Ok(Json(ShelfAnswer::of(cables)))
 }
 
-/// One cable: findings, changes, decisions, notes.
+/// Show one cable: findings, changes, decisions, notes.
 #[utoipa::path(get, path = "/api/shelf/{tag}", tag = "shelf", params(("tag" = String, Path, description = "Tag of the cable")),
     responses((status = 200, body = CableAnswer), (status = 404, body = Refused)))]
 pub(super) async fn show(

@@ -55,9 +55,7 @@ impl Shown {
 pub fn list(cables: &[Listed]) -> String {
     let mut page = Page::default();
     if cables.is_empty() {
-        page.line(
-            "No cable on this shelf is like that; `lineproof assay … --shelve TAG` keeps one.",
-        );
+        page.line("No cable on this shelf matches; `lineproof assay … --shelve TAG` stores one.");
         return page.finish();
     }
     let rows: Vec<Vec<String>> = cables.iter().map(row).collect();

@@ -46,7 +46,10 @@ pub(crate) fn keep(
             } else {
                 "cable"
             };
-            output::message(&format!("kept under {new} `{tag}` in `{}`", path.display()));
+            output::message(&format!(
+                "stored under {new} `{tag}` in `{}`",
+                path.display()
+            ));
             code
         }
         Err(error) => refused(&error),
@@ -119,12 +122,12 @@ fn edit(shelf: &mut Shelf, what: &ShelfVerb) -> Done {
         ShelfVerb::Decide { tag, action, why } => {
             let (action, reason) = (action.clone(), why.clone());
             shelf.decide(tag, &Decision { at, action, reason })?;
-            Ok(said(&format!("decided on cable `{tag}`")))
+            Ok(said(&format!("decision recorded for cable `{tag}`")))
         }
         ShelfVerb::Note { tag, text } => {
             let text = text.clone();
             shelf.note(tag, &Note { at, text })?;
-            Ok(said(&format!("noted on cable `{tag}`")))
+            Ok(said(&format!("note added to cable `{tag}`")))
         }
         ShelfVerb::Photo { tag, file, caption } => photo(shelf, tag, file, caption, at),
         ShelfVerb::Import { file } => import(shelf, file),
@@ -144,18 +147,18 @@ fn photo(shelf: &mut Shelf, tag: &str, file: &Path, caption: &str, at: String) -
         bytes: std::fs::read(file).map_err(|e| format!("cannot read `{}`: {e}", file.display()))?,
     };
     shelf.photo(tag, &photo)?;
-    Ok(said(&format!("photo kept with cable `{tag}`")))
+    Ok(said(&format!("photo stored with cable `{tag}`")))
 }
 
 fn check(shelf: &Shelf) -> Done {
     let problems = shelf.check()?;
     if problems.is_empty() {
-        return Ok(said("everything on the shelf is as it was written"));
+        return Ok(said("the shelf is intact"));
     }
     for problem in &problems {
         output::message(&format!("error: {problem}"));
     }
-    output::message("help: take the newest backup, and keep this file");
+    output::message("help: use the newest backup, and keep this file");
     Ok(exit::UNDETERMINED)
 }
 
@@ -188,11 +191,11 @@ fn import(shelf: &mut Shelf, file: &Path) -> Done {
     let imported = shelf.import(source)?;
     for (old, new) in &imported.renamed {
         output::message(&format!(
-            "warning: the tag `{old}` belongs to another cable here; the one that came in is `{new}`"
+            "warning: the tag `{old}` belongs to another cable here; the imported cable is now `{new}`"
         ));
     }
     Ok(said(&format!(
-        "{} rows are new, {} were here already",
+        "{} rows are new, {} were already here",
         imported.new_rows, imported.known_rows
     )))
 }
@@ -228,12 +231,12 @@ fn again(shelf: &mut Shelf, tags: &[String], keep: bool) -> Done {
         }
     }
     let kept = if keep {
-        ", the new findings are kept"
+        ", and the new findings are stored"
     } else {
         ""
     };
     output::result(
-        &format!("{all} assays found again, {differ} differ beyond their intervals{kept}\n"),
+        &format!("{all} assays repeated, {differ} differ beyond their intervals{kept}\n"),
         exit::ANSWERED,
     );
     Ok(if failed > 0 {
@@ -248,8 +251,8 @@ fn said(text: &str) -> u8 {
 }
 
 pub(crate) fn nowhere() -> u8 {
-    output::message("error: this system names no folder for your data");
-    output::message("help: say where the shelf is: `--shelf FILE`");
+    output::message("error: this system has no data folder");
+    output::message("help: give the shelf's file with `--shelf FILE`");
     exit::USAGE
 }
 

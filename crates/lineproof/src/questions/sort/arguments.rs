@@ -16,23 +16,23 @@ Examples:
   lineproof sort --manifest box.csv --resume box.done
   lineproof sort /media/card --watch
 
-Sweeps of one cable share a name, apart from what ended the far end: mast1-open.s1p and
-mast1-load.s1p. Files named only open.s1p, load.s1p belong to the cable their folder is named
-after. A manifest is a table with a header, one row for each file: file, cable, and if you like
-far_end, length, marked, marked_impedance.";
+Name the sweeps of one cable after the cable and the far end: mast1-open.s1p and mast1-load.s1p.
+Files named only open.s1p or load.s1p belong to the cable that their folder is named after. A
+manifest is a table with a header and one row for each file: file, cable, and optionally far_end,
+length, marked, marked_impedance.";
 
 /// Arguments of `sort`.
 #[derive(Args, Debug)]
 pub struct SortArgs {
-    /// Folders to look through, with the folders in them
+    /// Folders to search, with their subfolders
     #[arg(value_name = "FOLDERS", required_unless_present = "manifest")]
     pub(crate) folders: Vec<PathBuf>,
-    /// Table that says which file belongs to which cable
+    /// Table that assigns files to cables
     #[arg(long, value_name = "FILE", conflicts_with_all = ["folders", "watch"])]
     pub(crate) manifest: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) facts: SaidArgs<Sort>,
-    /// Keep what is done in this file, and go on there after an interruption
+    /// Record progress in this file, and resume from it
     #[arg(
         long,
         value_name = "FILE",
@@ -40,13 +40,13 @@ pub struct SortArgs {
         conflicts_with = "watch"
     )]
     pub(crate) resume: Option<PathBuf>,
-    /// Wait for files and take each cable as its sweeps arrive; end with Ctrl-C
+    /// Wait for files, and analyse each cable when its sweeps arrive; press Ctrl-C to stop
     #[arg(long, help_heading = "Work")]
     pub(crate) watch: bool,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long, help_heading = "Output", conflicts_with = "csv")]
     pub(crate) json: bool,
-    /// Print a table for a spreadsheet
+    /// Print CSV
     #[arg(long, help_heading = "Output")]
     pub(crate) csv: bool,
 }

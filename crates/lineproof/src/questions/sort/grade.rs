@@ -64,7 +64,7 @@ pub fn grade(finding: &Finding, wanted_ohm: Option<f64>) -> (Grade, String) {
     if let Some(wanted) = wanted_ohm.filter(|_| other) {
         return (
             Grade::OtherImpedance,
-            format!("{:.1} ohm, {wanted} is needed", z.ohm),
+            format!("{:.1} ohm, needs {wanted}", z.ohm),
         );
     }
     if condition == Condition::Suspect {

@@ -35,7 +35,7 @@ const FAR_END_WORDS: [&str; 13] = [
 #[non_exhaustive]
 pub enum GroupError {
     /// A folder that can't be read.
-    #[error("cannot look through `{}`", path.display())]
+    #[error("cannot search `{}`", path.display())]
     Folder {
         /// The folder.
         path: PathBuf,

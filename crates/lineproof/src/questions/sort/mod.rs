@@ -1,4 +1,4 @@
-//! A whole box: one line for each cable, worst first.
+//! Analyse a box of cables: one line for each, worst first.
 
 pub mod answer;
 pub mod arguments;
@@ -22,7 +22,7 @@ use arguments::{EXAMPLES, SortArgs};
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "sort",
-    about: "A whole box: one line for each cable, worst first",
+    about: "Analyse a box of cables: one line for each, worst first",
     examples: EXAMPLES,
     arguments: SortArgs::augment_args,
     print: |matches| verb(matches, verb::sort),

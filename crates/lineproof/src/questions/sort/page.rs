@@ -88,7 +88,7 @@ pub fn begun(shared: &Shared, files: Vec<Named>, typed: &Typed) -> Result<Arc<So
     let asked: SaidArgs<Sort> = fields.read(typed)?;
     let is_sweep = |file: &Named| group::is_sweep(Path::new(&file.0));
     if typed.get(WATCHED).is_empty() && !files.iter().any(is_sweep) {
-        let none = Refusal::field("files", "no sweeps there");
+        let none = Refusal::field("files", "no sweeps found");
         return Err(none.help("sweeps end in .s1p, .s2p, .ts, .csv, .tsv or .txt"));
     }
     let asked = AskedOfAll {
@@ -139,8 +139,8 @@ pub(super) async fn open(
 pub fn found(shared: &Shared, id: &str) -> Result<Arc<Sorting>, Refusal> {
     let found = shared.held::<Boxes>().find(id);
     found.ok_or_else(|| {
-        Refusal::missing("this box is not remembered any more")
-            .help("the newest boxes are remembered while the server runs: sort it again")
+        Refusal::missing("this box is no longer kept")
+            .help("the server keeps only the newest boxes: sort it again")
     })
 }
 
@@ -193,13 +193,13 @@ fn ask(typed: &Typed, refused: Option<&Refused>) -> Page {
     let fields = Fields::of::<SaidArgs<Sort>>(&FIELDS, None);
     let main = html! {
         h1 { "Sort a box" }
-        p { "All sweeps of many cables at once; out comes one line for each cable, worst first. Sweeps of one cable share a name apart from the far end: " code { "mast1-open.s1p" } " and " code { "mast1-load.s1p" } "; files named only " code { "open.s1p" } ", " code { "load.s1p" } " belong to the cable that their folder is named after." }
+        p { "Drop the sweeps of many cables at once. The table has one line for each cable, worst first. Name the sweeps of one cable alike apart from the far end: " code { "mast1-open.s1p" } " and " code { "mast1-load.s1p" } "; files named only " code { "open.s1p" } ", " code { "load.s1p" } " belong to the cable that their folder is named after." }
         (parts::refused(refused))
         form id="box" method="post" action="/sort" enctype="multipart/form-data" {
             div.drop id="drop" {
                 div.fields {
                     div.field data-field="files" {
-                        label for="folder" { "A folder, with the folders in it" }
+                        label for="folder" { "A folder with its subfolders" }
                         input id="folder" name="files" type="file" webkitdirectory multiple;
                     }
                     div.field {
@@ -213,7 +213,7 @@ fn ask(typed: &Typed, refused: Option<&Refused>) -> Page {
             }
             (fields.show(&FIELDS, typed, refused))
             div.actions { button.main { "Sort" } }
-            p.soft { "A memory card or a synchronised folder can be watched: drop it above, and each cable appears as its sweeps arrive. From a terminal it is " code { "lineproof sort FOLDER --watch" } "." }
+            p.soft { "To watch a memory card or a synchronised folder, drop it above: each cable appears when its sweeps arrive. In a terminal, use " code { "lineproof sort FOLDER --watch" } "." }
         }
     };
     Frame::new("Sort a box", "/sort")
@@ -252,10 +252,10 @@ pub(super) async fn page(
 fn watching() -> Markup {
     html! {
         section.watching id="watching" aria-labelledby="watching-head" hidden {
-            h2 id="watching-head" tabindex="-1" { "The folder is watched" }
-            p { "Cables appear as their sweeps arrive, as long as this page stays open." }
+            h2 id="watching-head" tabindex="-1" { "Watching the folder" }
+            p { "Cables appear when their sweeps arrive, while this page stays open." }
             p.answer id="newest" role="status" {}
-            div.actions { button type="button" id="unwatch" { "Watch no longer" } }
+            div.actions { button type="button" id="unwatch" { "Stop watching" } }
         }
     }
 }
@@ -293,7 +293,7 @@ fn table(rows: &[Row], sorting: &Sorting) -> Markup {
         }
         (parts::sentences("Left out", &left_out))
         @if sorting.passed_over() > 0 {
-            p.soft { (sorting.passed_over()) " files were passed over: they do not end like sweeps." }
+            p.soft { (sorting.passed_over()) " files were skipped: their names do not end like those of sweeps." }
         }
     }
 }

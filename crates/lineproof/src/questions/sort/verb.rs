@@ -30,7 +30,7 @@ pub(crate) fn sort(arguments: &SortArgs) -> u8 {
     };
     match cables {
         Ok(cables) if cables.is_empty() => {
-            output::message("error: no sweeps there");
+            output::message("error: no sweeps found");
             output::message("help: sweeps end in .s1p, .s2p, .ts, .csv, .tsv or .txt");
             exit::NOTHING_READ
         }
@@ -107,7 +107,7 @@ fn code(rows: &[Row]) -> u8 {
 fn watch(arguments: &SortArgs) -> u8 {
     let request = arguments.facts.request();
     let mut watch = Watch::default();
-    output::message("waiting for sweeps; end with Ctrl-C");
+    output::message("waiting for sweeps; press Ctrl-C to stop");
     loop {
         let ready = match watch.look(&arguments.folders) {
             Ok(ready) => ready,

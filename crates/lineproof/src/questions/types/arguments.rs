@@ -29,13 +29,13 @@ Examples:
 /// Arguments of `types`.
 #[derive(Args, Debug)]
 pub(crate) struct TypesArgs {
-    /// Show this type with its loss curve
+    /// Type to show, with its loss curve
     #[arg(value_name = "TYPE")]
     name: Option<String>,
-    /// Your own types, in TOML; they are checked and stand first
+    /// File of your own types (TOML); they are checked and listed first
     #[arg(long, value_name = "FILE")]
     own: Option<PathBuf>,
-    /// Print JSON for programs
+    /// Print JSON
     #[arg(long)]
     json: bool,
     #[command(flatten)]
@@ -62,7 +62,7 @@ pub(crate) struct FilterArgs {
 }
 
 #[derive(Args, Debug)]
-#[command(next_help_heading = "What it may be, from what you see")]
+#[command(next_help_heading = "Identify from what you observe")]
 pub(crate) struct SeenArgs {
     /// Characteristic impedance
     #[arg(long, value_name = "OHM", value_parser = values::ohms)]
@@ -114,7 +114,7 @@ impl Ask for SeenArgs {
     fn ask(&self) -> Result<IdentificationAnswer, Unanswered> {
         let found = identify(Catalogue::built_in(), &self.observed());
         let found =
-            found.ok_or_else(|| Unanswered::usage("nothing was said that tells types apart"));
+            found.ok_or_else(|| Unanswered::usage("nothing that identifies a type was given"));
         found.map(IdentificationAnswer::of)
     }
 }

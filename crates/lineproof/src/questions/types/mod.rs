@@ -1,4 +1,4 @@
-//! The catalogue: all types, one of them, or which one something may be.
+//! List the catalogue, show a type, or identify one from what you observe.
 
 mod answer;
 mod arguments;
@@ -15,7 +15,7 @@ use arguments::{EXAMPLES, TypesArgs};
 /// The question.
 pub(super) const QUESTION: Question = Question {
     name: "types",
-    about: "The catalogue: all types, one of them, or which one something may be",
+    about: "List the catalogue, show a type, or identify one from what you observe",
     examples: EXAMPLES,
     arguments: TypesArgs::augment_args,
     print: print::<TypesArgs>,

@@ -111,7 +111,7 @@ impl Live for SeenPage {
         here: "/types",
         title: "What may it be?",
         heading: "What may it be?",
-        intro: "Say what you see and measure; what you leave empty counts for nothing. With a caliper on the dielectric you need no analyser.",
+        intro: "Enter what you observe and measure; empty fields do not count. With a caliper on the dielectric you need no analyser.",
         fields: &SEEN,
         of_cable: 0,
         under: None,
@@ -179,7 +179,7 @@ async fn one(units: Units, Path(name): Path<String>) -> Result<Page, RefusedPage
 
 fn ways(here: &str) -> Markup {
     html! {
-        nav.kinds aria-label="Ways to look" {
+        nav.kinds aria-label="Views" {
             ul {
                 @for (path, name) in [("/types", "Catalogue"), ("/types/seen", "What may it be?")] {
                     li { a href=(path) aria-current=[(path == here).then_some("page")] { (name) } }
@@ -191,7 +191,7 @@ fn ways(here: &str) -> Markup {
 
 fn table(types: &[CableType], units: Units) -> Markup {
     html! {
-        @if types.is_empty() { p { "No type is like that." } } @else {
+        @if types.is_empty() { p { "No type matches." } } @else {
             div.wide {
                 table.list {
                     caption {
@@ -284,7 +284,7 @@ fn probable(found: &IdentificationAnswer) -> Markup {
     html! {
         p.answer { (text::sentence(found)) }
         table {
-            caption { "What it may be" }
+            caption { "Possible types" }
             thead { tr { th.value scope="col" { "Probability" } th scope="col" { "Type" } } }
             tbody {
                 @for t in &found.types {
@@ -299,11 +299,11 @@ fn probable(found: &IdentificationAnswer) -> Markup {
             }
         }
         @if !found.separators.is_empty() {
-            h2 { "What would tell them apart" }
+            h2 { "What would distinguish them" }
             ul { @for s in &found.separators { li { (s.what) } } }
         }
         @if !found.excluded.is_empty() {
-            h2 { "What it can't be" }
+            h2 { "Excluded types" }
             ul { @for e in &found.excluded { li { (text::excluded(e)) } } }
         }
     }

@@ -65,8 +65,8 @@ fn list(types: &[CableType]) -> String {
     page.paragraph(
         "",
         &format!(
-            "{} types; loss of a typical piece at {}. m: all or part of its figures are from memory, \
-             not from a document. `lineproof types NAME` shows one with its sources.",
+            "{} types; loss of a typical piece at {}. m: some or all figures are from memory, not from a document. `lineproof types NAME` \
+             shows a type with its sources.",
             types.len(),
             format_frequency(LISTED_HZ)
         ),
@@ -142,7 +142,7 @@ pub(super) fn power_rows(t: &CableType) -> Option<(String, Vec<Vec<String>>)> {
     let said = if stated {
         ""
     } else {
-        " (the maker does not say; usual)"
+        " (not stated by the maker; usual value)"
     };
     let row = |p: &PowerPoint| {
         vec![
@@ -277,9 +277,9 @@ impl Answer for IdentificationAnswer {
         page.paragraph("", &sentence(self));
         found(&mut page, &self.types);
         let what: Vec<String> = self.separators.iter().map(|s| s.what.clone()).collect();
-        page.list("What would tell them apart", &what);
+        page.list("What would distinguish them", &what);
         let out: Vec<String> = self.excluded.iter().map(excluded).collect();
-        page.list("What it can't be", &out);
+        page.list("Excluded types", &out);
         page.finish()
     }
 }

@@ -20,7 +20,7 @@ pub const DOCUMENT: &str = "/api/openapi.json";
 #[derive(OpenApi)]
 #[openapi(info(
     title = "Lineproof",
-    description = "What a coaxial cable is, from the sweeps of a vector network analyser. SI units, except where a key says otherwise; `u95` is the half-width of a 95 % interval. A quantity that the sweeps do not determine is absent, and a warning says why. Requests that change something are refused from other sites; a server that others may reach wants `Authorization: Bearer TOKEN`.",
+    description = "What a coaxial cable is, from the sweeps of a vector network analyser. SI units, except where a key says otherwise; `u95` is the half-width of a 95 % interval. A quantity that the sweeps do not determine is absent, and a warning says why. Requests that change something are refused from other sites; a server that others can reach needs `Authorization: Bearer TOKEN`.",
     license(name = "MIT OR Apache-2.0")
 ), tags(
     (name = "assays", description = "Sweeps of one cable: drop them, say what is known, follow, read the finding, keep it"),

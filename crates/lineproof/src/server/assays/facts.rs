@@ -353,7 +353,7 @@ impl Facts {
             let error = match plane::checked(self.part(number)) {
                 Checked::Own(_) => return None,
                 Checked::Part(name) if name.is_empty() => {
-                    "say which part it is: a resistor such as `75ohm`, or a standard of the kit by its name"
+                    "name the part: a resistor such as `75ohm`, or a standard of the kit by its name"
                         .to_owned()
                 }
                 Checked::Part(name) => part(&name, kit).err()?.to_string(),
@@ -373,7 +373,7 @@ impl Facts {
         let error = match shorter.count() {
             0 => return None,
             1 if self.said.has(&table::SHORTER_LENGTH) => return None,
-            1 => "say how long the shorter piece is, such as `0.50m`".to_owned(),
+            1 => "give the length of the shorter piece, such as `0.50m`".to_owned(),
             found => format!("expected one sweep of a shorter piece, found {found}"),
         };
         Some(FieldRefused {
@@ -507,8 +507,8 @@ mod tests {
         };
         let cases = [
             ("part_0", "`../../etc/passwd` is no part"),
-            ("part_1", "say which part it is"),
-            ("shorter_length", "how long the shorter piece is"),
+            ("part_1", "name the part"),
+            ("shorter_length", "length of the shorter piece"),
             ("calibration_age", "expected one of min, h, d"),
             ("tape_error", "write `3m` or `3ft`"),
             (

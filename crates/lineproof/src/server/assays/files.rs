@@ -117,7 +117,7 @@ fn say(facts: &mut Facts, name: &str, text: String) -> Result<(), Refusal> {
         return Err(Refusal::field(name, "the text is too long"));
     }
     let said = facts.say(name, text, MOST_FILES);
-    said.map_err(|error| Refusal::bad(format!("the form is not understood: {error}")))
+    said.map_err(|error| Refusal::bad(format!("the form cannot be read: {error}")))
 }
 
 #[expect(clippy::needless_pass_by_value, reason = "for map_err")]

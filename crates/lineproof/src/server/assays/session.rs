@@ -219,7 +219,7 @@ impl Now {
 
 fn not_understood(fields: Vec<FieldRefused>) -> Stage {
     Stage::Refused(Arc::new(Refused {
-        error: "something that was typed is not understood".to_owned(),
+        error: "a field cannot be read".to_owned(),
         help: None,
         fields,
     }))

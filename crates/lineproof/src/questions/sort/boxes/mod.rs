@@ -104,7 +104,8 @@ impl Boxes {
         while others + bytes > MOST_BYTES {
             let Some(oldest) = all.iter().position(|b| b.id != sorting.id) else {
                 let megabytes = MOST_BYTES >> 20;
-                let much = format!("a box holds up to {megabytes} MB of sweeps, this one is full");
+                let much =
+                    format!("a box takes up to {megabytes} MB of sweeps, and this one is full");
                 let refusal = Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, much);
                 return Err(refusal.help("sort the other files in a box of their own"));
             };
@@ -157,7 +158,7 @@ impl Sorting {
             let mut now = locked(&self.now);
             if now.cancelled {
                 let stopped = Refusal::new(StatusCode::CONFLICT, "this box was stopped");
-                return Err(stopped.help("sort the folder once more"));
+                return Err(stopped.help("sort the folder again"));
             }
             now.filling.add(files);
             let begins = !now.running && now.filling.waits();

@@ -55,16 +55,16 @@ fn working(id: &str, now: Option<&Working>) -> Markup {
     html! {
         p.looking {
             @if seeks_faults {
-                "These are not the sweeps of a good cable. What is wrong with it, and where, is being looked for. "
+                "These are not the sweeps of a good cable. The program is looking for the fault. "
             } @else {
                 "Working. "
             }
             noscript { a href={ "/assay/" (id) } { "Look again" } }
         }
         @if !sweeps.is_empty() {
-            h2 { "The sweeps as they were read" }
+            h2 { "The sweeps as read" }
             div.pictures {
-                (still(&lineproof_draw::smith(&pictures::smith(sweeps, &nothing_yet)), "Reflections, clockwise with rising frequency."))
+                (still(&lineproof_draw::smith(&pictures::smith(sweeps, &nothing_yet)), "Reflections; frequency rises clockwise."))
                 (still(&lineproof_draw::return_loss(&pictures::return_loss(sweeps)), "Return loss."))
             }
         }
@@ -200,7 +200,7 @@ fn figures(id: &str, done: &Done, finding: &Finding, units: Units) -> Markup {
                     output id="reading" for="cursor" {}
                 }
                 (picture(id, "smith", &lineproof_draw::smith(&pictures::smith(&done.sweeps, finding)),
-                    "Reflections, clockwise with rising frequency. Circled: the points that methods read."))
+                    "Reflections; frequency rises clockwise. Circles mark the points that the methods read."))
             }
             @if let Some(profile) = pictures::profile(finding, units) {
                 (picture(id, "profile", &lineproof_draw::profile(&profile),
@@ -208,15 +208,15 @@ fn figures(id: &str, done: &Done, finding: &Finding, units: Units) -> Markup {
             }
             @if !finding.loss.is_empty() {
                 (picture(id, "loss", &lineproof_draw::loss(&pictures::loss(finding)),
-                    "Loss of the piece, one way, as if everything were matched; beside it the catalogue’s for a piece as long."))
+                    "Matched one-way loss of the piece, with the catalogue’s for the same length."))
             }
             @if !done.sweeps.is_empty() {
                 (picture(id, "return-loss", &lineproof_draw::return_loss(&pictures::return_loss(&done.sweeps)),
-                    "Return loss of the sweeps as they were read."))
+                    "Return loss of the sweeps as read."))
             }
         }
         @if !assets::has_charts() {
-            p.soft { "Interactive charts are not built into this program: these are still pictures." }
+            p.soft { "This build has no interactive charts, so these are still pictures." }
         }
     }
 }

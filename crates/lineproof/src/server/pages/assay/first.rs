@@ -20,7 +20,7 @@ pub(super) fn words(met: bool) -> Markup {
                 (end("Short", "the kit’s short on it", &short()))
                 (end("Load", "the kit’s load on it", &load()))
             }
-            h2 { "Take care" }
+            h2 { "Safety" }
             ul { @for caution in line_cautions() { li { (caution) } } }
         }
     }

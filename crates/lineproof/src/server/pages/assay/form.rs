@@ -13,7 +13,7 @@ use crate::server::form::words;
 type Kind = (&'static str, &'static [(Ended, &'static str)]);
 
 const AT_PLANE: Kind = (
-    "At the calibrated plane, without the cable: shows what has drifted",
+    "Measured at the calibrated plane, without the cable; shows the drift",
     &[
         (Ended::CheckOpen, "open again"),
         (Ended::CheckShort, "short again"),
@@ -27,7 +27,7 @@ const BEFORE: Kind = (
     &[(Ended::DeEmbed, "pad or transformer")],
 );
 const SAME_CABLE: Kind = (
-    "The same cable with the same plugs, from port to port; its length is asked below",
+    "The same cable with the same plugs, from port to port; enter its length below",
     &[(Ended::Shorter, "shorter piece")],
 );
 const OTHER: [Kind; 3] = [AT_PLANE, BEFORE, SAME_CABLE];

@@ -76,7 +76,7 @@ async fn demo(
     State(shared): State<Shared>,
     Path(name): Path<String>,
 ) -> Result<Redirect, RefusedPage> {
-    let demo = Demo::named(&name).ok_or_else(|| Refusal::missing("there is no such example"))?;
+    let demo = Demo::named(&name).ok_or_else(|| Refusal::missing("this example does not exist"))?;
     let session = shared.sessions().open(demo.files(), demo.facts());
     session.start(&shared);
     Ok(to(&session))

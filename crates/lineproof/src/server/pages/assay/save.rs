@@ -77,7 +77,7 @@ fn svg(done: &Done, finding: &Finding, name: &str, units: Units) -> Result<Strin
         "profile.svg" => pictures::profile(finding, units).map(|p| lineproof_draw::profile(&p)),
         _ => None,
     }
-    .ok_or_else(|| Refusal::missing("there is no such file"))
+    .ok_or_else(|| Refusal::missing("this file does not exist"))
 }
 
 fn subject(done: &Done, finding: &Finding) -> Subject {
