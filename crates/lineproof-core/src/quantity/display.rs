@@ -1,6 +1,7 @@
 //! Quantities back into text for people: a prefix that keeps the number between 1 and 1000, four
 //! significant digits or as many as its uncertainty deserves, a blank before the unit.
 
+use crate::rounding::{decimals_for, round_to};
 use crate::uncertain::Uncertain;
 
 /// Significant digits of the `format_` functions; frequencies get two more, since they are set
@@ -120,13 +121,4 @@ fn significant(value: f64, digits: usize) -> String {
     } else {
         text
     }
-}
-
-fn decimals_for(value: f64, digits: usize) -> usize {
-    let exponent = round_to(value.abs(), digits).log10().floor();
-    (digits as f64 - 1.0 - exponent).clamp(0.0, 17.0) as usize
-}
-
-fn round_to(value: f64, digits: usize) -> f64 {
-    format!("{value:.*e}", digits - 1).parse().unwrap_or(value)
 }
