@@ -94,7 +94,7 @@ test("a kit and criteria come as files, and a standard swept again is no cable",
   const criteria = { name: "club.toml", mimeType: "text/plain", buffer: Buffer.from("impedance_tolerance = 0.001\n") };
   await page.locator("#criteria-file").setInputFiles(criteria);
   await page.getByText("limit from your criteria file").waitFor();
-  await page.getByText("Set-up", { exact: true }).click();
+  await page.getByText("The calibrated plane", { exact: true }).click();
   await page.locator("#kit-file").setInputFiles({ ...criteria, name: "kit.toml", buffer: Buffer.from("[standards.open]\nkind = 1\n") });
   await page.locator("#kit-wrong", { hasText: /line 2/ }).waitFor();
   assert.match(await page.locator("#kit").inputValue(), /kind = 1/, "its text stays to be mended");

@@ -345,31 +345,8 @@ impl Fields {
     }
 }
 
-/// Sentences of the workflow name options of the command line; on a page they are fields.
-pub fn on_page(text: &str) -> String {
-    let mut said = String::new();
-    let mut rest = text;
-    while let Some(at) = rest.find("--") {
-        let (before, option) = rest.split_at(at);
-        let name = option.trim_start_matches('-');
-        let end = name.find(|c: char| !c.is_ascii_lowercase() && c != '-');
-        let (name, after) = name.split_at(end.unwrap_or(name.len()));
-        said.push_str(before);
-        if name.is_empty() {
-            said.push_str("--");
-        } else {
-            said.extend(["“", &name.replace('-', " "), "”"]);
-        }
-        rest = after;
-    }
-    said.push_str(rest);
-    said.replace("`lineproof assay`", "the page “Assay”")
-        .replace("`lineproof types`", "the page “Types”")
-}
-
-/// The same with what stands between backticks as code.
+/// A sentence with what stands between backticks as code.
 pub fn marked(text: &str) -> Markup {
-    let text = on_page(text);
     html! {
         @for (i, part) in text.split('`').enumerate() {
             @if i % 2 == 1 { code { (part) } } @else { (part) }
@@ -576,13 +553,5 @@ mod tests {
             assert!(said.of_field(field).is_some(), "{said:?}");
             assert!(said.error.contains(word), "{said:?}");
         }
-    }
-
-    #[test]
-    fn sentences_name_fields_not_options() {
-        assert_eq!(
-            on_page("no plug delay was given; --plug-delay subtracts it, see `lineproof assay`"),
-            "no plug delay was given; “plug delay” subtracts it, see the page “Assay”"
-        );
     }
 }

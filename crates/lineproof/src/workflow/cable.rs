@@ -94,8 +94,8 @@ impl CableError {
     /// One next step.
     pub fn help(&self) -> Option<&'static str> {
         match self {
-            Self::NoLength => Some("give the length of the swept piece with --length"),
-            Self::NoRun => Some("give the length of the run with --run"),
+            Self::NoLength => Some("give the length of the swept piece"),
+            Self::NoRun => Some("give the length of the run"),
             Self::Absent(_) => Some("see what `lineproof assay` says about the same sweeps"),
             _ => None,
         }

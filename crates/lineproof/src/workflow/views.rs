@@ -109,7 +109,7 @@ pub fn limits(views: &Views) -> Vec<String> {
     let scale = views.scale;
     let mut said = vec![scale.map_or_else(
         || {
-            "no velocity factor, so no distances: give --length or --marked-velocity-factor"
+            "no velocity factor, so no distances: state the length, or the velocity factor on the jacket"
                 .to_owned()
         },
         |s| {

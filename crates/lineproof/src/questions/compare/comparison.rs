@@ -259,7 +259,7 @@ fn compared(mut before: Gathered, mut after: Gathered, request: &CompareRequest)
     } else {
         comparison.warnings.push(Warning::new(
             WarningCode::NotCompared,
-            "neither the sweeps nor --length give the length of the cable: places are not compared",
+            "neither the sweeps nor a tape give the length of the cable: places are not compared",
         ));
     }
     conclude(&mut comparison);

@@ -301,7 +301,7 @@ fn remarks(finding: &Finding, faults: &[FaultAt], length_m: Option<f64>) -> Vec<
     }
     if length_m.is_none() {
         remarks.push(
-            "the length of the whole cable is not known: give --whole to compute what remains beyond"
+            "the length of the whole cable is not known: give it to compute what remains beyond"
                 .to_owned(),
         );
     }

@@ -184,7 +184,7 @@ pub(super) fn cut(known: &KnownCable, asked: &Asked) -> Result<PiecesAnswer, Cut
     }
     if asked.plug_delay_s == 0.0 {
         cutter.answer.remarks.push(
-            "no plug delay was given: a plug adds 40 to 110 ps, a tee as much again; --plug-delay subtracts it from the cable"
+            "no plug delay was given: a plug adds 40 to 110 ps, a tee as much again; one that is given is subtracted from the cable"
                 .to_owned(),
         );
     }

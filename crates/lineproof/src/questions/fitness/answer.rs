@@ -441,8 +441,9 @@ fn remarks(
     }
     let Some(stress) = stress else { return remarks };
     match &cable.rated_as {
-        None => remarks
-            .push("no ratings are known for this cable: name its type with --rated-as".to_owned()),
+        None => remarks.push(
+            "no ratings are known for this cable: name the type that it is rated as".to_owned(),
+        ),
         Some(t) => {
             let at = format_frequency(asked.freq_hz);
             remarks.extend(rating_remark(t, &at, stress.power_basis));
