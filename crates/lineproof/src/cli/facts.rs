@@ -33,7 +33,7 @@ macro_rules! questions {
         }
     )+};
 }
-questions!(Assay, Compare, Sort, Cable, Types, Readings, Correct);
+questions!(Assay, Compare, Sort, Cable, Types, Readings, Correct, Plan);
 
 /// What was said of the facts that a question takes.
 #[derive(Clone, Debug)]

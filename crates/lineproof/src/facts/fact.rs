@@ -102,6 +102,8 @@ pub enum Question {
     Readings,
     /// `correct`.
     Correct,
+    /// `plan`.
+    Plan,
 }
 
 /// How what was said is read. The first field of most is what help calls the value.

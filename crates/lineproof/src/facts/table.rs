@@ -15,7 +15,7 @@ use crate::workflow::adapter::Fixture;
 use crate::workflow::attached::Attached;
 use crate::workflow::kit;
 
-use Question::{Assay, Cable, Compare, Correct, Readings, Sort, Types};
+use Question::{Assay, Cable, Compare, Correct, Plan, Readings, Sort, Types};
 
 /// Every fact.
 pub static ALL: [&dyn Row; 32] = [
@@ -428,7 +428,7 @@ pub static FREQUENCIES: Fact<Vec<f64>> = Fact {
         hint: "145MHz; 430MHz",
         note: "for impedance and loss",
         help: "Frequencies at which impedance and loss are wanted besides the usual ones",
-        questions: &[Assay, Compare],
+        questions: &[Assay, Compare, Plan],
         ..About::PLAIN
     },
     reader: Reader::Several("FREQUENCY", frequencies),

@@ -4,7 +4,8 @@ use clap::{Args, ValueEnum};
 use lineproof_core::plan::{Dielectric, Plan, PlanRequest, Range, plan};
 use lineproof_core::quantity::{self, Reading};
 
-use crate::facts::values;
+use crate::cli::facts::{self as arguments, SaidArgs};
+use crate::facts::{table, values};
 use crate::questions::ask::{Ask, Unanswered};
 
 /// Examples under the help of the verb.
@@ -40,9 +41,8 @@ pub(crate) struct PlanArgs {
     /// Distance at which two faults must still be resolved
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
     resolution: Option<Reading>,
-    /// Frequencies at which you need loss and impedance
-    #[arg(long, value_name = "FREQUENCY", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
-    frequency: Vec<Reading>,
+    #[command(flatten)]
+    facts: SaidArgs<arguments::Plan>,
     /// Print JSON
     #[arg(long)]
     json: bool,
@@ -77,6 +77,7 @@ impl Ask for PlanArgs {
 
 impl PlanArgs {
     fn request(&self) -> PlanRequest {
+        let frequencies = self.facts.read(|typed| typed.get(&table::FREQUENCIES));
         PlanRequest {
             length_m: self.length,
             velocity_factor: self
@@ -85,7 +86,7 @@ impl PlanArgs {
             points: self.points,
             analyser_hz: self.analyser,
             resolution_m: self.resolution.map(|r| r.value),
-            frequencies_hz: self.frequency.iter().map(|r| r.value).collect(),
+            frequencies_hz: frequencies.unwrap_or_default(),
         }
     }
 }
