@@ -2,6 +2,7 @@
 
 use lineproof_core::bench::MarkedLoss;
 use lineproof_core::catalogue::Filling;
+use lineproof_core::finding::Gives;
 use lineproof_core::finding::judge::criteria::Criteria;
 use lineproof_core::finding::judge::types::OwnTypes;
 use lineproof_core::formats::{FrequencyUnit, PairFormat};
@@ -62,6 +63,14 @@ pub fn taken_by(question: Question) -> impl Iterator<Item = &'static dyn Row> {
 /// The fact of this name.
 pub fn named(name: &str) -> Option<&'static dyn Row> {
     ALL.iter().copied().find(|fact| fact.about().name == name)
+}
+
+/// The fact that an advice asks for.
+pub fn given_by(gives: Gives) -> &'static About {
+    match gives {
+        Gives::Length => &LENGTH.about,
+        Gives::LoadByOhmmeter => &LOAD_OHMS.about,
+    }
 }
 
 // ---------------------------------------------------------------- what you know

@@ -10,9 +10,9 @@ use super::number::{short, significant};
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
 use super::units::Units;
+use crate::facts::{Surface, table};
 use crate::finding::{
-    Action, Advice, Condition, Finding, Gives, LengthBasis, LossRow, MarkingFound, Quantity,
-    VerdictFound,
+    Action, Advice, Condition, Finding, LengthBasis, LossRow, MarkingFound, Quantity, VerdictFound,
 };
 
 /// The whole report, with lengths in these units.
@@ -54,8 +54,10 @@ pub fn text(finding: &Finding, units: Units) -> String {
 fn worded(advice: &Advice) -> String {
     let text = &advice.text;
     match advice.gives {
-        Some(Gives::LoadByOhmmeter) => format!("{text}; give it with --load-ohms"),
-        Some(Gives::Length) => format!("{text}; give it with --length"),
+        Some(gives) => {
+            let option = Surface::Terminal.name(table::given_by(gives));
+            format!("{text}; give it with {option}")
+        }
         None => text.clone(),
     }
 }
@@ -219,8 +221,8 @@ fn list(page: &mut Page, heading: &str, items: &[String]) {
 mod tests {
     use super::*;
     use crate::finding::{
-        DelayFound, Difference, ImpedanceFound, LengthFound, LimitedBy, MethodFound, RatioFound,
-        SCHEMA, SweepUsed, Warning, WarningCode,
+        DelayFound, Difference, Gives, ImpedanceFound, LengthFound, LimitedBy, MethodFound,
+        RatioFound, SCHEMA, SweepUsed, Warning, WarningCode,
     };
 
     /// Invented: a cable that is not what its jacket says.

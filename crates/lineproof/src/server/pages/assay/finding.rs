@@ -2,7 +2,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::form;
+use crate::facts::table;
 use crate::finding::{Advice, Finding, WarningCode};
 
 use crate::report::content::{self, Sentences};
@@ -161,7 +161,7 @@ fn help(advice: &[Advice], units: Units) -> Markup {
                 @for one in advice {
                     li {
                         (units.text(&one.text))
-                        @if let Some(field) = one.gives.map(form::field_of) {
+                        @if let Some(field) = one.gives.map(table::given_by) {
                             ": " a.screen href={ "#" (field.name) } { (field.label) }
                         }
                     }

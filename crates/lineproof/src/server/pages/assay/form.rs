@@ -3,8 +3,7 @@
 use lineproof_core::quantity::format_frequency;
 use maud::{Markup, html};
 
-use crate::facts::{About, Group, Question, Row, Shape, table};
-use crate::finding::Gives;
+use crate::facts::{Group, Question, Row, Shape, table};
 use crate::server::assays::answer::{AssayAnswer, FileAnswer};
 use crate::server::assays::{Ended, Facts};
 use crate::server::form::words;
@@ -44,14 +43,6 @@ fn id(group: Group) -> &'static str {
         Group::Purpose => "more-use",
         Group::Plane => "more-setup",
         Group::Reading => "more-files",
-    }
-}
-
-/// The field that takes what an advice gives.
-pub(super) fn field_of(gives: Gives) -> &'static About {
-    match gives {
-        Gives::Length => &table::LENGTH.about,
-        Gives::LoadByOhmmeter => &table::LOAD_OHMS.about,
     }
 }
 
