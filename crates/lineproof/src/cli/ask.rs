@@ -2,7 +2,8 @@
 
 use clap::{ArgMatches, Args};
 
-use crate::questions::ask::{Answer, Ask, Unanswered};
+use crate::questions::ask::{Answer, Ask};
+use crate::questions::unanswered::Unanswered;
 use crate::{exit, output};
 
 /// Asks, prints the answer or why there is none, and gives the exit code.

@@ -2,7 +2,6 @@
 //! for each argument feeds parser and help.
 
 pub(crate) mod ask;
-pub mod assay;
 pub(crate) mod facts;
 pub(crate) mod plane;
 pub mod serve;

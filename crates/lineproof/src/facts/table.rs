@@ -14,7 +14,7 @@ use super::values;
 use super::word::Word;
 use crate::workflow::adapter::Fixture;
 use crate::workflow::attached::Attached;
-use crate::workflow::kit;
+use crate::workflow::kit_reader;
 
 use Question::{Assay, Cable, Compare, Correct, Plan, Readings, Sort, Types};
 
@@ -688,7 +688,7 @@ fn adapter(word: &Word) -> Fixture {
 
 /// A kit that can be made use of. Standards that another file describes are passed over: no file is looked up.
 fn described_kit(file: &Attached) -> Result<Attached, String> {
-    match kit::described(file) {
+    match kit_reader::described(file) {
         Ok(_) => Ok(file.clone()),
         Err(error) => Err(with_cause(&error)),
     }

@@ -1,19 +1,17 @@
 //! What the surfaces know of a question: its verb with arguments, the answer or why there is none, its
 //! pages and JSON routes.
 
-use std::error::Error;
-
 use clap::{ArgMatches, Args, Command};
 use serde::Serialize;
 use utoipa_axum::router::OpenApiRouter;
 
 use super::cable::arguments::SourceArgs;
 use super::numbered::Numbered;
+use super::unanswered::Unanswered;
+use crate::exit;
 use crate::report::units::Units;
 use crate::server::frame::Link;
 use crate::server::shared::Shared;
-use crate::workflow::load::LoadError;
-use crate::{diagnostics, exit};
 
 /// A question as the list of all names it.
 #[derive(Clone, Copy, Debug)]
@@ -82,19 +80,6 @@ pub trait Answer: Serialize {
     }
 }
 
-/// Why there is no answer.
-#[derive(Debug)]
-pub struct Unanswered {
-    /// What a terminal says before: files that can't be read and why.
-    pub messages: Vec<String>,
-    /// What is wrong, unless the messages say it.
-    pub error: Option<Box<dyn Error + Send + Sync>>,
-    /// One next step.
-    pub help: Option<String>,
-    /// Exit code of the command line.
-    pub code: u8,
-}
-
 impl Question {
     /// Its verb.
     pub fn verb(&self) -> Command {
@@ -102,49 +87,5 @@ impl Question {
             .about(self.about)
             .long_about(None)
             .after_help(self.examples)
-    }
-}
-
-impl Unanswered {
-    /// What was asked makes no sense.
-    pub fn usage(error: impl Into<Box<dyn Error + Send + Sync>>) -> Self {
-        Self {
-            messages: Vec::new(),
-            error: Some(error.into()),
-            help: None,
-            code: exit::USAGE,
-        }
-    }
-
-    /// A file that is needed can't be read.
-    pub fn unread(error: &LoadError) -> Self {
-        Self {
-            messages: vec![diagnostics::load_error(error)],
-            ..Self::silent(exit::NOTHING_READ)
-        }
-    }
-
-    /// Nothing more is to be said than the messages.
-    pub fn silent(code: u8) -> Self {
-        Self {
-            messages: Vec::new(),
-            error: None,
-            help: None,
-            code,
-        }
-    }
-
-    /// Something can't be written.
-    pub fn output(error: impl Into<Box<dyn Error + Send + Sync>>) -> Self {
-        Self {
-            code: exit::OUTPUT,
-            ..Self::usage(error)
-        }
-    }
-
-    /// With the next step that the error knows.
-    #[must_use]
-    pub fn help(self, help: Option<String>) -> Self {
-        Self { help, ..self }
     }
 }

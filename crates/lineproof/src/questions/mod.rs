@@ -2,7 +2,7 @@
 //! shown. The command line, the pages and the API know questions by [`ALL`] and none by its name.
 
 pub mod ask;
-mod assay;
+pub mod assay;
 pub mod cable;
 pub mod compare;
 pub mod correct;
@@ -17,6 +17,7 @@ pub mod report;
 pub mod shelf;
 pub mod sort;
 mod types;
+pub mod unanswered;
 
 use ask::Question;
 

@@ -14,7 +14,7 @@ use serde_json::Value;
 use super::subject::Subject;
 use super::units::Units;
 use super::{finding, html, numbers_csv, pdf};
-use crate::server::page_of_finding;
+use crate::questions::assay::page_of_finding;
 
 /// How a surface shows a key.
 enum Shown {

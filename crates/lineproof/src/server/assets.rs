@@ -8,15 +8,7 @@
 use std::fmt::Write;
 use std::sync::OnceLock;
 
-use axum::Router;
-use axum::extract::Path;
-use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE};
-use axum::response::{IntoResponse, Response};
-use axum::routing::get;
 use sha2::{Digest, Sha256};
-
-use super::refusal::Refusal;
-use super::shared::Shared;
 
 const CSS: &str = "text/css; charset=utf-8";
 const SCRIPT: &str = "text/javascript; charset=utf-8";
@@ -54,32 +46,11 @@ pub fn path(name: &str) -> String {
     format!("/assets/{}/{name}", digests()[at])
 }
 
-/// Serves the files. A path with an old digest gives what there is now, and is not kept.
-pub fn router() -> Router<Shared> {
-    Router::new().route("/assets/{digest}/{name}", get(file))
-}
-
-async fn file(Path((digest, name)): Path<(String, String)>) -> Response {
-    let Some(at) = FILES.iter().position(|(n, ..)| *n == name) else {
-        return Refusal::missing("this file does not exist").into_response();
-    };
-    let keep = if digests()[at] == digest {
-        "public, max-age=31536000, immutable"
-    } else {
-        "no-store"
-    };
+/// A file: its digest, kind and content.
+pub fn file(name: &str) -> Option<(&'static str, &'static str, &'static [u8])> {
+    let at = FILES.iter().position(|(n, ..)| *n == name)?;
     let (_, kind, bytes) = FILES[at];
-    if let Some(bytes) = overridden(&name) {
-        return ([(CONTENT_TYPE, kind), (CACHE_CONTROL, "no-store")], bytes).into_response();
-    }
-    ([(CONTENT_TYPE, kind), (CACHE_CONTROL, keep)], bytes).into_response()
-}
-
-/// The file as it lies in the folder `LINEPROOF_ASSETS`, for those who work on the pages. Only names
-/// that are built in come this far.
-fn overridden(name: &str) -> Option<Vec<u8>> {
-    let folder = std::env::var_os("LINEPROOF_ASSETS")?;
-    std::fs::read(std::path::Path::new(&folder).join(name)).ok()
+    Some((&digests()[at], kind, bytes))
 }
 
 fn digests() -> &'static [String] {

@@ -22,9 +22,10 @@ use super::refusal::{Refusal, Refused, RefusedPage};
 use super::shared::Shared;
 use super::units::Units;
 use super::{parts, which_cable};
-use crate::questions::ask::{Answer, Ask, Unanswered};
+use crate::questions::ask::{Answer, Ask};
 use crate::questions::cable::source::SourceError;
 use crate::questions::numbered::Numbered;
+use crate::questions::unanswered::Unanswered;
 
 /// A question that a form asks.
 pub trait Live: Sized + 'static {

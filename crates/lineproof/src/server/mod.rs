@@ -9,10 +9,11 @@
 
 pub mod access;
 pub mod api;
-pub mod assays;
 pub mod assets;
+pub mod cookie;
 pub mod form;
 pub mod frame;
+pub mod guard;
 pub mod link;
 pub mod listen;
 pub mod live;
@@ -20,6 +21,7 @@ pub mod pages;
 pub mod parts;
 pub mod record;
 pub mod refusal;
+pub mod served_assets;
 pub mod shared;
 pub mod units;
 pub mod which_cable;
@@ -38,12 +40,8 @@ use tower_http::csrf::CsrfLayer;
 use tower_http::timeout::TimeoutLayer;
 
 use crate::questions;
-#[cfg(test)]
-pub(crate) use pages::page_of_finding;
-pub use shared::{Settings, Shared};
+pub use shared::{LARGEST_BODY_BYTES, Settings, Shared};
 
-/// Most bytes of a request's body: a hundred sweeps of thousands of points.
-pub const LARGEST_BODY_BYTES: usize = 32 << 20;
 /// Longest time until an answer begins.
 pub const LONGEST_ANSWER: Duration = Duration::from_mins(2);
 
@@ -55,17 +53,14 @@ pub fn router(shared: Shared) -> Router {
         .merge(pages::router())
         .merge(api)
         .merge(api::document(document))
-        .merge(assets::router())
+        .merge(served_assets::router())
         .fallback(pages::not_found)
         .layer(DefaultBodyLimit::max(LARGEST_BODY_BYTES))
         .layer(TimeoutLayer::with_status_code(
             StatusCode::REQUEST_TIMEOUT,
             LONGEST_ANSWER,
         ))
-        .layer(middleware::from_fn_with_state(
-            shared.clone(),
-            access::token,
-        ))
+        .layer(middleware::from_fn_with_state(shared.clone(), guard::token))
         .layer(CsrfLayer::new().with_rejection_response(refusal::foreign_origin))
         .layer(CatchPanicLayer::custom(refusal::panicked))
         .layer(middleware::from_fn_with_state(
@@ -77,7 +72,7 @@ pub fn router(shared: Shared) -> Router {
         router = router.layer(CompressionLayer::new());
     }
     router
-        .layer(middleware::map_response(access::policies))
-        .layer(middleware::from_fn_with_state(shared.clone(), access::host))
+        .layer(middleware::map_response(guard::policies))
+        .layer(middleware::from_fn_with_state(shared.clone(), guard::host))
         .with_state(shared)
 }

@@ -9,11 +9,11 @@ use axum::http::HeaderMap;
 use axum::http::header::CONTENT_LENGTH;
 use tokio::sync::{Semaphore, SemaphorePermit};
 
-use crate::server::LARGEST_BODY_BYTES;
 use crate::server::access::AccessControl;
-use crate::server::assays::Sessions;
 use crate::server::work::Work;
 
+/// Most bytes of a request's body: a hundred sweeps of thousands of points.
+pub const LARGEST_BODY_BYTES: usize = 32 << 20;
 /// Most bytes of uploads that are on their way at once; others wait.
 const UPLOADS_BYTES: usize = 4 * LARGEST_BODY_BYTES;
 /// Uploads are counted in pieces of this size, bytes.
@@ -39,7 +39,6 @@ struct Inner {
     shelf: Option<PathBuf>,
     access: AccessControl,
     work: Work,
-    sessions: Sessions,
     held: Mutex<HashMap<TypeId, Arc<dyn Any + Send + Sync>>>,
     uploads: Semaphore,
 }
@@ -51,7 +50,6 @@ impl Shared {
             shelf: settings.shelf,
             access: settings.access,
             work: Work::new(settings.workers),
-            sessions: Sessions::default(),
             held: Mutex::default(),
             uploads: Semaphore::new(UPLOADS_BYTES / PIECE_BYTES),
         }))
@@ -70,11 +68,6 @@ impl Shared {
     /// Where things are computed.
     pub fn work(&self) -> &Work {
         &self.0.work
-    }
-
-    /// The open assays.
-    pub fn sessions(&self) -> &Sessions {
-        &self.0.sessions
     }
 
     /// What a question holds in memory, the same for every request; made when it is first asked for.

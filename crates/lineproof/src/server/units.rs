@@ -5,7 +5,7 @@ use std::convert::Infallible;
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 
-use super::access::cookie;
+use super::cookie::cookie;
 pub use crate::report::units::Units;
 
 /// Name of the cookie.

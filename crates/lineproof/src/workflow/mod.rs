@@ -18,6 +18,7 @@ pub mod cable;
 pub mod gather;
 pub mod kit;
 mod kit_file;
+pub mod kit_reader;
 pub mod knowledge;
 pub mod load;
 pub mod pictures;

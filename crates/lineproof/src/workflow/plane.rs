@@ -12,7 +12,8 @@ use thiserror::Error;
 
 use super::adapter::{self, AdapterError, Fixture};
 use super::attached::Attached;
-use super::kit::{self, Kind, Kit, KitError};
+use super::kit::{Kind, Kit, KitError};
+use super::kit_reader;
 use super::load::{self, LoadError};
 use crate::facts::{About, table};
 
@@ -164,7 +165,7 @@ pub fn resolve(
     let mut kit_of_plane = None;
     if let Some(file) = &said.kit {
         let of_kit = of(&table::KIT.about);
-        let kit = kit::described(file).map_err(|error| of_kit(error.into()))?;
+        let kit = kit_reader::described(file).map_err(|error| of_kit(error.into()))?;
         let (standards, load) = known_standards(&kit, said.corrected).map_err(&of_kit)?;
         resolved.plane.standards = Some(standards);
         resolved.load = Some(load);
@@ -196,7 +197,7 @@ pub fn two_port(file: &Attached, read: &ReadOptions) -> Result<ThroughSweep, Pla
 /// # Errors
 /// [`PlaneError`] if nothing is known of it.
 pub fn part(name: &str, kit: Option<&Attached>) -> Result<Standard, PlaneError> {
-    let kit = kit.map(kit::described).transpose()?;
+    let kit = kit.map(kit_reader::described).transpose()?;
     part_of(name, kit.as_ref())
 }
 

@@ -1,14 +1,20 @@
 //! Analyse the sweeps of one cable: impedance, delay, loss, faults, and whether the marking is
 //! right.
 
+pub mod arguments;
+pub mod page;
+pub mod route;
+pub mod sessions;
 mod verb;
 
 use clap::Args;
-use utoipa_axum::router::OpenApiRouter;
+
+#[cfg(test)]
+pub(crate) use page::page_of_finding;
 
 use super::ask::Question;
 use crate::cli::ask::verb;
-use crate::cli::assay::{AssayArgs, EXAMPLES};
+use arguments::{AssayArgs, EXAMPLES};
 
 /// The question.
 pub(super) const QUESTION: Question = Question {
@@ -18,5 +24,5 @@ pub(super) const QUESTION: Question = Question {
     arguments: AssayArgs::augment_args,
     print: |matches| verb(matches, verb::assay),
     page: Some((1, ("/", "Assay"))),
-    routes: OpenApiRouter::new,
+    routes: page::routes,
 };

@@ -1,6 +1,6 @@
 //! `lineproof assay`: the finding, and what is kept and written of it.
 
-use crate::cli::assay::AssayArgs;
+use super::arguments::AssayArgs;
 use crate::facts::{Setup, Surface};
 use crate::finding::Condition;
 use crate::questions::report::verb as report;

@@ -5,15 +5,12 @@ use std::path::PathBuf;
 use clap::Args;
 use lineproof_core::formats::ReadOptions;
 
-use crate::cli::facts::Cable;
-use crate::cli::facts::SaidArgs;
+use super::source::{OnShelf, Source};
+use crate::cli::facts::{Cable, SaidArgs};
 use crate::cli::plane::PlaneArgs;
 use crate::facts;
-use crate::questions::cable::source::OnShelf;
-use crate::questions::cable::source::Source;
 use crate::questions::shelf::arguments::WhichShelf;
-use crate::workflow::assay::Input;
-use crate::workflow::assay::Role;
+use crate::workflow::assay::{Input, Role};
 
 /// Arguments that say which cable.
 #[derive(Args, Debug)]

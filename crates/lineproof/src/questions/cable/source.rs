@@ -8,7 +8,7 @@ use thiserror::Error;
 
 use crate::facts::Surface;
 use crate::finding::Finding;
-use crate::questions::ask::Unanswered;
+use crate::questions::unanswered::Unanswered;
 use crate::stored;
 use crate::workflow::assay::{AssayRequest, Outcome, assay};
 use crate::workflow::cable::{CableError, KnownCable};

@@ -5,12 +5,11 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::comparison::{CompareRequest, Compared, compare};
-use crate::cli::facts::Compare;
-use crate::cli::facts::SaidArgs;
+use crate::cli::facts::{Compare, SaidArgs};
 use crate::facts::{Surface, table};
-use crate::questions::ask::{Ask, Unanswered};
-use crate::workflow::assay::Input;
-use crate::workflow::assay::Role;
+use crate::questions::ask::Ask;
+use crate::questions::unanswered::Unanswered;
+use crate::workflow::assay::{Input, Role};
 use crate::workflow::gather::GatherError;
 use crate::{diagnostics, exit, output};
 

@@ -5,25 +5,19 @@ use lineproof_core::quantity::format_frequency;
 use lineproof_record::Shelf;
 use maud::{Markup, html};
 
+use super::comparison::{Comparison, QuantityCompared};
 use super::text;
 use crate::finding::Finding;
-use crate::questions::compare::comparison::Comparison;
-use crate::questions::compare::comparison::QuantityCompared;
 use crate::questions::shelf::text::day;
 use crate::report::number::pair;
 use crate::server::form::Typed;
-use crate::server::frame::Frame;
-use crate::server::frame::Page;
-use crate::server::link;
-use crate::server::parts;
-use crate::server::record;
-use crate::server::refusal::Refusal;
-use crate::server::refusal::RefusedPage;
+use crate::server::frame::{Frame, Page};
+use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
+use crate::server::{link, parts, record};
 use crate::stored;
-use crate::workflow::shelf::AgainError;
-use crate::workflow::shelf::compare_kept;
+use crate::workflow::shelf::{AgainError, compare_kept};
 use lineproof_core::finding::judge::history::{Change, changes};
 
 /// One of the two: a cable's newest assay, or another one of it.

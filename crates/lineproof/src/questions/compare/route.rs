@@ -8,12 +8,11 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
+use super::comparison::Comparison;
 use super::page::{Side, compared, page};
 use crate::finding::SCHEMA;
-use crate::questions::compare::comparison::Comparison;
 use crate::server::form::Typed;
-use crate::server::refusal::Refusal;
-use crate::server::refusal::Refused;
+use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
 use lineproof_core::finding::judge::history::Change;
 

@@ -3,14 +3,11 @@
 use lineproof_core::quantity::{format_frequency, format_length};
 use serde::Serialize;
 
+use super::comparison::{Compared, Comparison, QuantityCompared};
 use crate::exit;
 use crate::questions::ask::Answer;
-use crate::questions::compare::comparison::QuantityCompared;
-use crate::questions::compare::comparison::{Compared, Comparison};
 use crate::report::number::pair;
-use crate::report::page::Column::Number;
-use crate::report::page::Column::Right;
-use crate::report::page::Column::Text;
+use crate::report::page::Column::{Number, Right, Text};
 use crate::report::page::Page;
 use crate::report::units::Units;
 

@@ -6,11 +6,9 @@ use lineproof_core::uncertain::COVERAGE_FACTOR_95;
 use num_complex::Complex64;
 use serde::{Serialize, Serializer};
 
-use crate::finding::CalibrationFound;
-use crate::finding::Warning;
-use crate::questions::correct::correction::CorrectedFile;
-use crate::questions::correct::correction::Correction;
-use crate::questions::correct::text::refused_calibration;
+use super::correction::{CorrectedFile, Correction};
+use super::text::refused_calibration;
+use crate::finding::{CalibrationFound, Warning};
 use crate::workflow::load::shown;
 
 /// A calibration, and the sweeps that it corrected. Complex numbers are real and imaginary part.

@@ -6,13 +6,11 @@ use clap::Args;
 use lineproof_core::quantity::Reading;
 
 use super::correction::{CorrectError, CorrectRequest, Correction, correct};
-use crate::cli::facts::Correct;
-use crate::cli::facts::SaidArgs;
+use crate::cli::facts::{Correct, SaidArgs};
 use crate::exit;
-use crate::facts;
-use crate::facts::table;
-use crate::facts::values;
-use crate::questions::ask::{Ask, Unanswered};
+use crate::facts::{self, table, values};
+use crate::questions::ask::Ask;
+use crate::questions::unanswered::Unanswered;
 use crate::workflow::adapter::Fixture;
 
 /// Examples under the help of the verb.

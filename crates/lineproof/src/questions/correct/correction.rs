@@ -17,23 +17,13 @@ use lineproof_core::uncertain::COVERAGE_FACTOR_95;
 use num_complex::Complex64;
 use thiserror::Error;
 
-use crate::facts::Surface;
-use crate::facts::table;
-use crate::finding::CalibrationFound;
-use crate::finding::Warning;
-use crate::finding::WarningCode;
-use crate::workflow::adapter;
-use crate::workflow::adapter::AdapterError;
-use crate::workflow::adapter::Fixture;
-use crate::workflow::kit;
-use crate::workflow::kit::Kind;
-use crate::workflow::kit::Kit;
-use crate::workflow::kit::KitError;
-use crate::workflow::knowledge::KnowledgeError;
-use crate::workflow::knowledge::measured_load;
-use crate::workflow::load;
-use crate::workflow::load::LoadError;
-use crate::workflow::load::shown;
+use crate::facts::{Surface, table};
+use crate::finding::{CalibrationFound, Warning, WarningCode};
+use crate::workflow::adapter::{self, AdapterError, Fixture};
+use crate::workflow::kit::{self, Kind, Kit, KitError};
+use crate::workflow::kit_reader;
+use crate::workflow::knowledge::{KnowledgeError, measured_load};
+use crate::workflow::load::{self, LoadError, shown};
 use crate::workflow::written::Target;
 
 /// Everything that a correction is asked.
@@ -238,7 +228,7 @@ pub fn correct(request: &CorrectRequest) -> Result<Correction, CorrectError> {
 
 fn kit_of(request: &CorrectRequest) -> Result<(Kit, f64), CorrectError> {
     let mut kit = match &request.kit {
-        Some(path) => kit::read(path)?,
+        Some(path) => kit_reader::read(path)?,
         None => kit::ordinary(request.read.z_ref_ohm.unwrap_or(50.0)),
     };
     if let Some(reading) = request.load_ohm {

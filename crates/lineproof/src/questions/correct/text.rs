@@ -4,12 +4,10 @@ use lineproof_core::calibration::refusal::{RefusedRange, ranges};
 use lineproof_core::quantity::format_frequency;
 use lineproof_core::uncertain::COVERAGE_FACTOR_95;
 
+use super::correction::{CorrectError, CorrectedFile, Correction};
 use crate::questions::ask::Answer;
-use crate::questions::correct::correction::CorrectedFile;
-use crate::questions::correct::correction::{CorrectError, Correction};
 use crate::report::number::pair;
-use crate::report::page::Column::Right;
-use crate::report::page::Column::Text;
+use crate::report::page::Column::{Right, Text};
 use crate::report::page::Page;
 use crate::report::units::Units;
 use crate::workflow::load::shown;

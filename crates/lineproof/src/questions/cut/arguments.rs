@@ -10,9 +10,10 @@ use super::fault::{self, ByHand, FaultAnswer, FaultCutError};
 use super::pieces::{self, Asked, CutError, Wanted};
 use crate::exit;
 use crate::facts::values;
-use crate::questions::ask::{Ask, Unanswered};
+use crate::questions::ask::Ask;
 use crate::questions::cable::arguments::SourceArgs;
 use crate::questions::cable::source;
+use crate::questions::unanswered::Unanswered;
 use crate::report::units::Units;
 
 /// Examples under the help of the verb.

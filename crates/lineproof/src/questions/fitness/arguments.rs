@@ -6,9 +6,10 @@ use num_complex::Complex64;
 
 use super::answer::{Asked, BANDS_HZ, Fitness, FitnessError, LoadAsked, fitness};
 use crate::facts::values;
-use crate::questions::ask::{Ask, Unanswered};
+use crate::questions::ask::Ask;
 use crate::questions::cable::arguments::SourceArgs;
 use crate::questions::cable::source;
+use crate::questions::unanswered::Unanswered;
 
 /// Examples under the help of the verb.
 pub(super) const EXAMPLES: &str = "\

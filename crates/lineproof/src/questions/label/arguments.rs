@@ -6,8 +6,7 @@ use clap::Args;
 use lineproof_core::quantity::{self, Reading};
 use lineproof_draw::{A4_MM, LETTER_MM, LabelError, Sheet};
 
-use crate::questions::label::content::Code;
-use crate::questions::label::content::Wanted;
+use super::content::{Code, Wanted};
 use crate::questions::shelf::arguments::WhichShelf;
 use crate::report::units::Units;
 

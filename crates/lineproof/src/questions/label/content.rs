@@ -7,9 +7,7 @@ use lineproof_draw::Label;
 use lineproof_record::{Shelf, ShelfError};
 
 use crate::finding::Finding;
-use crate::report::number::pair;
-use crate::report::number::short;
-use crate::report::number::significant;
+use crate::report::number::{pair, short, significant};
 use crate::report::units::Units;
 use crate::stored;
 use crate::workflow::cable::KnownCable;

@@ -8,20 +8,15 @@ use lineproof_draw::{Label, LabelError, Sheet};
 use lineproof_record::{Filter, Shelf};
 use maud::{Markup, PreEscaped, html};
 
-use crate::questions::label::arguments::DrawnArgs;
-use crate::questions::label::content;
-use crate::questions::label::print;
+use super::arguments::DrawnArgs;
+use super::{content, print};
 use crate::report::pdf;
-use crate::server::form::Field;
-use crate::server::form::Fields;
-use crate::server::form::Typed;
+use crate::server::form::{Field, Fields, Typed};
 use crate::server::frame::Frame;
-use crate::server::parts;
-use crate::server::record;
-use crate::server::refusal::Refusal;
-use crate::server::refusal::RefusedPage;
+use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
+use crate::server::{parts, record};
 
 /// Sheets known by the size of their labels, those of `lineproof_draw::Sheet::common`.
 const SHEETS: [&str; 8] = [

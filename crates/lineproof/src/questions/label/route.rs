@@ -10,12 +10,10 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
+use super::arguments::DrawnArgs;
 use super::page;
-use crate::questions::label::arguments::DrawnArgs;
-use crate::server::form::Fields;
-use crate::server::form::Typed;
-use crate::server::refusal::Refusal;
-use crate::server::refusal::Refused;
+use crate::server::form::{Fields, Typed};
+use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
 

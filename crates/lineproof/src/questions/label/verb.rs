@@ -7,19 +7,16 @@ use lineproof_draw::{Label, LabelError, Sheet};
 use lineproof_pdf::PdfError;
 use lineproof_record::{Filter, Shelf};
 
-use crate::exit;
-use crate::output;
-use crate::questions::label::arguments::LabelArgs;
-use crate::questions::label::content;
-use crate::questions::label::print as page;
+use super::arguments::LabelArgs;
+use super::content;
+use super::print as page;
 use crate::questions::report::verb::has_ending;
-use crate::questions::shelf::verb::nowhere;
-use crate::questions::shelf::verb::refused;
-use crate::report::pdf;
-use crate::report::picture;
+use crate::questions::shelf::verb::{nowhere, refused};
 use crate::report::units::Units;
+use crate::report::{pdf, picture};
 use crate::workflow::load::shown;
 use crate::workflow::write;
+use crate::{exit, output};
 
 /// Dots to the inch of a sheet as PNG: twice what usual printers resolve, so that the edges of a
 /// code's modules stay even.

@@ -8,9 +8,10 @@ use lineproof_core::quantity::{self, Reading};
 
 use super::line::{self, LineFileError, NetworkAsked, NetworkFile, Removed};
 use crate::facts::values;
-use crate::questions::ask::{Ask, Unanswered};
+use crate::questions::ask::Ask;
 use crate::questions::cable::arguments::SourceArgs;
 use crate::questions::cable::source;
+use crate::questions::unanswered::Unanswered;
 use crate::workflow::load;
 
 /// Examples under the help of `network`.

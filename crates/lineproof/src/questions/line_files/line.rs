@@ -12,8 +12,7 @@ use serde::{Serialize, Serializer};
 use thiserror::Error;
 
 use crate::report::number::pair;
-use crate::workflow::cable::CableError;
-use crate::workflow::cable::KnownCable;
+use crate::workflow::cable::{CableError, KnownCable};
 
 /// A two-port that is wanted.
 #[derive(Clone, Copy, Debug, PartialEq)]

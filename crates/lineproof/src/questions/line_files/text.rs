@@ -3,13 +3,10 @@
 use lineproof_core::quantity::format_frequency;
 use lineproof_core::uncertain::Uncertain;
 
+use super::line::{NetworkFile, Removed, Row};
 use crate::exit;
 use crate::questions::ask::Answer;
-use crate::questions::line_files::line::NetworkFile;
-use crate::questions::line_files::line::Removed;
-use crate::questions::line_files::line::Row;
-use crate::report::number::pair;
-use crate::report::number::significant;
+use crate::report::number::{pair, significant};
 use crate::report::page::Column::Right;
 use crate::report::page::Page;
 use crate::report::units::Units;

@@ -6,7 +6,8 @@ use lineproof_core::quantity::{self, Reading};
 
 use crate::cli::facts::{self as arguments, SaidArgs};
 use crate::facts::{table, values};
-use crate::questions::ask::{Ask, Unanswered};
+use crate::questions::ask::Ask;
+use crate::questions::unanswered::Unanswered;
 
 /// Examples under the help of the verb.
 pub(super) const EXAMPLES: &str = "\

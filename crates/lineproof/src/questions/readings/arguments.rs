@@ -9,7 +9,8 @@ use lineproof_core::uncertain::Uncertain;
 use super::answer::ReadingsAnswer;
 use crate::cli::facts::{self as arguments, SaidArgs};
 use crate::facts::{self, Surface, Typed, table, values};
-use crate::questions::ask::{Ask, Unanswered};
+use crate::questions::ask::Ask;
+use crate::questions::unanswered::Unanswered;
 use crate::workflow::knowledge::{Knowledge, KnowledgeError, measured_load};
 
 /// Examples under the help of the verb.

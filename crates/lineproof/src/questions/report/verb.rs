@@ -6,27 +6,18 @@ use std::path::Path;
 use lineproof_pdf::PdfError;
 use lineproof_record::{Filter, Shelf};
 
-use crate::cli::assay::AssayArgs;
-use crate::exit;
+use super::arguments::{PictureKind, ReportArgs};
 use crate::facts::Setup;
 use crate::finding::Finding;
-use crate::output;
-use crate::questions::report::arguments::PictureKind;
-use crate::questions::report::arguments::ReportArgs;
-use crate::questions::shelf::verb::nowhere;
-use crate::questions::shelf::verb::refused;
-use crate::report::html;
-use crate::report::pdf;
-use crate::report::picture;
-use crate::report::subject;
-use crate::report::subject::Subject;
-use crate::report::subject::SubjectError;
+use crate::questions::assay::arguments::AssayArgs;
+use crate::questions::shelf::verb::{nowhere, refused};
+use crate::report::subject::{self, Subject, SubjectError};
 use crate::report::units::Units;
+use crate::report::{html, pdf, picture};
 use crate::workflow::assay::Outcome;
-use crate::workflow::load;
-use crate::workflow::pictures;
-use crate::workflow::pictures::Shown;
-use crate::workflow::write;
+use crate::workflow::pictures::{self, Shown};
+use crate::workflow::{load, write};
+use crate::{exit, output};
 
 /// Writes what the arguments ask for; gives the exit code, which gets worse if that fails.
 pub(crate) fn files(

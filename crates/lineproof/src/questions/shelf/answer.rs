@@ -6,9 +6,8 @@ use serde_json::Value;
 use utoipa::openapi::{RefOr, Schema};
 use utoipa::{PartialSchema, ToSchema};
 
+use super::text::{History, Shown};
 use crate::finding::{Finding, SCHEMA};
-use crate::questions::shelf::text::History;
-use crate::questions::shelf::text::Shown;
 use lineproof_core::finding::judge::history::{Change, Trend};
 
 /// Cables of the shelf.

@@ -7,30 +7,19 @@ use axum::response::{IntoResponse, Redirect, Response};
 use lineproof_record::Cable;
 use maud::{Markup, PreEscaped, html};
 
+use super::change::{Change, Said, apply};
+use super::text::{History, Shown, day};
 use crate::finding::Finding;
-use crate::questions::shelf::change::Change;
-use crate::questions::shelf::change::Said;
-use crate::questions::shelf::change::apply;
-use crate::questions::shelf::text::History;
-use crate::questions::shelf::text::Shown;
-use crate::questions::shelf::text::day;
 use crate::report::content;
 use crate::report::html as partial;
-use crate::report::subject;
-use crate::report::subject::Subject;
-use crate::report::subject::SubjectError;
+use crate::report::subject::{self, Subject, SubjectError};
 use crate::report::summary::summary;
 use crate::server::form::Typed;
-use crate::server::frame::Frame;
-use crate::server::frame::Page;
-use crate::server::link;
-use crate::server::parts;
-use crate::server::record;
-use crate::server::refusal::Refusal;
-use crate::server::refusal::Refused;
-use crate::server::refusal::RefusedPage;
+use crate::server::frame::{Frame, Page};
+use crate::server::refusal::{Refusal, Refused, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
+use crate::server::{link, parts, record};
 
 /// Everything that the page shows.
 struct Looked {

@@ -6,21 +6,15 @@ use axum::extract::{Query, State};
 use lineproof_record::Listed;
 use maud::{Markup, html};
 
-use crate::questions::shelf::arguments::ListArgs;
-use crate::questions::shelf::text::day;
+use super::arguments::ListArgs;
+use super::text::day;
 use crate::report::number::pair;
-use crate::server::form::Field;
-use crate::server::form::Fields;
-use crate::server::form::Typed;
-use crate::server::frame::Frame;
-use crate::server::frame::Page;
-use crate::server::link;
-use crate::server::parts;
-use crate::server::record;
-use crate::server::refusal::Refusal;
-use crate::server::refusal::RefusedPage;
+use crate::server::form::{Field, Fields, Typed};
+use crate::server::frame::{Frame, Page};
+use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
+use crate::server::{link, parts, record};
 
 /// Fields of the search.
 pub const FIELDS: [Field; 4] = [

@@ -9,17 +9,14 @@ use utoipa::openapi::path::{Parameter, ParameterIn};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
+use super::answer::{CableAnswer, ShelfAnswer};
+use super::arguments::ListArgs;
 use super::change::{Change, Changed, Said, apply};
+use super::text::Shown;
 use super::{cable, page};
-use crate::questions::shelf::answer::CableAnswer;
-use crate::questions::shelf::answer::ShelfAnswer;
-use crate::questions::shelf::arguments::ListArgs;
-use crate::questions::shelf::text::Shown;
-use crate::server::form::Fields;
-use crate::server::form::Typed;
+use crate::server::form::{Fields, Typed};
 use crate::server::record;
-use crate::server::refusal::Refusal;
-use crate::server::refusal::Refused;
+use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
 
 /// The pages and the routes.

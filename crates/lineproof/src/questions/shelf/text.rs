@@ -5,9 +5,7 @@ use lineproof_record::{AssaySummary, Cable, Decision, Listed, Note, Shelf, Shelf
 
 use crate::finding::Finding;
 use crate::report::number::pair;
-use crate::report::page::Column::Number;
-use crate::report::page::Column::Right;
-use crate::report::page::Column::Text;
+use crate::report::page::Column::{Number, Right, Text};
 use crate::report::page::Page;
 use crate::report::summary::summary;
 use crate::report::units::Units;

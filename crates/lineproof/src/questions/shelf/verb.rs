@@ -7,22 +7,14 @@ use std::path::Path;
 
 use lineproof_record::{Decision, Filter, Note, Photo, Shelf, ShelfError};
 
-use crate::exit;
+use super::answer::{CableAnswer, ShelfAnswer};
+use super::arguments::{ShelfArgs, ShelfVerb, ShelveArgs, WhichShelf};
+use super::text::{self, Shown};
 use crate::facts::Setup;
 use crate::finding::Finding;
-use crate::output;
-use crate::questions::shelf::answer::CableAnswer;
-use crate::questions::shelf::answer::ShelfAnswer;
-use crate::questions::shelf::arguments::ShelfArgs;
-use crate::questions::shelf::arguments::ShelfVerb;
-use crate::questions::shelf::arguments::ShelveArgs;
-use crate::questions::shelf::arguments::WhichShelf;
-use crate::questions::shelf::text;
-use crate::questions::shelf::text::Shown;
 use crate::workflow::assay::Outcome;
-use crate::workflow::shelf;
-use crate::workflow::shelf::AgainError;
-use crate::workflow::shelf::now;
+use crate::workflow::shelf::{self, AgainError, now};
+use crate::{exit, output};
 
 /// Keeps a finding if the arguments say so; gives the exit code, which gets worse if that fails.
 pub(crate) fn keep(

@@ -3,8 +3,8 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::rows::Row;
 use crate::finding::SCHEMA;
-use crate::questions::sort::rows::Row;
 
 /// The cables of a box.
 #[derive(Clone, Debug, Serialize, ToSchema)]

@@ -4,8 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::cli::facts::SaidArgs;
-use crate::cli::facts::Sort;
+use crate::cli::facts::{SaidArgs, Sort};
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\

@@ -3,11 +3,7 @@
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use crate::finding::Condition;
-use crate::finding::Criterion;
-use crate::finding::EventFound;
-use crate::finding::Finding;
-use crate::finding::WarningCode;
+use crate::finding::{Condition, Criterion, EventFound, Finding, WarningCode};
 
 /// From worst to best.
 #[derive(Clone, Copy, Debug, Deserialize, Eq, Ord, PartialEq, PartialOrd, Serialize, ToSchema)]

@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 use serde::Deserialize;
 use thiserror::Error;
 
+use super::rows::Cable;
 use crate::facts::{Row, Word, table};
-use crate::questions::sort::rows::Cable;
 use crate::workflow::assay::Role;
 
 /// Endings of files that are taken as sweeps.

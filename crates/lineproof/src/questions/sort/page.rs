@@ -13,35 +13,19 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use utoipa::ToSchema;
 
-use crate::cli::facts::SaidArgs;
-use crate::cli::facts::Sort;
-use crate::questions::sort::answer::Table;
-use crate::questions::sort::boxes;
-use crate::questions::sort::boxes::AskedOfAll;
-use crate::questions::sort::boxes::Boxes;
-use crate::questions::sort::boxes::Named;
-use crate::questions::sort::boxes::Progress;
-use crate::questions::sort::boxes::Sorting;
-use crate::questions::sort::grade::Grade;
-use crate::questions::sort::group;
-use crate::questions::sort::rows::Row;
-use crate::questions::sort::text;
-use crate::report::number::pair;
-use crate::report::number::significant;
-use crate::server::assays::Facts;
-use crate::server::assays::Session;
-use crate::server::form::Field;
-use crate::server::form::Fields;
-use crate::server::form::Typed;
-use crate::server::form::marked;
-use crate::server::frame::Frame;
-use crate::server::frame::Page;
-use crate::server::link;
-use crate::server::parts;
-use crate::server::refusal::Refusal;
-use crate::server::refusal::Refused;
-use crate::server::refusal::RefusedPage;
+use super::answer::Table;
+use super::boxes::{self, AskedOfAll, Boxes, Named, Progress, Sorting};
+use super::grade::Grade;
+use super::rows::Row;
+use super::{group, text};
+use crate::cli::facts::{SaidArgs, Sort};
+use crate::questions::assay::sessions::{Facts, Session, Sessions};
+use crate::report::number::{pair, significant};
+use crate::server::form::{Field, Fields, Typed, marked};
+use crate::server::frame::{Frame, Page};
+use crate::server::refusal::{Refusal, Refused, RefusedPage};
 use crate::server::shared::Shared;
+use crate::server::{link, parts};
 
 /// Fields besides the files.
 pub const FIELDS: [Field; 2] = [Field::fact("impedance"), Field::fact("load-ohms")];
@@ -111,7 +95,7 @@ pub fn opened(shared: &Shared, id: &str, cable: &str) -> Result<Arc<Session>, Re
     let found = found(shared, id)?.cable(cable);
     let none = || Refusal::missing(format!("there is no cable `{cable}` in this box"));
     let (files, facts) = found.ok_or_else(none)?;
-    let session = shared.sessions().open_named(cable, files, facts);
+    let session = shared.held::<Sessions>().open_named(cable, files, facts);
     session.start(shared);
     Ok(session)
 }

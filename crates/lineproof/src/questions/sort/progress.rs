@@ -7,7 +7,7 @@ use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
-use crate::questions::sort::rows::{Done, Row};
+use super::rows::{Done, Row};
 
 #[derive(Deserialize, Serialize)]
 struct Line {

@@ -17,16 +17,10 @@ use utoipa_axum::routes;
 
 use super::page;
 
-use crate::questions::sort::answer::Table;
-use crate::questions::sort::boxes::Progress;
-use crate::questions::sort::boxes::Sorting;
-use crate::questions::sort::page::OfBox;
-use crate::questions::sort::page::begun;
-use crate::questions::sort::page::found;
-use crate::questions::sort::page::opened;
-use crate::questions::sort::page::received;
-use crate::server::refusal::Refusal;
-use crate::server::refusal::Refused;
+use super::answer::Table;
+use super::boxes::{Progress, Sorting};
+use super::page::{OfBox, begun, found, opened, received};
+use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
 
 /// The pages and the routes.

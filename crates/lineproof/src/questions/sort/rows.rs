@@ -11,14 +11,9 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
 use super::grade::{self, Grade};
-use crate::facts;
-use crate::facts::Said;
-use crate::facts::Typed;
-use crate::facts::table;
+use crate::facts::{self, Said, Typed, table};
 use crate::finding::Finding;
-use crate::workflow::assay::AssayRequest;
-use crate::workflow::assay::Role;
-use crate::workflow::assay::assay_files;
+use crate::workflow::assay::{AssayRequest, Role, assay_files};
 use crate::workflow::load;
 
 /// Rows by fingerprint of what was asked.

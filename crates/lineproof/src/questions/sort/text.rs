@@ -2,11 +2,9 @@
 
 use lineproof_core::quantity::format_frequency;
 
-use crate::questions::sort::rows::Row;
-use crate::report::number::pair;
-use crate::report::number::significant;
-use crate::report::page::Column::Number;
-use crate::report::page::Column::Text;
+use super::rows::Row;
+use crate::report::number::{pair, significant};
+use crate::report::page::Column::{Number, Text};
 use crate::report::page::Page;
 
 /// A line for each cable, worst first, and below what was left out.

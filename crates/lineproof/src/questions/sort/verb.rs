@@ -5,19 +5,13 @@ use std::sync::Mutex;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-use crate::exit;
-use crate::output;
-use crate::questions::sort::answer::Table;
-use crate::questions::sort::arguments::SortArgs;
-use crate::questions::sort::grade::Grade;
-use crate::questions::sort::group;
-use crate::questions::sort::progress;
-use crate::questions::sort::rows;
-use crate::questions::sort::rows::Cable;
-use crate::questions::sort::rows::Row;
-use crate::questions::sort::text;
-use crate::questions::sort::watch::PAUSE;
-use crate::questions::sort::watch::Watch;
+use super::answer::Table;
+use super::arguments::SortArgs;
+use super::grade::Grade;
+use super::rows::{self, Cable, Row};
+use super::watch::{PAUSE, Watch};
+use super::{group, progress, text};
+use crate::{exit, output};
 
 /// `lineproof sort`.
 pub(crate) fn sort(arguments: &SortArgs) -> u8 {

@@ -8,9 +8,8 @@ use std::collections::HashMap;
 use std::path::PathBuf;
 use std::time::{Duration, SystemTime};
 
-use crate::questions::sort::group::GroupError;
-use crate::questions::sort::group::in_folders;
-use crate::questions::sort::rows::Cable;
+use super::group::{GroupError, in_folders};
+use super::rows::Cable;
 
 /// Time between two looks.
 pub const PAUSE: Duration = Duration::from_millis(500);

@@ -9,13 +9,11 @@ use lineproof_core::quantity::{self, AttenuationReading, Reading};
 
 use super::answer::{Answered, IdentificationAnswer, TypesAnswer, source_rows};
 use super::filter::Filter;
-use crate::cli::facts::SaidArgs;
-use crate::cli::facts::Types;
-use crate::facts;
-use crate::facts::table;
-use crate::facts::values;
-use crate::questions::ask::{Ask, Unanswered};
+use crate::cli::facts::{SaidArgs, Types};
+use crate::facts::{self, table, values};
+use crate::questions::ask::Ask;
 use crate::questions::cable::source::{SourceError, catalogue};
+use crate::questions::unanswered::Unanswered;
 
 /// Examples under the help of the verb.
 pub(super) const EXAMPLES: &str = "\

@@ -6,8 +6,8 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::finding::SCHEMA;
-use crate::server::LARGEST_BODY_BYTES;
 use crate::server::assets;
+use crate::server::shared::LARGEST_BODY_BYTES;
 use crate::server::shared::Shared;
 
 /// What this server is.

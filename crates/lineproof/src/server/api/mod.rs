@@ -2,7 +2,6 @@
 //! at `/api/openapi.json` is made from them, so it can't fall behind.
 
 mod about;
-pub mod assays;
 
 use axum::routing::get;
 use axum::{Json, Router};
@@ -38,17 +37,7 @@ pub fn router() -> OpenApiRouter<Shared> {
     let routes = questions::ALL
         .iter()
         .fold(routes, |routes, question| routes.merge((question.routes)()));
-    routes
-        .routes(routes!(about::about))
-        .routes(routes!(assays::begin))
-        .routes(routes!(assays::look))
-        .routes(routes!(assays::say))
-        .routes(routes!(assays::add))
-        .routes(routes!(assays::cancel))
-        .routes(routes!(assays::progress))
-        .routes(routes!(assays::finding))
-        .routes(routes!(assays::charts))
-        .routes(routes!(assays::keep))
+    routes.routes(routes!(about::about))
 }
 
 /// Serves the description.

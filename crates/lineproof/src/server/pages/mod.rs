@@ -1,6 +1,5 @@
-//! Pages: each a module with its routes, gathered here. `enter` and `units` are not in the navigation.
+//! Pages of no question: they are not in the navigation.
 
-mod assay;
 pub mod enter;
 mod units;
 
@@ -8,18 +7,12 @@ use axum::Router;
 use axum::http::Uri;
 use axum::response::{IntoResponse, Response};
 
-#[cfg(test)]
-pub(crate) use assay::page_of_finding;
-
 use super::refusal::Refusal;
 use super::shared::Shared;
 
-/// Pages that no question has yet.
+/// Pages of no question.
 pub fn router() -> Router<Shared> {
-    Router::new()
-        .merge(assay::router())
-        .merge(enter::router())
-        .merge(units::router())
+    Router::new().merge(enter::router()).merge(units::router())
 }
 
 /// The answer for an unknown path.

@@ -10,8 +10,7 @@ use std::sync::{Arc, OnceLock};
 use tokio::task::AbortHandle;
 
 use crate::questions::sort::group;
-use crate::questions::sort::rows::Cable;
-use crate::questions::sort::rows::Row;
+use crate::questions::sort::rows::{Cable, Row};
 
 /// A file of a box: its name, folders in front, and its bytes.
 pub type Named = (String, Vec<u8>);

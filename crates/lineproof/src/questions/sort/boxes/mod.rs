@@ -15,11 +15,9 @@ use uuid::Uuid;
 
 pub use self::filling::Named;
 use self::filling::{Filled, Filling};
-use crate::questions::sort::rows::Row;
-use crate::questions::sort::rows::find_read;
-use crate::questions::sort::rows::worst_first;
-use crate::server::assays::Facts;
-use crate::server::assays::files::Dropped;
+use crate::questions::assay::sessions::Facts;
+use crate::questions::assay::sessions::files::Dropped;
+use crate::questions::sort::rows::{Row, find_read, worst_first};
 use crate::server::refusal::Refusal;
 use crate::server::shared::Shared;
 use crate::workflow::assay::AssayRequest;

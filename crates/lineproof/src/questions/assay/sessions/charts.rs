@@ -4,8 +4,8 @@ use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::run::Done;
 use crate::finding::Finding;
+use crate::questions::assay::sessions::run::Done;
 use crate::report::units::Units;
 use crate::workflow::pictures::{self, Shown};
 

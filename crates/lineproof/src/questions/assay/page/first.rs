@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use crate::server::assays::demo::DEMOS;
+use crate::questions::assay::sessions::demo::DEMOS;
 use lineproof_core::finding::judge::advice::line_cautions;
 
 /// How to measure, folded away on later visits.

@@ -4,14 +4,11 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::cli::facts::Assay;
-use crate::cli::facts::SaidArgs;
+use crate::cli::facts::{Assay, SaidArgs};
 use crate::cli::plane::PlaneArgs;
 use crate::questions::report::arguments::FilesArgs;
 use crate::questions::shelf::arguments::ShelveArgs;
-use crate::workflow::assay::AssayRequest;
-use crate::workflow::assay::Input;
-use crate::workflow::assay::Role;
+use crate::workflow::assay::{AssayRequest, Input, Role};
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\

@@ -15,23 +15,18 @@ use tokio::time::{interval, timeout};
 use tokio_stream::wrappers::ReceiverStream;
 use utoipa::{IntoParams, ToSchema};
 
+use super::sessions::answer::AssayAnswer;
+use super::sessions::charts::Charts;
+use super::sessions::facts::Facts;
+use super::sessions::run::{Done, Stage, Step};
+use super::sessions::{Session, Sessions, files};
 use crate::finding::Finding;
-use crate::server::assays::Session;
-use crate::server::assays::Sessions;
-use crate::server::assays::answer::AssayAnswer;
-use crate::server::assays::charts::Charts;
-use crate::server::assays::facts::Facts;
-use crate::server::assays::files;
-use crate::server::assays::run::Done;
-use crate::server::assays::run::Stage;
-use crate::server::assays::run::Step;
-use crate::server::refusal::Refusal;
-use crate::server::refusal::Refused;
+use crate::server::refusal::{Refusal, Refused};
 use crate::server::shared::Shared;
 use crate::workflow::shelf;
 
 /// How long an answer waits for a finding before it says how far it is.
-pub(in crate::server) const LONGEST_WAIT: Duration = Duration::from_secs(100);
+pub(crate) const LONGEST_WAIT: Duration = Duration::from_secs(100);
 /// How often progress is said while nothing changes.
 const TICK: Duration = Duration::from_millis(200);
 /// How long progress is streamed at most.
@@ -40,7 +35,7 @@ const LONGEST_STREAM: Duration = Duration::from_mins(15);
 /// Whether to wait.
 #[derive(Clone, Copy, Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
-pub(super) struct Waits {
+pub(crate) struct Waits {
     /// Whether the answer waits for the finding. If not, follow `…/progress`.
     #[serde(default = "yes")]
     wait: bool,
@@ -75,7 +70,7 @@ pub(super) struct SweepsForm {
         (status = 413, body = Refused), (status = 422, body = Refused), (status = 503, body = Refused)
     )
 )]
-pub(super) async fn begin(
+pub(crate) async fn begin(
     State(shared): State<Shared>,
     Query(waits): Query<Waits>,
     headers: HeaderMap,
@@ -86,7 +81,7 @@ pub(super) async fn begin(
 }
 
 /// Reads the form and starts; for pages too.
-pub(in crate::server) async fn open_session(
+pub(crate) async fn open_session(
     shared: &Shared,
     headers: &HeaderMap,
     parts: Multipart,
@@ -97,7 +92,7 @@ pub(in crate::server) async fn open_session(
     if form.files.is_empty() {
         return Err(Refusal::field("files", "no file was chosen"));
     }
-    let session = shared.sessions().open(form.files, form.facts);
+    let session = shared.held::<Sessions>().open(form.files, form.facts);
     session.start(shared);
     Ok(session)
 }
@@ -113,12 +108,12 @@ pub(in crate::server) async fn open_session(
         (status = 404, body = Refused)
     )
 )]
-pub(super) async fn look(
+pub(crate) async fn look(
     State(shared): State<Shared>,
     Path(id): Path<String>,
     Query(waits): Query<Waits>,
 ) -> Result<Response, Refusal> {
-    let session = shared.sessions().find(&id)?;
+    let session = shared.held::<Sessions>().find(&id)?;
     Ok(answer(&session, waits.wait).await)
 }
 
@@ -134,13 +129,13 @@ pub(super) async fn look(
         (status = 404, body = Refused)
     )
 )]
-pub(super) async fn say(
+pub(crate) async fn say(
     State(shared): State<Shared>,
     Path(id): Path<String>,
     Query(waits): Query<Waits>,
     Json(facts): Json<Facts>,
 ) -> Result<Response, Refusal> {
-    let session = shared.sessions().find(&id)?;
+    let session = shared.held::<Sessions>().find(&id)?;
     session.say(&shared, facts);
     Ok(answer(&session, waits.wait).await)
 }
@@ -157,14 +152,14 @@ pub(super) async fn say(
         (status = 404, body = Refused), (status = 413, body = Refused), (status = 422, body = Refused)
     )
 )]
-pub(super) async fn add(
+pub(crate) async fn add(
     State(shared): State<Shared>,
     Path(id): Path<String>,
     Query(waits): Query<Waits>,
     headers: HeaderMap,
     parts: Multipart,
 ) -> Result<Response, Refusal> {
-    let session = shared.sessions().find(&id)?;
+    let session = shared.held::<Sessions>().find(&id)?;
     let room = shared.room(&headers).await;
     let form = files::form(parts).await?;
     drop(room);
@@ -183,11 +178,11 @@ pub(super) async fn add(
     params(("id" = String, Path, description = "Id of the assay")),
     responses((status = 204), (status = 404, body = Refused))
 )]
-pub(super) async fn cancel(
+pub(crate) async fn cancel(
     State(shared): State<Shared>,
     Path(id): Path<String>,
 ) -> Result<StatusCode, Refusal> {
-    shared.sessions().find(&id)?.cancel();
+    shared.held::<Sessions>().find(&id)?.cancel();
     Ok(StatusCode::NO_CONTENT)
 }
 
@@ -217,11 +212,11 @@ pub(super) struct Progress {
         (status = 404, body = Refused)
     )
 )]
-pub(super) async fn progress(
+pub(crate) async fn progress(
     State(shared): State<Shared>,
     Path(id): Path<String>,
 ) -> Result<Sse<ReceiverStream<Result<Event, Infallible>>>, Refusal> {
-    let stage = shared.sessions().find(&id)?.watch();
+    let stage = shared.held::<Sessions>().find(&id)?.watch();
     let (sender, events) = mpsc::channel(4);
     tokio::spawn(timeout(LONGEST_STREAM, tell(shared, stage, sender)));
     Ok(Sse::new(ReceiverStream::new(events)))
@@ -269,11 +264,11 @@ async fn tell(
         (status = 409, body = Refused), (status = 422, body = Refused)
     )
 )]
-pub(super) async fn finding(
+pub(crate) async fn finding(
     State(shared): State<Shared>,
     Path(id): Path<String>,
 ) -> Result<Json<Finding>, Refusal> {
-    let done = done(shared.sessions(), &id).await?;
+    let done = done(&shared.held::<Sessions>(), &id).await?;
     done.finding().cloned().map(Json)
 }
 
@@ -287,18 +282,18 @@ pub(super) async fn finding(
         (status = 200, body = Charts), (status = 404, body = Refused), (status = 409, body = Refused)
     )
 )]
-pub(super) async fn charts(
+pub(crate) async fn charts(
     State(shared): State<Shared>,
     Path(id): Path<String>,
 ) -> Result<Json<Charts>, Refusal> {
-    let done = done(shared.sessions(), &id).await?;
+    let done = done(&shared.held::<Sessions>(), &id).await?;
     Ok(Json(Charts::of(&done, done.finding()?)))
 }
 
 /// Where an assay is to be kept.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-pub(in crate::server) struct Keep {
+pub(crate) struct Keep {
     /// Tag of the cable: a new one makes a new cable.
     tag: String,
     /// When the sweeps were taken, `2026-05-31`; today if empty.
@@ -314,11 +309,11 @@ pub(in crate::server) struct Keep {
 
 /// Where an assay was kept.
 #[derive(Debug, Serialize, ToSchema)]
-pub(in crate::server) struct KeptUnder {
+pub(crate) struct KeptUnder {
     /// Tag of the cable.
-    pub(in crate::server) tag: String,
+    pub(crate) tag: String,
     /// Whether the cable is new on the shelf.
-    pub(in crate::server) new_cable: bool,
+    pub(crate) new_cable: bool,
 }
 
 /// Keeps sweeps and finding on the shelf.
@@ -333,7 +328,7 @@ pub(in crate::server) struct KeptUnder {
         (status = 409, body = Refused), (status = 422, body = Refused)
     )
 )]
-pub(super) async fn keep(
+pub(crate) async fn keep(
     State(shared): State<Shared>,
     Path(id): Path<String>,
     Json(keep): Json<Keep>,
@@ -342,12 +337,8 @@ pub(super) async fn keep(
 }
 
 /// Keeps; for pages too.
-pub(in crate::server) async fn kept(
-    shared: &Shared,
-    id: &str,
-    keep: Keep,
-) -> Result<KeptUnder, Refusal> {
-    let done = done(shared.sessions(), id).await?;
+pub(crate) async fn kept(shared: &Shared, id: &str, keep: Keep) -> Result<KeptUnder, Refusal> {
+    let done = done(&shared.held::<Sessions>(), id).await?;
     let path = shared.shelf().map(std::path::Path::to_owned);
     let path = path.ok_or_else(|| Refusal::missing("there is no place for a shelf here"))?;
     let at = day(&keep.measured_on)?;
@@ -383,7 +374,7 @@ fn day(text: &str) -> Result<String, Refusal> {
 ///
 /// # Errors
 /// [`Refusal`] if there is none, or it did not come to its end.
-pub(in crate::server) async fn done(sessions: &Sessions, id: &str) -> Result<Arc<Done>, Refusal> {
+pub(crate) async fn done(sessions: &Sessions, id: &str) -> Result<Arc<Done>, Refusal> {
     let session = sessions.find(id)?;
     let _or_say_how_far = timeout(LONGEST_WAIT, session.over()).await;
     match session.now().stage {

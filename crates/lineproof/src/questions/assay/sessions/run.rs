@@ -9,11 +9,11 @@ use lineproof_core::formats::ReadOptions;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::answer::FileAnswer;
-use super::facts::{Ended, Facts, Use};
-use super::files::Dropped;
 use crate::facts::{Said, Setup, Surface};
 use crate::finding::Finding;
+use crate::questions::assay::sessions::facts::{Ended, Facts, Use};
+use crate::questions::assay::sessions::file::FileAnswer;
+use crate::questions::assay::sessions::files::Dropped;
 use crate::server::refusal::{Refusal, Refused};
 use crate::workflow::assay::{AssayRequest, Outcome, Role, assay_files};
 use crate::workflow::attached::Attached;

@@ -4,8 +4,9 @@ use lineproof_core::quantity::format_frequency;
 use maud::{Markup, html};
 
 use crate::facts::{Group, Question, Row, Shape, table};
-use crate::server::assays::answer::{AssayAnswer, FileAnswer};
-use crate::server::assays::{Ended, Facts};
+use crate::questions::assay::sessions::answer::AssayAnswer;
+use crate::questions::assay::sessions::file::FileAnswer;
+use crate::questions::assay::sessions::{Ended, Facts};
 use crate::server::form::words;
 
 /// What a file may be that is no sweep of this cable: what these have in common, and each with its words.

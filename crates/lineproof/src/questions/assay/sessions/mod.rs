@@ -6,6 +6,7 @@ pub mod answer;
 pub mod charts;
 pub mod demo;
 pub mod facts;
+pub mod file;
 pub mod files;
 pub mod run;
 pub mod session;

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use axum::extract::Multipart;
 use axum::extract::multipart::{Field, MultipartError};
 
-use super::facts::Facts;
+use crate::questions::assay::sessions::facts::Facts;
 use crate::server::refusal::Refusal;
 
 /// Most files of one assay.

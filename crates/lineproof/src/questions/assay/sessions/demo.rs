@@ -2,9 +2,9 @@
 
 use std::sync::Arc;
 
-use super::facts::Facts;
-use super::files::Dropped;
 use crate::facts::{Row, Said, table};
+use crate::questions::assay::sessions::facts::Facts;
+use crate::questions::assay::sessions::files::Dropped;
 
 /// An example.
 #[derive(Clone, Copy, Debug)]
@@ -21,7 +21,7 @@ pub struct Demo {
 
 macro_rules! example {
     ($folder:literal, $($file:literal),+) => {
-        &[$(($file, include_bytes!(concat!("../../../../../examples/", $folder, "/", $file)))),+]
+        &[$(($file, include_bytes!(concat!("../../../../../../examples/", $folder, "/", $file)))),+]
     };
 }
 

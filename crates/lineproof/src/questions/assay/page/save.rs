@@ -7,15 +7,12 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 
 use crate::finding::Finding;
+use crate::questions::assay::route::done;
+use crate::questions::assay::sessions::{Done, Sessions};
 use crate::questions::label::page::not_set;
-use crate::report::html;
-use crate::report::numbers_csv;
-use crate::report::pdf;
 use crate::report::subject::Subject;
-use crate::server::api::assays::done;
-use crate::server::assays::Done;
-use crate::server::refusal::Refusal;
-use crate::server::refusal::RefusedPage;
+use crate::report::{html, numbers_csv, pdf};
+use crate::server::refusal::{Refusal, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::units::Units;
 use crate::workflow::pictures;
@@ -27,7 +24,7 @@ pub(super) async fn file(
     units: Units,
     Path((id, file)): Path<(String, String)>,
 ) -> Result<Response, RefusedPage> {
-    let done = done(shared.sessions(), &id).await?;
+    let done = done(&shared.held::<Sessions>(), &id).await?;
     let finding = done.finding()?;
     let (kind, text) = match file.as_str() {
         "report.pdf" => {

@@ -5,11 +5,11 @@ use maud::{Markup, PreEscaped, html};
 use crate::facts::table;
 use crate::finding::{Advice, Finding, WarningCode};
 
+use crate::questions::assay::sessions::answer::AssayAnswer;
+use crate::questions::assay::sessions::run::{Step, Working};
+use crate::questions::assay::sessions::{Done, Session, Stage};
 use crate::report::content::{self, Sentences};
 use crate::report::html as report;
-use crate::server::assays::answer::AssayAnswer;
-use crate::server::assays::run::{Step, Working};
-use crate::server::assays::{Done, Session, Stage};
 use crate::server::assets;
 use crate::server::refusal::Refused;
 use crate::server::units::Units;

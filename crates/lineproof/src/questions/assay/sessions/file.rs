@@ -1,4 +1,4 @@
-//! What the API says of an assay.
+//! One file of an assay, and what was made of it.
 
 use std::error::Error;
 
@@ -6,35 +6,13 @@ use lineproof_core::sweep::ThroughSweep;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::facts::{Ended, Facts};
-use super::run::Stage;
-use super::session::Session;
 use crate::diagnostics;
 use crate::facts::Surface;
-use crate::finding::{Finding, SweepUsed};
-use crate::server::refusal::Refused;
+use crate::finding::SweepUsed;
+use crate::questions::assay::sessions::facts::Ended;
 use crate::workflow::gather::GatherError;
 use crate::workflow::load::{LoadError, Loaded};
 use crate::workflow::plane::PlaneError;
-
-/// An open assay.
-#[derive(Clone, Debug, Serialize, ToSchema)]
-pub struct AssayAnswer {
-    /// Its id.
-    pub id: String,
-    /// `waiting`, `working`, `done`, `refused` or `cancelled`.
-    pub stage: &'static str,
-    /// What is known besides the sweeps, as typed.
-    pub facts: Facts,
-    /// The files; what was made of them is known once the assay is done.
-    pub files: Vec<FileAnswer>,
-    /// The finding.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub finding: Option<Finding>,
-    /// Why there is none.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub refused: Option<Refused>,
-}
 
 /// One file and what was made of it.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -75,33 +53,6 @@ pub struct FileError {
     /// One next step.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub help: Option<String>,
-}
-
-impl AssayAnswer {
-    /// What is known now.
-    pub fn of(session: &Session) -> Self {
-        let now = session.now();
-        let mut answer = Self {
-            id: session.id().to_owned(),
-            stage: now.stage.name(),
-            files: now.plain_files(),
-            facts: now.facts,
-            finding: None,
-            refused: None,
-        };
-        match &now.stage {
-            Stage::Done(done) => {
-                answer.files.clone_from(&done.files);
-                match done.finding() {
-                    Ok(finding) => answer.finding = Some(finding.clone()),
-                    Err(refusal) => answer.refused = Some(refusal.said),
-                }
-            }
-            Stage::Refused(refused) => answer.refused = Some(refused.as_ref().clone()),
-            _ => {}
-        }
-        answer
-    }
 }
 
 impl FileAnswer {

@@ -11,7 +11,6 @@ pub(crate) use finding::page_of_finding;
 
 use std::time::Duration;
 
-use axum::Router;
 use axum::extract::{Form, Multipart, Path, Query, State};
 use axum::http::header::SET_COOKIE;
 use axum::http::{HeaderMap, HeaderValue};
@@ -20,13 +19,14 @@ use axum::routing::{get, post};
 use maud::{Markup, html};
 use serde::Deserialize;
 use tokio::time::timeout;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
 
-use crate::server::access::cookie;
-use crate::server::api::assays::{Keep, LONGEST_WAIT, kept, open_session};
-use crate::server::assays::Session;
-use crate::server::assays::answer::AssayAnswer;
-use crate::server::assays::demo::Demo;
-use crate::server::assays::files;
+use crate::questions::assay::route::{self, Keep, LONGEST_WAIT, kept, open_session};
+use crate::questions::assay::sessions::answer::AssayAnswer;
+use crate::questions::assay::sessions::demo::Demo;
+use crate::questions::assay::sessions::{Session, Sessions, files};
+use crate::server::cookie::cookie;
 use crate::server::frame::{Frame, Page};
 use crate::server::link;
 use crate::server::refusal::{Refusal, RefusedPage};
@@ -38,8 +38,9 @@ const MET: &str = "lineproof-met";
 /// How long a page waits for its finding before it shows progress instead.
 const PATIENCE: Duration = Duration::from_millis(1500);
 
-pub(super) fn router() -> Router<Shared> {
-    Router::new()
+/// The pages and the routes.
+pub(super) fn routes() -> OpenApiRouter<Shared> {
+    OpenApiRouter::new()
         .route("/", get(empty))
         .route("/assay", post(begin))
         .route("/demo/{name}", post(demo))
@@ -47,6 +48,15 @@ pub(super) fn router() -> Router<Shared> {
         .route("/assay/{id}/part", get(part))
         .route("/assay/{id}/keep", post(keep))
         .route("/assay/{id}/{file}", get(save::file))
+        .routes(routes!(route::begin))
+        .routes(routes!(route::look))
+        .routes(routes!(route::say))
+        .routes(routes!(route::add))
+        .routes(routes!(route::cancel))
+        .routes(routes!(route::progress))
+        .routes(routes!(route::finding))
+        .routes(routes!(route::charts))
+        .routes(routes!(route::keep))
 }
 
 async fn empty(headers: HeaderMap) -> Page {
@@ -77,7 +87,7 @@ async fn demo(
     Path(name): Path<String>,
 ) -> Result<Redirect, RefusedPage> {
     let demo = Demo::named(&name).ok_or_else(|| Refusal::missing("this example does not exist"))?;
-    let session = shared.sessions().open(demo.files(), demo.facts());
+    let session = shared.held::<Sessions>().open(demo.files(), demo.facts());
     session.start(&shared);
     Ok(to(&session))
 }
@@ -98,7 +108,7 @@ async fn page(
     Query(came): Query<Came>,
     units: Units,
 ) -> Result<Response, RefusedPage> {
-    let session = shared.sessions().find(&id)?;
+    let session = shared.held::<Sessions>().find(&id)?;
     let _or_show_progress = timeout(PATIENCE, session.over()).await;
     let answer = AssayAnswer::of(&session);
     let over = session.now().stage.is_over();
@@ -135,7 +145,7 @@ async fn part(
     Query(wanted): Query<Wanted>,
     units: Units,
 ) -> Result<Markup, Refusal> {
-    let session = shared.sessions().find(&id)?;
+    let session = shared.held::<Sessions>().find(&id)?;
     if wanted.wait {
         let _or_ask_again = timeout(LONGEST_WAIT, session.over()).await;
     }
@@ -153,7 +163,7 @@ async fn change(
     headers: HeaderMap,
     parts: Multipart,
 ) -> Result<Redirect, RefusedPage> {
-    let session = shared.sessions().find(&id)?;
+    let session = shared.held::<Sessions>().find(&id)?;
     let room = shared.room(&headers).await;
     let form = files::form(parts).await?;
     drop(room);

@@ -8,10 +8,10 @@ use tokio::sync::watch;
 use tokio::task::AbortHandle;
 use uuid::Uuid;
 
-use super::answer::FileAnswer;
-use super::facts::Facts;
-use super::files::{Dropped, distinct};
-use super::run::{Files, Stage, Working};
+use crate::questions::assay::sessions::facts::Facts;
+use crate::questions::assay::sessions::file::FileAnswer;
+use crate::questions::assay::sessions::files::{Dropped, distinct};
+use crate::questions::assay::sessions::run::{Files, Stage, Working};
 use crate::server::refusal::{FieldRefused, Refusal, Refused};
 use crate::server::shared::Shared;
 
