@@ -1,4 +1,4 @@
-//! Results for people: plain text, readable at 80 columns; and for programs, in [`answer`].
+//! A finding for people: text, page, PDF, table; and what all texts are made with.
 
 pub mod content;
 #[cfg(test)]

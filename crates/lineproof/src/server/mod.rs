@@ -1,11 +1,11 @@
 //! The bench in the browser: `lineproof serve`.
 //!
 //! [`router`] is built from a state value, so tests call it without a socket. [`pages`] render HTML,
-//! [`api`] answers JSON and documents itself; both parse, call the workflow and render. [`access`] says
-//! who may connect, [`work`] how much is computed at once, [`frame`] how every page looks, [`units`] in
-//! which units lengths are shown, [`refusal`] turns errors into status, JSON and page, [`form`] makes
-//! forms of the command line's arguments, [`record`] opens the shelf, [`link`] writes paths, [`boxes`]
-//! has what is being sorted.
+//! [`api`] answers JSON and documents itself; [`live`] makes page and route of a question that a form
+//! asks. [`access`] and [`guard`] say who may connect, [`work`] how much is computed at once, [`frame`]
+//! how every page looks, [`units`] in which units lengths are shown, [`refusal`] turns errors into
+//! status, JSON and page, [`form`] makes forms of the command line's arguments, [`record`] opens the
+//! shelf, [`link`] writes paths, [`shared`] is the state.
 
 pub mod access;
 pub mod api;

@@ -1,15 +1,13 @@
-//! From a request to a finding: plain functions that the command line calls, and whoever else
-//! asks the same question.
+//! What several questions need, from a request to a finding: plain functions that the command line
+//! calls, and whoever else asks the same question.
 //!
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench, which
 //! [`judge`](lineproof_core::finding::judge) takes to a finding; [`views`] shows sweeps against time; [`assay`] is
-//! all of it. [`compare`] sets two benches of one cable side by side. [`cable`] and [`source`] take a cable, found
-//! or from the catalogue, to the questions that come after; [`types`] narrows a list of types.
+//! all of it. [`cable`] takes a cable, found or from the catalogue, to the questions that come after.
 //!
-//! [`Setup`](crate::facts::Setup) and [`shelf`] keep an assay for next year, with what was [`attached`] to it;
-//! [`label`] says what goes onto the cable; [`sort`] does a whole box.
+//! [`Setup`](crate::facts::Setup) and [`shelf`] keep an assay for next year, with what was [`attached`] to it.
 //!
-//! [`correct`] takes raw sweeps to corrected ones with a [`kit`] and [`adapter`]s.
+//! [`kit`] and [`adapter`] describe what a calibration rests on.
 
 pub mod adapter;
 pub mod assay;
