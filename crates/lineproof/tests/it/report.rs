@@ -29,7 +29,7 @@ fn a_report_has_everything_and_needs_nothing() {
         "Smith chart, normalised to 50 ohm",
         "quarter wave, 32.81 MHz",
         "sqrt(113.01 ohm × 50.000 ohm)",
-        "<dt>Calibration load by ohmmeter</dt><dd>50 ohm</dd>",
+        "<dt>Calibration load by ohmmeter</dt><dd>50.000 ohm</dd>",
         "<dt>Condition</dt><dd>sound</dd>",
         "<dt>What to do</dt><dd>keep</dd>",
         "<h2>By these criteria</h2>",
