@@ -90,7 +90,7 @@ test("a kit and criteria come as files, and a standard swept again is no cable",
   const page = await bench.page();
   await drop(page, ...HARBOUR);
   await found(page);
-  await page.getByText("What it is for", { exact: true }).click();
+  await page.getByText("Use and acceptance limits", { exact: true }).click();
   const criteria = { name: "club.toml", mimeType: "text/plain", buffer: Buffer.from("impedance_tolerance = 0.001\n") };
   await page.locator("#criteria-file").setInputFiles(criteria);
   await page.getByText("limit from your criteria file").waitFor();
@@ -285,7 +285,7 @@ test("a run is cancelled and taken up again", async () => {
     await page.locator("#progress").getByRole("button", { name: "Cancel" }).click();
     await page.locator("#result .refused", { hasText: "Cancelled. The sweeps are still here." }).waitFor();
     await Promise.all(ids.map((id) => fetch(`${other.origin}/api/assays/${id}/run`, { method: "DELETE" })));
-    await page.getByRole("button", { name: "Find again" }).click();
+    await page.getByRole("button", { name: "Run again" }).click();
     assert.match(await found(page), /ohm/);
   } finally {
     await other.stop();

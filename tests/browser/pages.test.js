@@ -67,7 +67,7 @@ test("cables that are ticked get labels on one sheet, to print", async () => {
   await page.getByLabel("Or one label to a page, for a label printer").fill("62x29mm");
   await page.getByText("2 labels on 2 sheets").waitFor();
   await page.getByLabel("Or one label to a page, for a label printer").fill("9x9mm");
-  await page.getByText("take larger labels").waitFor();
+  await page.getByText("choose larger labels").waitFor();
   await page.getByLabel("Or one label to a page, for a label printer").fill("");
   await page.getByText("2 labels on 1 sheet").waitFor();
   await page.getByRole("link", { name: "Print" }).click();
@@ -77,7 +77,7 @@ test("cables that are ticked get labels on one sheet, to print", async () => {
 test("without scripts the button answers", async () => {
   const page = await at("/readings", { javaScriptEnabled: false });
   await page.getByLabel("Resistance at the quarter wave").fill("111ohm");
-  await page.getByRole("button", { name: "Work it out" }).click();
+  await page.getByRole("button", { name: "Compute" }).click();
   assert.match(await page.locator("#answer .answer").innerText(), /ohm/);
 });
 

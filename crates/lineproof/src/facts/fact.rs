@@ -227,11 +227,11 @@ impl Group {
     pub fn heading(self) -> &'static str {
         match self {
             Self::Known => "What you know",
-            Self::Jacket => "What the jacket claims",
+            Self::Jacket => "Marking (jacket, seller, data sheet)",
             Self::Look => "What you observe (caliper, meter, eye)",
-            Self::Purpose => "What it is for",
+            Self::Purpose => "Use and acceptance limits",
             Self::Plane => "The calibrated plane",
-            Self::Reading => "What a file does not say",
+            Self::Reading => "File format, if the file does not state it",
         }
     }
 }
@@ -247,10 +247,10 @@ impl<T: Value> Fact<T> {
             Word::File(file) => match self.reader {
                 Reader::File(read) => read(file),
                 Reader::TextOrFile(_, _, read) => Ok(read(word)),
-                _ => Err("a file says nothing of this".to_owned()),
+                _ => Err("a file cannot state this".to_owned()),
             },
             &Word::Number { value, spread } => T::stored(value, spread)
-                .ok_or_else(|| format!("{value} without its text says nothing of this")),
+                .ok_or_else(|| format!("{value} without its text cannot state this")),
         }
     }
 

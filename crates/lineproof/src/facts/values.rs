@@ -85,7 +85,7 @@ pub(crate) fn temperature_c(text: &str) -> Result<f64, String> {
         Ok(celsius)
     } else {
         Err(format!(
-            "`{text}` is no temperature of a cable: expected -60C to 120C"
+            "temperature `{text}` is impossible for a cable: expected -60C to 120C"
         ))
     }
 }
@@ -177,7 +177,7 @@ pub(crate) fn small_ratio(text: &str) -> Result<f64, String> {
         Ok(ratio)
     } else {
         Err(format!(
-            "`{text}` is no error of a reflection: expected 0 to 0.5"
+            "`{text}` is not an error of a reflection: expected 0 to 0.5"
         ))
     }
 }
@@ -198,7 +198,9 @@ pub(crate) fn angle_deg(text: &str) -> Result<f64, String> {
     if degrees > 0.0 && degrees.is_finite() {
         Ok(degrees)
     } else {
-        Err(format!("angle `{text}` is not above zero"))
+        Err(format!(
+            "angle `{text}` is out of range: expected more than zero"
+        ))
     }
 }
 

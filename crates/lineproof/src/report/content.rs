@@ -416,7 +416,7 @@ fn detection(finding: &Finding) -> Vec<String> {
         return Vec::new();
     };
     let apart = lineproof_core::quantity::format_length(profile.resolution_m);
-    let apart = format!("two places closer than {apart} look like one");
+    let apart = format!("two places closer than {apart} are not resolved");
     least_dents(profile).into_iter().chain([apart]).collect()
 }
 

@@ -158,7 +158,7 @@ const KEYS: &[(&str, Shown, Shown)] = &[
         As("at 1.2 GHz (beyond the sweeps)"),
         As("1200000000,,0.9973,0.0183,dB,beyond the sweeps"),
     ),
-    ("loss_parts.at_hz", As("of it at 102 MHz"), As("102000000")),
+    ("loss_parts.at_hz", As("at 102 MHz"), As("102000000")),
     ("loss_parts.conductor_db", As("0.2213"), As("0.22131")),
     ("loss_parts.u95_conductor_db", As("0.0075"), As("0.00752")),
     ("loss_parts.dielectric_db", As("0.0317"), As("0.03174")),
@@ -256,7 +256,7 @@ const KEYS: &[(&str, Shown, Shown)] = &[
     ),
     (
         "system.ohm",
-        As("Between 93 ohm at both ends"),
+        As("between 93 ohm at both ends"),
         As("between 93 ohm at both ends"),
     ),
     ("system.rows[].at_hz", As("156 MHz"), As("156000000")),

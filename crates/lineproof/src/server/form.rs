@@ -333,10 +333,10 @@ impl Fields {
             }
             ErrorKind::InvalidValue => {
                 let found = error.get(ContextKind::InvalidValue).and_then(first);
-                format!("`{}` is none of the choices", found.unwrap_or_default())
+                format!("`{}` is not one of the choices", found.unwrap_or_default())
             }
             _ => std::error::Error::source(error)
-                .map_or_else(|| "this can't be read".to_owned(), ToString::to_string),
+                .map_or_else(|| "this cannot be read".to_owned(), ToString::to_string),
         };
         match field {
             Some(field) => Refusal::field(field.name, text),

@@ -220,7 +220,7 @@ impl GatherError {
                     "state what ended the cable: `--open {0}`, `--short {0}` or `--load {0}`",
                     e.name
                 ),
-                Surface::Page => "say what ended the cable in that sweep".to_owned(),
+                Surface::Page => "state what ended the cable in that sweep".to_owned(),
             }),
             Self::References { .. } => Some("assay them one at a time".to_owned()),
             Self::NotTwoPort { .. } => Some(match on {
@@ -233,7 +233,7 @@ impl GatherError {
             Self::NotTheStandard { .. } | Self::NotThePart { .. } => {
                 Some("sweep the part itself, without cable or adapter".to_owned())
             }
-            Self::BeforeTakenAway { .. } => Some("leave it out".to_owned()),
+            Self::BeforeTakenAway { .. } => Some("omit it".to_owned()),
             Self::ThroughBehind { .. } => {
                 Some("calibrate behind the two-port, or sweep the cable's reflections".to_owned())
             }

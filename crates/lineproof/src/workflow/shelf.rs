@@ -35,7 +35,7 @@ pub enum AgainError {
     #[error(transparent)]
     Shelf(#[from] ShelfError),
     /// A set-up that this program can't read.
-    #[error("the set-up of assay `{id}` can't be read")]
+    #[error("cannot read the set-up of assay `{id}`")]
     Setup {
         /// Id of the assay.
         id: String,

@@ -340,7 +340,7 @@ pub(crate) async fn keep(
 pub(crate) async fn kept(shared: &Shared, id: &str, keep: Keep) -> Result<KeptUnder, Refusal> {
     let done = done(&shared.held::<Sessions>(), id).await?;
     let path = shared.shelf().map(std::path::Path::to_owned);
-    let path = path.ok_or_else(|| Refusal::missing("there is no place for a shelf here"))?;
+    let path = path.ok_or_else(|| Refusal::missing("this system has no place for a shelf"))?;
     let at = day(&keep.measured_on)?;
     let mut setup = done.setup.clone();
     setup.instrument = said(&keep.instrument);

@@ -171,7 +171,7 @@ fn shown(pair: &Pair, units: Units) -> Markup {
                     th.value scope="col" { a href=(link::path(&["shelf", &pair.one.tag])) { (one) } }
                     th.value scope="col" { a href=(link::path(&["shelf", &pair.two.tag])) { (two) } }
                     th.value scope="col" { "Difference" }
-                    th scope="col" { span.hush { "Whether it counts" } }
+                    th scope="col" { span.hush { "Significant" } }
                 } }
                 tbody {
                     @for row in rows(&pair.one.finding, &pair.two.finding, units) { (row) }
@@ -263,7 +263,7 @@ fn along(comparison: &Comparison) -> Markup {
                     caption { "Changes that exceed the resolution of these sweeps" }
                     thead { tr {
                         th scope="col" { "Quantity" } th scope="col" { "At" } th.value scope="col" { "Before" } th.value scope="col" { "After" }
-                        th.value scope="col" { "Change" } th scope="col" { span.hush { "Whether it counts" } }
+                        th.value scope="col" { "Change" } th scope="col" { span.hush { "Significant" } }
                     } }
                     tbody { @for quantity in &comparison.quantities { (quantity_row(quantity)) } }
                 }

@@ -55,7 +55,7 @@ pub(crate) enum Piece {
     },
     /// Stub: a reactance, a notch or a match
     Stub {
-        /// How it ends
+        /// Far end of the stub
         #[arg(long, value_enum)]
         end: EndName,
         #[command(flatten)]

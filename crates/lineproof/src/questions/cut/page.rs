@@ -27,7 +27,7 @@ const TRANSFORMER: [Field; 5] = [
 const STUB: [Field; 8] = [
     which_cable::TYPE,
     FREQUENCY,
-    Field::new("end", "").only("How it ends"),
+    Field::new("end", "").only("Far end of the stub"),
     Field::new("notch", ""),
     Field::new("reactance", "-86.6ohm").only("Or a reactance"),
     Field::new("match", "60-j80ohm").only("Or a load to match"),
@@ -126,7 +126,7 @@ impl Live for CutPage {
         of_cable: 1,
         under: Some((PIECE, "transformer")),
         group: Some("The piece"),
-        button: "Work it out",
+        button: "Compute",
         clear: None,
         beside: false,
         search: None,
@@ -135,7 +135,7 @@ impl Live for CutPage {
             path: "/api/cut",
             tag: "questions",
             summary: "Where to cut.",
-            description: "A piece of a type or of a cable of the shelf, and the way to it; or the cuts around a fault.",
+            description: "A piece of a type or of a cable of the shelf, with the procedure; or the cuts around a fault.",
         },
     };
 

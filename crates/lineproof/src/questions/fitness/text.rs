@@ -131,7 +131,7 @@ pub(super) fn stress_rows(fitness: &Fitness) -> Vec<Vec<String>> {
         .as_ref()
         .map_or_else(String::new, |t| match s.basis {
             Some(PowerBasis::HeatBalance | PowerBasis::HeatBalanceBelowRating) => {
-                format!("by the heat that a jacket of {t} gives off")
+                format!("by the heat that the jacket of {t} dissipates")
             }
             _ => format!("by the ratings of {t}"),
         });
@@ -166,7 +166,7 @@ pub(super) fn stress_rows(fitness: &Fitness) -> Vec<Vec<String>> {
         let around = format!("at its hottest, {} °C around it", fitness.asked.ambient_c);
         rows.push(row("inner conductor", format!("{c:.0} °C"), around));
     } else if let Some(c) = s.conductor_above_c {
-        let more = "more than its dielectric stands".to_owned();
+        let more = "above the limit of its dielectric".to_owned();
         rows.push(row("inner conductor", format!("above {c:.0} °C"), more));
     }
     rows

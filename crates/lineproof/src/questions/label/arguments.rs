@@ -80,7 +80,7 @@ struct SheetArgs {
 }
 
 #[derive(Args, Debug)]
-#[command(next_help_heading = "What stands there")]
+#[command(next_help_heading = "Content")]
 struct ContentArgs {
     /// Address of a running server: the QR code opens the cable's page there; default: the
     /// essentials as text

@@ -45,8 +45,8 @@ impl Live for PlanPage {
         route: Route {
             path: "/api/plan",
             tag: "questions",
-            summary: "Which sweep to take.",
-            description: "Start, stop and points for a cable of which only the rough length is known, and what that sweep can't\nshow.",
+            summary: "Plans a sweep.",
+            description: "Start, stop and points for a cable of roughly known length, and what that sweep cannot show.",
         },
     };
 

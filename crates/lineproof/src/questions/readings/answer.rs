@@ -70,7 +70,7 @@ fn sentence(answer: &Answer) -> String {
         let rest = if parts.is_empty() {
             String::new()
         } else {
-            format!(" What stands: {}.", parts.join(", "))
+            format!(" What remains valid: {}.", parts.join(", "))
         };
         format!("These readings cannot all be right.{rest}")
     } else if parts.is_empty() {

@@ -65,8 +65,8 @@ impl Live for ReadingsPage {
         of_cable: 0,
         under: None,
         group: None,
-        button: "Work it out",
-        clear: Some("Empty all fields"),
+        button: "Compute",
+        clear: Some("Clear all fields"),
         beside: true,
         search: None,
         first: "The answer appears here. Two readings are enough: the resistance at the quarter wave, and the load at the far end.",
@@ -111,7 +111,7 @@ fn one(method: &MethodFound, units: Units) -> Markup {
     html! {
         section.method {
             h2 { (method.name) }
-            (parts::rows("What it gives", &values(method, units)))
+            (parts::rows("Results", &values(method, units)))
             ol.steps { @for step in &method.steps { li { (step) } } }
             @for remark in &method.remarks { p.remark { (remark) } }
         }

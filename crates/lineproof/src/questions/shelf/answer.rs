@@ -112,8 +112,9 @@ impl PartialSchema for KeptFinding {
     fn schema() -> RefOr<Schema> {
         let mut schema = Finding::schema();
         if let RefOr::T(Schema::Object(object)) = &mut schema {
-            let text = "A finding as the program that made it printed it. Its keys are those of `Finding`, but an \
-                        older program may lack some, here and in what they hold, and a newer one have more.";
+            let text = "A finding as the program that made it wrote it. Its keys are those of \
+                        `Finding`; an older program may lack some, and a newer one may have \
+                        more.";
             object.description = Some(text.to_owned());
             object.required.clear();
         }

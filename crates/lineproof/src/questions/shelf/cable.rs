@@ -261,7 +261,7 @@ fn forms(cable: &Cable, attempt: Option<&Attempt>) -> Markup {
             }
             form.stack method="post" action=(to(Change::Decide)) {
                 h3 { "Decision" }
-                label for="action" { "What you do with it" }
+                label for="action" { "Decision" }
                 input id="action" name="action" list="actions" required value=(typed(Change::Decide, |s| &s.action, ""));
                 datalist id="actions" { @for word in ["keep", "use elsewhere", "repair", "discard", "measure again"] { option value=(word) {} } }
                 label for="decide-why" { "Why (optional)" }

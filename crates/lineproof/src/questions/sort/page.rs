@@ -213,7 +213,7 @@ pub(super) async fn page(
     let (progress, rows) = (sorting.progress(), sorting.rows());
     let main = html! {
         p.trail { a href="/sort" { "Sort another box" } }
-        h1 data-part="head" { "A box of " (progress.of) @if progress.of == 1 { " cable" } @else { " cables" } }
+        h1 data-part="head" { "Box of " (progress.of) @if progress.of == 1 { " cable" } @else { " cables" } }
         (watching())
         div data-part="progress" { (how_far(progress, &id)) }
         div data-part="rows" {

@@ -117,14 +117,14 @@ impl Live for SeenPage {
         under: None,
         group: None,
         button: "Tell",
-        clear: Some("Empty all fields"),
+        clear: Some("Clear all fields"),
         beside: true,
         search: None,
         first: "The types that fit appear here.",
         route: Route {
             path: "/api/identify",
             tag: "types",
-            summary: "Which types a cable may be, from what one sees of it.",
+            summary: "Possible types of a cable, from what is observed.",
             description: "",
         },
     };

@@ -22,10 +22,10 @@ pub const DOCUMENT: &str = "/api/openapi.json";
     description = "What a coaxial cable is, from the sweeps of a vector network analyser. SI units, except where a key says otherwise; `u95` is the half-width of a 95 % interval. A quantity that the sweeps do not determine is absent, and a warning says why. Requests that change something are refused from other sites; a server that others can reach needs `Authorization: Bearer TOKEN`.",
     license(name = "MIT OR Apache-2.0")
 ), tags(
-    (name = "assays", description = "Sweeps of one cable: drop them, say what is known, follow, read the finding, keep it"),
-    (name = "shelf", description = "Cables that were kept: find, look at, change, compare, label"),
+    (name = "assays", description = "Sweeps of one cable: send them, state what is known, follow the progress, read the finding, store it"),
+    (name = "shelf", description = "Cables of the shelf: find, show, change, compare, label"),
     (name = "sort", description = "A whole box of cables"),
-    (name = "questions", description = "What the verbs `plan`, `readings`, `use` and `cut` answer, by the same fields; answers as `--json` prints them"),
+    (name = "questions", description = "The questions `plan`, `readings`, `use` and `cut`, with the same fields as the commands; answers as `--json` prints them"),
     (name = "types", description = "Types of the catalogue, and which one a cable may be; answers as `types --json` prints them"),
     (name = "server", description = "The server itself")
 ))]

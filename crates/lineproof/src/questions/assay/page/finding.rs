@@ -83,7 +83,7 @@ fn still(svg: &str, caption: &str) -> Markup {
 fn cancelled() -> Markup {
     html! {
         p.refused { "Cancelled. The sweeps are still here." }
-        div.actions { button id="again" type="button" { "Find again" } }
+        div.actions { button id="again" type="button" { "Run again" } }
     }
 }
 

@@ -100,7 +100,7 @@ pub(super) fn sweeps(answer: Option<&AssayAnswer>) -> Markup {
             @if !files.is_empty() {
                 h2 { "What ended the cable?" }
                 p.hint.keys hidden {
-                    "Keys on a sweep: " kbd { "O" } " open, " kbd { "S" } " short, " kbd { "L" } " load, " kbd { "T" } " through"
+                    "Keys while a sweep has the focus: " kbd { "O" } " open, " kbd { "S" } " short, " kbd { "L" } " load, " kbd { "T" } " through"
                 }
                 @for (number, file) in files.iter().enumerate() { (sweep(number, file, &texts)) }
             }
@@ -216,7 +216,7 @@ impl<'a> Texts<'a> {
         let folded = || asked(group).filter(|fact| !fact.about().first);
         let used = folded().any(|fact| self.typed.said.has(fact));
         let title = match group {
-            Group::Known => "More that you know",
+            Group::Known => "More facts",
             group => group.heading(),
         };
         html! {

@@ -70,7 +70,7 @@ pub enum Use {
 /// text says nothing.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Facts {
-    /// What ended the cable, for each file in its order.
+    /// What ended the cable, for each file in order.
     pub far_ends: Vec<Ended>,
     /// Name of the part at the plane, for each file in its order.
     pub parts: Vec<String>,
@@ -159,7 +159,7 @@ impl PartialSchema for Facts {
         let text = || ObjectBuilder::new().schema_type(Type::String);
         let far_ends = ArrayBuilder::new()
             .items(Ref::from_schema_name(<Ended as ToSchema>::name()))
-            .description(Some("What ended the cable, for each file in its order."));
+            .description(Some("What ended the cable, for each file in order."));
         let parts = ArrayBuilder::new().items(text()).description(Some(
             "Name of the part at the plane, for each file in its order; read where `far_ends` has \
              `check-part`: a resistor such as `75ohm` or `25ohm+-0.05ohm`, or a standard of the kit. What is \
@@ -167,8 +167,8 @@ impl PartialSchema for Facts {
         ));
         let object = ObjectBuilder::new()
             .description(Some(
-                "What is said besides the sweeps, as typed. An empty text says nothing. Quantities carry their \
-                 unit; a decimal comma is understood.",
+                "What is known besides the sweeps, as typed. An empty text states nothing. Write \
+                 quantities with their unit; a decimal comma is accepted.",
             ))
             .property(FAR_ENDS, far_ends)
             .property(PARTS, parts)
@@ -222,7 +222,7 @@ impl Ended {
         ];
         let mut all = Self::ALL.into_iter().chain(others);
         all.find(|ended| ended.name() == name)
-            .ok_or_else(|| format!("`{name}` is nothing that ends a cable"))
+            .ok_or_else(|| format!("`{name}` is not a far end"))
     }
 
     /// Its name in forms and JSON.
