@@ -156,8 +156,8 @@ pub static VELOCITY_FACTOR: Fact<Reading> = Fact {
         name: "velocity_factor",
         label: "Velocity factor",
         hint: "0.66",
-        note: "if no length gives it",
-        help: "Velocity factor, if no length gives it",
+        note: "if no length is given",
+        help: "Velocity factor, if no length is given",
         questions: &[Compare, Readings],
         ..About::PLAIN
     },
@@ -436,7 +436,7 @@ pub static FREQUENCIES: Fact<Vec<f64>> = Fact {
         label: "Further frequencies",
         hint: "145MHz; 430MHz",
         note: "for impedance and loss",
-        help: "Frequencies at which impedance and loss are wanted besides the usual ones",
+        help: "Further frequencies for impedance and loss",
         questions: &[Assay, Compare, Plan],
         ..About::PLAIN
     },
@@ -525,7 +525,7 @@ pub static KIT: Fact<Attached> = Fact {
         group: Group::Plane,
         label: "Kit file",
         hint: "[standards.open]\nkind = \"open\"\ncapacitance_f = 40e-15",
-        note: "open, short and load of the calibration as they are, not as the analyser takes them",
+        note: "the real open, short and load of the calibration, which the analyser took for ideal",
         help: "Kit file of the calibration, a TOML file",
         questions: &[Assay, Cable],
         ..About::PLAIN
@@ -578,8 +578,8 @@ pub static PAIR_FORMAT: Fact<PairFormat> = Fact {
     about: About {
         name: "pair_format",
         group: Group::Reading,
-        label: "What two numbers of a value are",
-        note: "only where a Touchstone file does not say",
+        label: "Format of the number pairs",
+        note: "only if a Touchstone file does not state it",
         help: "Format of the number pairs in a Touchstone file",
         questions: FILES,
         ..About::PLAIN
@@ -599,9 +599,9 @@ pub static REFERENCE_OHMS: Fact<f64> = Fact {
     about: About {
         name: "reference_ohms",
         group: Group::Reading,
-        label: "Impedance that reflections refer to",
+        label: "Reference impedance of the sweeps",
         hint: "50",
-        note: "ohm, only where a file does not say; 50 if empty",
+        note: "ohm, only if the file does not state it; default 50",
         help: "Reference impedance of the sweeps, ohm; default 50",
         questions: FILES,
         ..About::PLAIN

@@ -32,7 +32,7 @@ fn a_report_has_everything_and_needs_nothing() {
         "<dt>Calibration load by ohmmeter</dt><dd>50.000 ohm</dd>",
         "<dt>Condition</dt><dd>sound</dd>",
         "<dt>What to do</dt><dd>keep</dd>",
-        "<h2>By these criteria</h2>",
+        "<h2>Criteria</h2>",
         "never connect it to a line that may carry transmitter power",
         "&lt;b&gt;RG-59: agrees",
     ] {

@@ -146,7 +146,7 @@ impl Comparison {
         let (low, high) = estimate.covered_hz();
         if !(low..=high).contains(&claim.at_hz) {
             self.remarks.push(format!(
-                "the the loss is claimed at {}, which the sweeps do not reach: not compared",
+                "the loss is claimed at {}, which the sweeps do not reach: not compared",
                 format_frequency(claim.at_hz)
             ));
             return;
