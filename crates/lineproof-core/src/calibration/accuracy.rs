@@ -38,6 +38,7 @@ impl Accuracy {
     /// Variance, per part, of what drift does to a corrected `reflection`: D + TΓ + MΓ².
     pub(super) fn drift_variance(&self, reflection: Complex64) -> f64 {
         let square = reflection.norm_sqr();
+        // directivity, tracking and source match drift independently: D + TΓ + MΓ² in squares
         let grown = 1.0 + DRIFT_RATIO.powi(2) * (square + square * square);
         self.drift.powi(2) * grown
     }
@@ -76,9 +77,12 @@ fn noise_of(readings: &[Complex64]) -> f64 {
     for order in 1..=*ORDERS.end() {
         differences = differences.windows(2).map(|w| w[1] - w[0]).collect();
         let k = order as f64;
+        // C(2k, k) from C(2k − 2, k − 1), so that no factorial overflows
         central_binomial *= 2.0 * (2.0 * k - 1.0) / k;
         if ORDERS.contains(&order) {
+            // the median passes over the few large differences where the sweep itself bends
             let mean_square = median_square(&differences) / std::f64::consts::LN_2;
+            // low orders still hold the sweep, high ones amplify rounding: the lowest estimate holds least of either
             least = least.min((mean_square / central_binomial / 2.0).sqrt());
         }
     }

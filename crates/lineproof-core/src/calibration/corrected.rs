@@ -100,6 +100,7 @@ impl Corrected {
     /// Standard uncertainty at a point in the direction in which it is largest.
     pub fn largest_u(&self, index: usize) -> f64 {
         let c = &self.covariance[index];
+        // larger eigenvalue of the symmetric 2 × 2 matrix
         let half_difference = 0.5 * (c[(0, 0)] - c[(1, 1)]);
         let middle = f64::midpoint(c[(0, 0)], c[(1, 1)]);
         (middle + half_difference.hypot(c[(0, 1)])).sqrt()
@@ -113,6 +114,7 @@ impl Corrected {
     /// Index of the largest reflection that a passive one-port can't have: more than 1 by more than
     /// twice its uncertainty.
     pub fn active_point(&self) -> Option<usize> {
+        // two standard uncertainties, so that noise around 1 of an open is not called active
         let beyond = |i: usize| self.reflection[i].norm() - 1.0 - 2.0 * self.largest_u(i);
         (0..self.freq_hz.len())
             .filter(|&i| beyond(i) > 0.0)
@@ -155,6 +157,7 @@ impl Corrected {
         {
             match map(f, g) {
                 Ok((new, slope, added)) if new.is_finite() => {
+                    // a complex slope acts on (Re, Im) as a rotation with scaling; covariance goes as J C Jᵀ
                     let turn = Matrix2::new(slope.re, -slope.im, slope.im, slope.re);
                     moved.push(f, new, turn * c * turn.transpose() + added);
                 }

@@ -26,15 +26,20 @@ pub fn equivalent_line(two_port: &ThroughSweep) -> Option<Adapter> {
     let stop_hz = *two_port.freq_hz().last()?;
     let at = |&f: &f64| {
         let chain = two_port_at(two_port, f)?.chain().ok()?;
+        // image impedance √(B/C) and cosh γl = (A + D)/2 of a reciprocal, symmetric two-port
         let z = (chain.b_ohm / chain.c_s).sqrt();
         let half = 0.5 * (chain.a + chain.d);
+        // arcosh as ln(x + √(x − 1)√(x + 1)), which keeps to the principal branch
         let gamma_l: Complex64 = (half + (half - 1.0).sqrt() * (half + 1.0).sqrt()).ln();
+        // ±γl have the same cosh: the wave that lags is the one that travels
         let gamma_l = if gamma_l.im < 0.0 { -gamma_l } else { gamma_l };
+        // the upper half only: low down an adapter turns so little that its parameters drown in the readings' errors
         (f >= 0.5 * stop_hz && z.is_finite() && gamma_l.is_finite()).then_some((f, z, gamma_l))
     };
     let points: Vec<(f64, Complex64, Complex64)> =
         two_port.freq_hz().iter().filter_map(at).collect();
     let of = |value: &dyn Fn(f64, Complex64, Complex64) -> f64| {
+        // an error of the reading shifts delay and impedance by 1/f, so weights go as f²
         let values = points.iter().map(|&(f, z, g)| (f * f, value(f, z, g)));
         mean_and_spread(values)
     };

@@ -29,6 +29,7 @@ impl ErrorTerms {
 
     /// The reflection behind a raw reading; `None` if the port passes nothing.
     pub fn correct(&self, raw: Complex64) -> Option<Complex64> {
+        // inverse of the bilinear map, Γ = (M − e00)/(e10e01 + e11 (M − e00)), without the linear form's cancellation
         let beyond = raw - self.directivity;
         let reflection = beyond / (self.tracking + self.source_match * beyond);
         reflection.is_finite().then_some(reflection)
@@ -79,9 +80,11 @@ pub fn solve(equations: &[Equation]) -> Option<Solution> {
     if equations.len() < 3 {
         return None;
     }
+    // rows without weights for the condition: weights say how exact standards are, not how different
     let plain = matrix(equations, |_| 1.0);
     let singular = plain.clone().singular_values();
     let condition = singular.max() / singular.min();
+    // the pseudo-inverse is kept, not only the solution: its columns propagate each standard's error to first order
     let inverse = matrix(equations, |e| e.weight).pseudo_inverse(0.0).ok()?;
     let right = DVector::from_fn(equations.len(), |i, _| equations[i].raw);
     let response: Vec<[Complex64; 3]> = (0..equations.len())

@@ -100,6 +100,7 @@ pub fn calibrate(
     if !(z_ref_ohm.is_finite() && z_ref_ohm > 0.0) {
         return Err(CalibrationError::Reference { z_ref_ohm });
     }
+    // a stated noise wins; else what the standards show of it; else common practice
     let judged = || noise_of_standards(standards.iter().map(|s| &s.raw));
     let noise = accuracy.noise.or_else(judged).unwrap_or(NOISE);
     let mut calibration = Calibration {
@@ -109,12 +110,14 @@ pub fn calibrate(
         points: Vec::new(),
         refused: Vec::new(),
     };
+    // one frequency that fails says nothing of the next, so it is refused by itself
     for &freq_hz in standards[0].raw.freq_hz() {
         match calibration.solve_at(standards, freq_hz) {
             Ok(point) => calibration.points.push(point),
             Err(refusal) => calibration.refused.push(RefusedPoint { freq_hz, refusal }),
         }
     }
+    // only now: how much standards disagree is taken from neighbouring frequencies together
     calibration.widen_and_judge();
     match calibration.refused.first() {
         Some(first) if calibration.points.is_empty() => Err(CalibrationError::NothingUsable {
@@ -181,8 +184,10 @@ impl Calibration {
     /// Everything known to be uncertain of one corrected reading.
     fn covariance(&self, point: &Point, reflection: Complex64, raw: Complex64) -> Matrix2<f64> {
         let [a, _, c] = point.terms.linear();
+        // M = aΓ + b − cΓM solved for Γ: dΓ/dM = (1 + cΓ)/(a − cM)
         let slope = 1.0 / (a - c * raw);
         let by_reading = (1.0 + c * reflection) * slope;
+        // noise enters through the port; connection and drift are stated at the corrected plane already
         let own = (by_reading.norm() * self.noise).powi(2)
             + self.accuracy.connection_variance(reflection)
             + self.accuracy.drift_variance(reflection);
@@ -197,6 +202,7 @@ impl Calibration {
         if known.len() < 3 {
             return Err(Refusal::TooFewKnown { known: known.len() });
         }
+        // weights depend on the terms through the slopes, so a first solution without weights comes before
         let plain: Vec<Equation> = known.iter().map(|k| k.equation).collect();
         let first = error_terms::solve(&plain).ok_or(Refusal::NoAnswer)?;
         let weighted: Vec<Equation> = known
@@ -206,11 +212,13 @@ impl Calibration {
                 ..k.equation
             })
             .collect();
+        // a standard taken as exact on a noiseless port has no finite weight: the plain solution is then exact too
         let solution = if weighted.iter().all(|e| e.weight.is_finite()) {
             error_terms::solve(&weighted).ok_or(Refusal::NoAnswer)?
         } else {
             first
         };
+        // conditioning is that of the equations themselves: weights would hide standards that are alike
         refuse_ill_conditioned(&plain, &solution)?;
         Ok(self.point(freq_hz, &known, &solution))
     }
@@ -231,6 +239,7 @@ impl Calibration {
     /// Variance, per part, of M − aΓ − b + cΓM.
     fn residual_variance(&self, known: &Known, terms: &ErrorTerms) -> f64 {
         let (by_raw, by_standard) = known.equation.slopes(terms);
+        // a real quantity moves Γ along one line; half of its square goes to each part
         let spread: f64 = known.spread.iter().map(|s| 0.5 * s.norm_sqr()).sum();
         let connection = self.accuracy.connection_variance(known.equation.reflection);
         by_raw.norm_sqr() * self.noise.powi(2) + by_standard.norm_sqr() * (connection + spread)
@@ -259,6 +268,7 @@ impl Calibration {
             widened: 1.0,
             errors,
             chi_square,
+            // three complex unknowns; each further standard brings a real and an imaginary residual
             degrees_of_freedom: 2 * (known.len() - 3),
         }
     }
@@ -295,10 +305,12 @@ impl Calibration {
         let noise = self.noise;
         let mut kept = Vec::with_capacity(self.points.len());
         for (i, mut point) in std::mem::take(&mut self.points).into_iter().enumerate() {
+            // χ² of one frequency has few degrees of freedom and scatters; neighbours share the same wrong standard
             let near = &sums[i.saturating_sub(NEIGHBOURS)..(i + NEIGHBOURS + 1).min(sums.len())];
             let chi_square: f64 = near.iter().map(|s| s.0).sum();
             let freedom: usize = near.iter().map(|s| s.1).sum();
             if freedom > 0 {
+                // Birge ratio; never below 1, since agreement by chance is no better knowledge
                 point.widened = (chi_square / freedom as f64).sqrt().max(1.0);
             }
             match point.judge(noise) {
@@ -316,6 +328,7 @@ impl Calibration {
 
 /// Index of the item at `freq_hz`, of items rising in frequency.
 fn index_of<T>(items: &[T], at: impl Fn(&T) -> f64, freq_hz: f64) -> Option<usize> {
+    // files round their frequencies, each in its own unit
     let slack = SAME_FREQUENCY_REL * freq_hz;
     let index = items.partition_point(|item| at(item) < freq_hz - slack);
     let found = items.get(index)?;
@@ -332,6 +345,7 @@ impl Equation {
     /// Change of the equation's residual by the raw reading and by the standard's reflection.
     fn slopes(&self, terms: &ErrorTerms) -> (Complex64, Complex64) {
         let [a, _, c] = terms.linear();
+        // residual M − aΓ − b + cΓM, differentiated by M and by Γ
         (1.0 + c * self.reflection, c * self.raw - a)
     }
 }
@@ -345,6 +359,7 @@ fn refuse_ill_conditioned(equations: &[Equation], solution: &Solution) -> Result
     if solution.condition < MOST_CONDITION {
         return Ok(());
     }
+    // a perfect port with these standards tells whether they or the path are to blame
     let standards = error_terms::condition_of_standards(equations);
     Err(if standards > ALIKE_CONDITION {
         Refusal::Alike {
@@ -387,6 +402,7 @@ impl Point {
     /// from the noise of its own reading.
     fn largest_u(&self, noise: f64) -> f64 {
         let at = |i: usize| {
+            // total reflection is the worst case: errors of tracking and source match grow with |Γ|
             let reflection = Complex64::cis(std::f64::consts::TAU * i as f64 / PHASES as f64);
             let raw = self.terms.raw(reflection);
             let [a, _, c] = self.terms.linear();
@@ -401,6 +417,7 @@ impl Point {
     fn covariance_of_terms(&self, reflection: Complex64, raw: Complex64) -> Matrix2<f64> {
         let [a, _, c] = self.terms.linear();
         let slope = 1.0 / (a - c * raw);
+        // dΓ/da = −Γ/(a − cM), dΓ/db = −1/(a − cM), dΓ/dc = ΓM/(a − cM)
         let by_terms = [-reflection * slope, -slope, reflection * raw * slope];
         let mut sum = Matrix2::zeros();
         for error in &self.errors {

@@ -114,6 +114,7 @@ impl Residuals {
     /// The size of what calibration left, with how much is known of it. The parasitics of the
     /// calibration's load are in it, which makes it rather too large.
     pub fn size(&self) -> KnownResidual {
+        // a smooth function of width ALIKE_S in time has about one free value in each 1/ALIKE_S of span
         let independent = 1.0 + self.span_hz * ALIKE_S;
         KnownResidual {
             directivity: self.directivity(),
@@ -139,6 +140,7 @@ const ALIKE_S: f64 = 3e-9;
 /// [`RippleError`] if line and sweep do not make enough turns, or too many, or the line is another.
 pub fn residuals(sweep: &Sweep, line_ohm: f64) -> Result<Residuals, RippleError> {
     let freq_hz = sweep.freq_hz();
+    // against the line's own impedance its far end turns around the directivity as a circle
     let referred = |&g: &Complex64| one_port::renormalise(g, sweep.z_ref_ohm(), line_ohm);
     let readings: Option<Vec<Complex64>> = sweep.reflection().iter().map(referred).collect();
     let readings = &readings.ok_or(RippleError::Line { line_ohm })?[..];
@@ -148,10 +150,12 @@ pub fn residuals(sweep: &Sweep, line_ohm: f64) -> Result<Residuals, RippleError>
     if turns < FEWEST_TURNS || readings.len() < POINTS {
         return Err(RippleError::FewTurns { turns });
     }
+    // the coarsest step decides whether the turning is followed without aliasing
     let per_turn = 1.0 / (sweep.largest_step_hz() * round_trip_delay_s);
     if per_turn < POINTS_PER_TURN {
         return Err(RippleError::FewPoints { per_turn });
     }
+    // short windows, since directivity is itself a function of frequency; two turns keep circle and centre apart
     let wanted = ((TURNS * per_turn).ceil() as usize).max(POINTS);
     let count = (readings.len() / wanted).max(1);
     let bound = |i: usize| i * readings.len() / count;
@@ -180,6 +184,7 @@ pub fn residuals(sweep: &Sweep, line_ohm: f64) -> Result<Residuals, RippleError>
 /// time, from one turn over the sweep to half a turn a step, then between its neighbours.
 fn round_trip(freq_hz: &[f64], readings: &[Complex64]) -> f64 {
     let span_hz = freq_hz[freq_hz.len() - 1] - freq_hz[0];
+    // without the mean, which does not turn and would win at zero delay
     let mean = readings.iter().sum::<Complex64>() / readings.len() as f64;
     let explained = |delay_s: f64| {
         let turned = freq_hz.iter().zip(readings);
@@ -189,6 +194,7 @@ fn round_trip(freq_hz: &[f64], readings: &[Complex64]) -> f64 {
         sum.norm()
     };
     let last = 2 * (readings.len() - 1);
+    // a quarter of the resolution 1/span, so that the largest value lies near the top of its lobe
     let grid = |i: usize| 0.25 * i as f64 / span_hz;
     let best = (1..last).max_by(|&a, &b| explained(grid(a)).total_cmp(&explained(grid(b))));
     let Some(best) = best else {
@@ -200,6 +206,7 @@ fn round_trip(freq_hz: &[f64], readings: &[Complex64]) -> f64 {
         grid(best) + 0.25 / span_hz,
     ]
     .map(explained);
+    // vertex of the parabola through three values: far finer than the grid at a clean peak
     let bend = a - 2.0 * b + c;
     let shift = if bend < 0.0 {
         0.5 * (a - c) / bend
@@ -215,6 +222,7 @@ fn window(freq_hz: &[f64], readings: &[Complex64], delay_s: f64) -> Window {
     let middle = f64::midpoint(first, last);
     let place = |f: f64| (f - middle) / (last - middle);
     let design = DMatrix::from_fn(readings.len(), 2 * ORDERS, |i, j| {
+        // phases are counted from the middle so that size and slope are nearly uncorrelated there
         let turn = Complex64::cis(-TAU * (freq_hz[i] - middle) * delay_s * (j / 2) as f64);
         turn * if j % 2 == 0 { 1.0 } else { place(freq_hz[i]) }
     });
@@ -223,9 +231,11 @@ fn window(freq_hz: &[f64], readings: &[Complex64], delay_s: f64) -> Window {
         .lu()
         .solve(&(adjoint * DVector::from_column_slice(readings)))
         .unwrap_or_else(|| DVector::zeros(2 * ORDERS));
+    // M = D + g + M_s g² to second order: the end g turns once, source match times g² twice
     let end = found[2].norm();
     Window {
         freq_hz: middle,
+        // what does not turn is the directivity, parasitics of the calibration's load included
         directivity: found[0].norm(),
         source_match: (end > REFLECTS).then(|| found[4].norm() / (end * end)),
     }

@@ -96,6 +96,7 @@ impl Offset {
     fn line(&self, freq_hz: f64) -> (Complex64, Complex64) {
         let (omega, delay_s) = (TAU * freq_hz, self.one_way_delay_s.value);
         let lossless = omega * delay_s * self.impedance_ohm.value;
+        // skin effect: resistance and internal reactance are equal and grow as √f
         let skin = self.loss_ohm_per_s * delay_s * (freq_hz / LOSS_AT_HZ).sqrt();
         let series = Complex64::new(skin, lossless + skin);
         let shunt = Complex64::new(0.0, omega * delay_s / self.impedance_ohm.value);
@@ -151,6 +152,7 @@ impl Standard {
     /// Reflection against `z_ref_ohm`; `None` only where an active description has none.
     pub fn reflection(&self, freq_hz: f64, z_ref_ohm: f64) -> Option<Complex64> {
         let end = self.end.termination(freq_hz);
+        // at 0 Hz Z = √((R + jωL)/jωC) has no limit, and without an offset it does not matter
         let (z0_ohm, gamma_l) = if freq_hz > 0.0 && self.offset.one_way_delay_s.value > 0.0 {
             self.offset.line(freq_hz)
         } else {
@@ -162,6 +164,7 @@ impl Standard {
     /// Change of the reflection by one standard uncertainty of each uncertain parameter.
     pub fn spread(&self, freq_hz: f64, z_ref_ohm: f64) -> Vec<Complex64> {
         let at = |s: &Self| s.reflection(freq_hz, z_ref_ohm);
+        // central difference over one standard uncertainty (JCGM 100:2008, 5.1.3 note 2)
         let change = |[up, down]: [Self; 2]| Some(0.5 * (at(&up)? - at(&down)?));
         self.moved_by_one_u()
             .into_iter()
@@ -203,6 +206,7 @@ impl End {
         match self {
             Self::Open(c) => {
                 let admittance = s * c.at(freq_hz);
+                // an ideal open has no impedance to write down
                 if admittance == Complex64::ZERO {
                     Termination::Open
                 } else {
@@ -234,6 +238,7 @@ impl End {
 
     fn move_parameter(&mut self, index: usize, step: f64) {
         match self {
+            // the uncertainty is of the whole cubic and alike at every frequency: its constant term carries it
             Self::Open(x) | Self::Short(x) => x.coefficients[0] += step,
             Self::Load {
                 resistance_ohm,

@@ -51,6 +51,7 @@ pub fn two_port_at(sweep: &ThroughSweep, freq_hz: f64) -> Option<Scattering> {
     let (s11, s21) = (at(sweep.s11())?, at(sweep.s21())?);
     let (s12, s22) = match sweep.reverse() {
         Some(reverse) => (at(&reverse.s12)?, at(&reverse.s22)?),
+        // a passive part is reciprocal; symmetry is the only assumption that needs no further number
         None => (s21, s11),
     };
     Scattering::new(Matrix2([[s11, s12], [s21, s22]]), [sweep.z_ref_ohm(); 2]).ok()
@@ -59,17 +60,20 @@ pub fn two_port_at(sweep: &ThroughSweep, freq_hz: f64) -> Option<Scattering> {
 /// Value at `x` of a function known at rising `xs`; `None` beyond them.
 fn interpolate(xs: &[f64], ys: &[Complex64], x: f64) -> Option<Complex64> {
     let (first, last) = (xs[0], xs[xs.len() - 1]);
+    // beyond the ends there is no datum, but the last digit of a frequency is no reason to refuse
     let slack = ROUNDING_REL * x.abs();
     if x < first - slack || x > last + slack {
         return None;
     }
     let above = xs.partition_point(|&known| known < x);
     let count = NEAREST.min(xs.len());
+    // the four nearest, shifted inwards at the ends: a higher order would ring between noisy points
     let from = above.saturating_sub(count / 2).min(xs.len() - count);
     let nodes = &xs[from..from + count];
     let weight = |i: usize| -> f64 {
         let others = (0..count).filter(|&j| j != i);
         others
+            // Lagrange's polynomial through the nearest nodes
             .map(|j| (x - nodes[j]) / (nodes[i] - nodes[j]))
             .product()
     };

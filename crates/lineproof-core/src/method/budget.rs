@@ -33,6 +33,7 @@ pub(crate) fn reflection_u(analyser: &Analyser, freq_hz: f64, z0_ohm: f64, noise
 
 /// The part of [`reflection_u`] that neighbouring points share.
 pub(crate) fn systematic_u(analyser: &Analyser, freq_hz: f64, z0_ohm: f64) -> f64 {
+    // calibration and plug do not know of each other
     analyser.residual(freq_hz).hypot(plug_u(freq_hz, z0_ohm))
 }
 
@@ -49,6 +50,7 @@ pub(crate) fn plug_ripple_u(
     step_hz: f64,
     round_trip_delay_s: f64,
 ) -> f64 {
+    // points within a quarter of the ripple's turn repeat one error; as white noise it must be larger by √n
     let alike = (0.25 / (step_hz * round_trip_delay_s)).max(1.0);
     let finite = if alike.is_finite() { alike } else { 1.0 };
     plug_u(freq_hz, z0_ohm) * finite.sqrt()
@@ -61,6 +63,7 @@ pub(crate) fn plug_ripple_u(
 pub(crate) fn plug_mix_u_rel(freq_hz: f64, z0_ohm: f64, line_rad: f64) -> f64 {
     let mismatch = (z0_ohm / PLUG_OHM - PLUG_OHM / z0_ohm).abs();
     let sine = line_rad.sin();
+    // the first-order formula has a pole at half waves, where the reading is left out by its weight anyway
     let away = if sine.abs() < 0.05 {
         0.05_f64.copysign(sine)
     } else {

@@ -38,6 +38,7 @@ const PLUGS_REST: f64 = 0.866;
 pub fn input_impedance_ohm(z0_ohm: f64, one_way_loss_np: f64, far_end: FarEnd) -> Complex64 {
     let double = 2.0 * one_way_loss_np;
     let sign = if far_end == FarEnd::Short { 1.0 } else { -1.0 };
+    // coth and tanh of x + jπ/4: real part ± tanh 2x, imaginary part 1/cosh 2x, so |Z| = Zc at any loss
     z0_ohm * Complex64::new(double.tanh(), sign / double.cosh())
 }
 
@@ -56,6 +57,7 @@ pub fn fringing_angle_rad(freq_hz: f64, capacitance_f: f64, z0_ohm: f64) -> f64 
 pub fn eighth_wave_hz(quarter_hz: f64, order: u32, odd: u32, loss_np: f64) -> f64 {
     let turn_q = FRAC_PI_2 * f64::from(order);
     let wanted = 0.5 * FRAC_PI_2 * f64::from(odd);
+    // without loss the frequencies go as the angles
     let ratio = wanted / turn_q;
     // Two rounds of the root's slow dependence are exact to 1e-6 for losses below 3 dB.
     (0..3).fold(ratio, |r, _| {
@@ -154,6 +156,7 @@ pub fn from_bench(bench: &Bench, far_end: FarEnd) -> Result<Report, Unserved> {
         .ok_or_else(|| starts_late(method, quarter_hz / f64::from(order)))?;
     let mut z0_ohm = trace.centre_ohm;
     let mut point = None;
+    // the loss needs an impedance, which the reading gives: the second round no longer moves it
     for _ in 0..2 {
         let line_rad = FRAC_PI_2 * f64::from(order);
         let loss = loss::measured(bench, quarter_hz, line_rad, z0_ohm);
@@ -241,12 +244,14 @@ fn interval(bench: &Bench, trace: &Trace, point: &Eighth, z0_ohm: f64) -> Uncert
     let g = point.reading.reflection;
     // |Z| = Zc |cot y|: at odd eighth waves dZ/Z = 2 dy.
     let ratio = f64::from(point.odd) / f64::from(2 * point.order);
+    // a quarter wave misplaced by an angle misplaces the eighth wave in proportion; half, as the spiral turns both ways
     let u_turn = 0.5 * ratio * turn_u(bench, trace, point.quarter_hz, z0_ohm);
     let loss_u = point
         .loss
         .np
         .u
         .hypot(DISPERSION_U_REL * point.loss.np.value);
+    // lag of skin effect at the eighth wave less that scaled down from the quarter wave
     let u_skin = loss_u * (ratio.sqrt() - ratio);
     let inputs = [
         scale(bench),
@@ -309,6 +314,7 @@ fn off_eighth_wave(typed: &Typed, reading_ohm: f64) -> f64 {
     match (typed.eighth_wave_hz, typed.quarter_wave_hz) {
         (Some(eighth), Some(quarter)) => {
             let y = FRAC_PI_2 * eighth.value / quarter.value;
+            // X = Zc/tan y or Zc tan y: at another frequency than the eighth wave it is off by that
             reading_ohm * (y.tan() - 1.0).abs().min(1.0)
         }
         _ => 0.0,

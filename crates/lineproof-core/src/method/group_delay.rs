@@ -72,9 +72,11 @@ pub fn from_reflection(bench: &Bench) -> Result<Report, Unserved> {
             "less than half a turn: the cable's impedance bends the phase and is not known here"
                 .to_owned(),
         );
+        // a mismatch ρ bends the phase by up to 2ρ sin; what is left at the end of the sweep tilts the line
         UNKNOWN_MISMATCH * trace.turned_rad()[sweep.len() - 1].sin().abs()
     };
     let u_rad = phase_u(bench, &slope, trace.centre_ohm).hypot(ripple_rad);
+    // slope between two ends, each off by u; half of it, since the reflection goes both ways
     let u_s = 0.5 * 2f64.sqrt() * u_rad / (TAU * slope.span_hz);
     let plain = Uncertain::new(-0.5 * slope.rad_per_hz / TAU, u_s);
     write_slope(&mut report, &slope, 2.0, plain.value);
@@ -153,7 +155,9 @@ fn slope_of(freq_hz: &[f64], phase_rad: &[f64], values: &[Complex64]) -> Result<
 
 fn phase_u(bench: &Bench, slope: &Slope, z0_ohm: f64) -> f64 {
     let stop_hz = slope.mean_hz + 0.5 * slope.span_hz;
+    // at the stop, where it is largest
     let shared = systematic_u(&bench.analyser, stop_hz, z0_ohm);
+    // standard deviation of a regression slope over a span B of n points: u√(12/n)/B
     let own = bench.analyser.noise * (12.0 / slope.count as f64).sqrt();
     shared.hypot(own) / slope.weakest
 }
@@ -175,6 +179,7 @@ fn less_fringing(report: &mut Report, trace: &Trace, delay: Uncertain) -> Uncert
     if trace.ended.far_end != FarEnd::Open {
         return delay;
     }
+    // a capacitance C at the end of a line delays like a piece of it: one way by C·Z0
     let fringing = FRINGING_F.scaled(trace.centre_ohm);
     let rest = propagate([delay, fringing], |[t, c]| t - c);
     report.working.push(format!(

@@ -36,6 +36,7 @@ pub fn one_way_delay_s(inductance_h: f64, capacitance_f: f64, freq_hz: f64) -> f
     if omega * plain < 1e-6 {
         plain
     } else {
+        // X_L·B_C = tan²y, so y = atan ω√(LC): the piece is already a little longer than its LC says
         (omega * plain).atan() / omega
     }
 }
@@ -88,6 +89,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let z0_ohm = (-x_open * x_short).sqrt();
     let capacitance = -1.0 / (omega * x_open);
     let inductance = x_short / omega;
+    // each reactance by its own reading: near the real axis of the chart an error of Γ weighs heavily
     let u_open = reactance_u_rel(bench, &open, at_open, freq_hz, z0_ohm);
     let u_short = reactance_u_rel(bench, &short, at_short, freq_hz, z0_ohm);
     let mut report = Report::new(METHOD);
@@ -124,6 +126,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
 /// The point nearest to 25 degrees of line; refused if the sweep starts far above.
 fn low_frequency(open: &Trace) -> Result<f64, Unserved> {
     let sweep = &open.ended.sweep;
+    // shorter, and L and C drown in what calibration left; longer, and tan y is steep
     let wanted_hz = open.turn_hz(TURN_USED_RAD).unwrap_or(sweep.stop_hz());
     let index = sweep.freq_hz().partition_point(|&f| f < wanted_hz);
     let freq_hz = sweep.freq_hz()[index.min(sweep.len() - 1)];
@@ -144,6 +147,7 @@ fn reactance_u_rel(
     freq_hz: f64,
     z0_ohm: f64,
 ) -> f64 {
+    // against the cable itself, so that the formula holds for any reference
     let own = refer(reading.reflection, trace.ended.sweep.z_ref_ohm(), z0_ohm);
     let u = bench.analyser.residual(freq_hz).hypot(bench.analyser.noise);
     2.0 * u / (1.0 - own * own).norm()

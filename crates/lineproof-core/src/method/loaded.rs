@@ -96,6 +96,7 @@ pub(crate) fn quarter_wave(
             });
         }
     }
+    // 5 % beyond the crossing leaves a point on its far side
     let wanted_hz = 1.05 * trace.expected_quarter_wave_hz();
     if wanted_hz > loaded.sweep.stop_hz() {
         return Err(no_crossing(method, loaded, Some(wanted_hz)));
@@ -115,9 +116,11 @@ pub(crate) fn half_wave_hz(bench: &Bench, loaded: &EndedSweep, quarter: &Quarter
     let chord = chord_of(bench, loaded);
     let grid = loaded.sweep.freq_hz();
     let size = chord.iter().map(|c| c.norm()).fold(0.0, f64::max);
+    // dispersion and plugs move a half wave by a few per cent, never by a fifth
     let near = 0.8 * expected_hz..=1.2 * expected_hz;
     let at = (1..chord.len())
         .filter(|&k| near.contains(&grid[k]) && changes_sign(&chord, k))
+        // at the half wave the curve is back at its load: of several changes of sign it is the one nearest to that
         .min_by(|&a, &b| chord[a].norm().total_cmp(&chord[b].norm()));
     // The imaginary part is steep here: a narrower window than at the quarter wave.
     at.map(|at| crossing_near(grid, &chord, at, 0.25 * NEAR_AXIS * size))
@@ -149,6 +152,7 @@ fn own_quarter_wave(
         return Err(Unserved::new(method, reason).would_do(closer));
     }
     let freq_hz = crossing_near(grid, &chord, at, NEAR_AXIS * size);
+    // the imaginary part of Zc turns the curve about its load: without another sweep only its usual size is known
     let bend = loss::typical(freq_hz, 1.0).np.value;
     if size < LEAST_SIZE_IN_BENDS * bend {
         let reason = format!(
@@ -171,6 +175,7 @@ fn own_quarter_wave(
         order: 1,
         basis: "where the loaded curve crosses the real axis",
         reading,
+        // a crossing misplaced by the angle bend/size lies lower on the circle by half its square, on a chord of that size
         bend: bend * bend / (4.0 * size),
     })
 }
@@ -187,6 +192,7 @@ fn far_crossing(bench: &Bench, loaded: &EndedSweep, chord: &[Complex64]) -> Opti
     let sweep = &loaded.sweep;
     let mut largest = 0.0;
     (1..chord.len()).find(|&k| {
+        // both points of a change of sign must stand clear of the load, where noise changes signs too
         let size = chord[k].norm().min(chord[k - 1].norm());
         largest = chord[k].norm().max(largest);
         let u = reflection_u(&bench.analyser, sweep.freq_hz()[k], sweep.z_ref_ohm(), 1.0);
@@ -232,6 +238,7 @@ fn crossing_near(freq_hz: &[f64], chord: &[Complex64], at: usize, limit: f64) ->
 /// quarter wave.
 fn expected_from_turn(loaded: &EndedSweep, chord: &[Complex64]) -> Option<f64> {
     let last = chord.last()?;
+    // the chord starts at ±90° and turns half as fast as the radius, so its angle tells the length at the stop
     let line_rad = if last.im > 0.0 {
         FRAC_PI_2 - last.arg()
     } else {

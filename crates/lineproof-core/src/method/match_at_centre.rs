@@ -82,6 +82,7 @@ pub struct Assessment {
 /// Zc from one point of a loaded line without loss, ohm; absent where the point lies on the load.
 pub fn impedance_ohm(z_in_ohm: Complex64, z_load_ohm: f64) -> Option<f64> {
     let (r, x) = (z_in_ohm.re, z_in_ohm.im);
+    // tan y from real and imaginary part of Zin = Zc(ZL + jZc tan y)/(Zc + jZL tan y), put back in
     let square = z_load_ohm * (r + x * x / (r - z_load_ohm));
     (square.is_finite() && square > 0.0).then(|| square.sqrt())
 }
@@ -173,6 +174,7 @@ type Found = (Uncertain, f64, Vec<String>, Option<String>);
 impl LoadedCurve {
     fn of(bench: &Bench, loaded: &EndedSweep) -> Self {
         let sweep = &loaded.sweep;
+        // every so many points, so that thousands cost no more than hundreds
         let step = sweep.len().div_ceil(MOST_POINTS);
         let points = (0..sweep.len())
             .step_by(step)
@@ -211,6 +213,7 @@ fn bounded(bench: &Bench, curve: &LoadedCurve) -> Found {
         // Past the quarter wave the curve comes back; its largest chord so far counts.
         largest = curve.chord(g).norm().max(largest);
         let line_rad = (freq_hz * rad_per_hz).min(std::f64::consts::FRAC_PI_2);
+        // what the curve may have been within 95 %, over what a reflection ρ would make of it at this length
         let here = (largest + 2.0 * u) / (2.0 * line_rad.sin()).max(1e-3);
         if here < bound {
             (at_hz, bound) = (freq_hz, here);
@@ -243,6 +246,7 @@ fn line_per_hz(bench: &Bench, stop_hz: f64) -> (f64, Option<String>) {
         return (std::f64::consts::TAU * delay_s, None);
     }
     let per_hz = ASSUMED_LINE_RAD / stop_hz.max(1.0);
+    // stated for solid polyethylene; what it assumes is said with it
     let length_m = 0.66 * SPEED_OF_LIGHT_M_S * per_hz / std::f64::consts::TAU;
     let condition = format!(
         "holds for a piece longer than {}; a shorter one would not show",
@@ -324,6 +328,7 @@ fn at_point(
 
 fn probability_within(z0: Uncertain, nominal_ohm: f64) -> f64 {
     let below = |limit: f64| {
+        // normal distribution function by erf(x/√2)
         let distance = (limit - z0.value) / (z0.u.max(1e-9) * 2f64.sqrt());
         0.5 * (1.0 + libm::erf(distance))
     };

@@ -65,9 +65,11 @@ impl Pair {
 /// Solves one pair of input impedances; absent if one is zero or infinite.
 pub fn solve(z_open_ohm: Complex64, z_short_ohm: Complex64) -> Option<Pair> {
     let root = (z_open_ohm * z_short_ohm).sqrt();
+    // of the two roots the passive one
     let z0_ohm = if root.re < 0.0 { -root } else { root };
     let open = (z_open_ohm - z0_ohm) / (z_open_ohm + z0_ohm);
     let short = (z_short_ohm - z0_ohm) / (z_short_ohm + z0_ohm);
+    // e^(−2γl) with +1 and −1 at the end: half the difference, so that an error common to both cancels
     let round_trip = 0.5 * (open - short);
     let pair = Pair { z0_ohm, round_trip };
     (z0_ohm.is_finite() && round_trip.is_finite() && z0_ohm.re > 0.0).then_some(pair)
@@ -125,6 +127,7 @@ fn choose_turns(report: &mut Report, principal: Uncertain, freq_hz: f64, known: 
         let turn = principal.value + std::f64::consts::PI * f64::from(half_waves);
         let length = known.length_m?;
         let vf = velocity::velocity_factor(length, Uncertain::exact(turn / omega)).value;
+        // velocity factors that cables have, from solid dielectric to air with spacers (common practice)
         (0.6..=0.97).contains(&vf).then_some((half_waves, turn))
     };
     let possible: Vec<_> = (0..2000).filter_map(fits).collect();
@@ -284,6 +287,7 @@ fn solved_point(
     let pair = Pair { z0_ohm, round_trip };
     let gain =
         refer_gain(open, z_ref_ohm, centre_ohm).max(refer_gain(short, z_ref_ohm, centre_ohm));
+    // dZ/Z = dΓ/(1 − e^(−4γl)): grows without bound at multiples of a quarter wave
     let sensitivity = 1.0 / (1.0 - round_trip * round_trip).norm();
     let noise = bench.analyser.noise * gain;
     let residual = bench.analyser.residual(freq_hz) * gain;
@@ -298,6 +302,7 @@ fn solved_point(
     let u_round_trip = [residual, (noise / 2f64.sqrt()).hypot(ripple)];
     let useful = freq_hz > 0.0
         && u_rel[0].hypot(u_rel[1]) < WORST_U_REL
+        // beyond 17 dB one way both ends look alike
         && round_trip.norm() > 0.02
         && z0_ohm.im.abs() < z0_ohm.re;
     useful.then_some(Solved {
@@ -320,6 +325,7 @@ fn settle_turns(turned_rad: &mut [f64], freq_hz: &[f64], open: &Trace) {
     else {
         return;
     };
+    // the pair shows its phase but for whole turns, which the open sweep has counted from 0 Hz
     let turns = ((turned_rad[0] - open.turned_rad()[k]) / TAU).round();
     for turned in turned_rad {
         *turned -= TAU * turns;
@@ -331,6 +337,7 @@ fn loss_point(p: &Solved) -> LossPoint {
     LossPoint {
         freq_hz: p.freq_hz,
         loss_np: p.pair.loss_np(),
+        // x = −½ ln |e^(−2γl)|, so du is half the relative error of the size
         u_shared_np: 0.5 * p.u_round_trip[0] / size,
         u_own_np: 0.5 * p.u_round_trip[1] / size,
     }
@@ -388,6 +395,7 @@ impl SolvedLine {
         let u = systematic_u(&bench.analyser, at_hz, z0_ohm)
             / (-2.0 * self.loss_at(at_hz)?.value).exp();
         let omega = TAU * at_hz;
+        // only the open of the two fringes, and the pair takes the mean: half of C·Z0
         let fringing = FRINGING_F.scaled(0.5 * z0_ohm);
         let delay = propagate([Uncertain::new(-turned, u), fringing], |[t, c]| {
             0.5 * t / omega - c
@@ -396,6 +404,7 @@ impl SolvedLine {
     }
 
     fn best_near(&self, at_hz: f64) -> &Solved {
+        // a sure point near the stated frequency: an octave away counts as much as 1.7 times the uncertainty
         let cost = |p: &Solved| p.u_rel[0] * (1.0 + (p.freq_hz / at_hz).ln().abs());
         self.points
             .iter()

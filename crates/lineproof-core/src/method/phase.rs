@@ -107,6 +107,7 @@ impl<'a> Trace<'a> {
         let freq_hz = ended.sweep.freq_hz();
         let z_ref_ohm = ended.sweep.z_ref_ohm();
         let sign = end_sign(ended.far_end);
+        // a reflection goes both ways
         let path_m = length_m.map(|l| 2.0 * l);
         let first: Vec<_> = ended.sweep.reflection().iter().map(|g| g * sign).collect();
         let delay_s = delay_of(freq_hz, &first, path_m)?;
@@ -158,17 +159,20 @@ impl<'a> Trace<'a> {
     /// Frequency where the spiral has turned by `turn_rad` (negative), Hz.
     pub fn turn_hz(&self, turn_rad: f64) -> Option<f64> {
         let freq_hz = self.ended.sweep.freq_hz();
+        // the first crossing: noise may cross again near it, which the line through the window evens out
         let after = self.turned_rad.iter().position(|&p| p <= turn_rad)?;
         let before = after.checked_sub(1)?;
         let share = (turn_rad - self.turned_rad[before])
             / (self.turned_rad[after] - self.turned_rad[before]);
         let between_hz = freq_hz[before] + share * (freq_hz[after] - freq_hz[before]);
+        // within an eighteenth of a turn an arc departs from its chord by less than a hundredth of its length
         let half_width_hz = WINDOW_TURNS / self.round_trip_delay_s;
         let near: Vec<_> = (0..freq_hz.len())
             .filter(|&k| (freq_hz[k] - between_hz).abs() <= half_width_hz)
             .map(|k| (freq_hz[k] - between_hz, self.turned_rad[k] - turn_rad))
             .collect();
         let refined_hz = between_hz + root_of_line(&near).unwrap_or(0.0);
+        // a line that leaves its window is fitted to something else than a crossing
         let inside = (refined_hz - between_hz).abs() <= half_width_hz;
         Some(if inside { refined_hz } else { between_hz })
     }
@@ -216,6 +220,7 @@ impl<'a> Trace<'a> {
     /// Shifts the unwrapped phase by whole turns so that it is zero at 0 Hz.
     fn anchor(&mut self, spiral: &[Complex64]) -> Result<(), Lost> {
         let start_turns = self.ended.sweep.start_hz() * self.round_trip_delay_s;
+        // near the start one point is enough; from afar a line through all of them has to reach down to 0 Hz
         let intercept_rad = if start_turns < NEAR_START_TURNS {
             self.turned_rad[0] + TAU * start_turns
         } else {
@@ -223,6 +228,7 @@ impl<'a> Trace<'a> {
         };
         let turns = (intercept_rad / TAU).round();
         let rest_rad = (intercept_rad - TAU * turns).abs();
+        // half a turn off is the other far end; in between neither is sure
         if rest_rad > 0.6 * PI {
             let declared = self.ended.far_end;
             let looks_like = other_end(declared);
@@ -244,6 +250,7 @@ impl<'a> Trace<'a> {
         let points: Vec<_> = (0..spiral.len())
             .filter(|&k| spiral[k].norm() > 0.0)
             .map(|k| {
+                // strong skin effect: internal reactance equals resistance, so the round trip lags by as much as it loses in nepers
                 let lag_rad = spiral[k].norm().ln().clamp(-8.0, 0.0);
                 (
                     freq_hz[k],
@@ -261,11 +268,13 @@ impl<'a> Trace<'a> {
         let sweep = &self.ended.sweep;
         let turns = (self.turned_rad[0] - self.turned_rad[sweep.len() - 1]) / TAU;
         if turns >= TURNS_FOR_MEAN {
+            // whole turns only: a rest would pull the mean towards its own side
             let span_hz = turns.floor() / self.round_trip_delay_s;
             let mean = mean_from(sweep, sweep.stop_hz() - span_hz)?;
             return plausible_centre(impedance_of_reflection(mean, sweep.z_ref_ohm()).re);
         }
         let quarter_wave_hz = self.quarter_waves_hz(1)?;
+        // too short for a mean: at an eighth wave |Z| of an open or short is the characteristic impedance
         let eighth = self.read(0.5 * quarter_wave_hz)?;
         plausible_centre(impedance_of_reflection(eighth.reflection, sweep.z_ref_ohm()).norm())
     }
@@ -294,6 +303,7 @@ pub fn read_between(
         .map(|k| {
             let offset_hz = sweep.freq_hz()[k] - freq_hz;
             let point = refer(sweep.reflection()[k], sweep.z_ref_ohm(), centre_ohm);
+            // unwound about the wanted frequency, neighbours lie on a nearly straight line
             let turn = Complex64::cis(TAU * offset_hz * round_trip_delay_s);
             (offset_hz, point * turn)
         })
@@ -355,6 +365,7 @@ pub(crate) fn delay_of(
         return Err(Lost::NotSteady);
     }
     // A phase that rises or is too slow for the length has gone round once more per step.
+    // a step of more than half a turn looks like one backwards
     let folded_s = slope_s + 1.0 / step_hz;
     let too_fast = least_s > 0.0 && slope_s < 0.95 * least_s && folded_s < 2.5 * least_s;
     if (slope_s <= 0.0 && folded_s * step_hz < 0.95) || too_fast {
@@ -373,6 +384,7 @@ pub(crate) fn unwrap(freq_hz: &[f64], values: &[Complex64], delay_s: f64) -> Vec
     for k in 1..values.len() {
         let predicted = -TAU * delay_s * (freq_hz[k] - freq_hz[k - 1]);
         let change = (values[k] * values[k - 1].conj()).arg();
+        // unwrapped about the prediction: steps of up to half a turn either side of it stay right
         phase += predicted + wrap(change - predicted);
         unwrapped.push(phase);
     }
@@ -433,6 +445,7 @@ fn value_at_zero(points: &[(f64, Complex64)]) -> Option<(Complex64, f64)> {
     if spread <= 0.0 {
         return None;
     }
+    // value of the regression line at 0 as a sum over points; the same weights give the gain of their noise
     let weight = |x: f64| 1.0 / count - mean_x * (x - mean_x) / spread;
     let value = points.iter().map(|&(x, y)| y * weight(x)).sum();
     let gain = points.iter().map(|&(x, _)| weight(x).powi(2)).sum::<f64>();
@@ -457,10 +470,12 @@ fn mean_step(freq_hz: &[f64], values: &[Complex64]) -> (f64, f64) {
             (freq_hz[k] - freq_hz[k - 1], product)
         })
         .collect();
+    // steps weighted by size: where loss or a crossing of zero leaves little, the phase means little
     let span: f64 = steps.iter().map(|(df, p)| p.norm() * df).sum();
     let turned: f64 = steps.iter().map(|(_, p)| p.norm() * p.arg()).sum();
     let slope_s = -turned / (TAU * span);
     let total: f64 = steps.iter().map(|(_, p)| p.norm()).sum();
+    // 1 if every step turns as the mean says, near 0 for noise
     let aligned: Complex64 = steps
         .iter()
         .map(|(df, p)| p * Complex64::cis(TAU * slope_s * df))

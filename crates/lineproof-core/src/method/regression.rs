@@ -49,6 +49,7 @@ pub(crate) struct LossCurve {
 /// How much conductor loss raises the impedance at `freq_hz` above its high-frequency value:
 /// Z/Z∞ = 1 + x/(ωτ), x in Np (strong skin effect: internal inductance equals R/ω).
 pub(crate) fn dispersion(conductor_loss_np: f64, freq_hz: f64, one_way_delay_s: f64) -> f64 {
+    // the clamp keeps a sweep that starts near 0 Hz, where the formula no longer holds, from ruling the mean
     let turn_rad = std::f64::consts::TAU * freq_hz * one_way_delay_s;
     1.0 + (conductor_loss_np / turn_rad).clamp(0.0, 0.5)
 }
@@ -63,14 +64,18 @@ pub(crate) fn impedance_at(
     let (mut total, mut mean_log) = (0.0, 0.0);
     let (mut shared, mut plug, mut own) = (0.0, 0.0, 0.0);
     for p in points.iter().filter(|p| p.freq_hz > 0.0 && p.z0_ohm > 0.0) {
+        // inverse variance of the whole: shared parts do not average out, but points that have little of them count more
         let weight = 1.0 / (p.u_shared.powi(2) + p.u_plug.powi(2) + p.u_own.powi(2));
         if !weight.is_finite() {
             continue;
         }
         total += weight;
+        // the mean of logarithms, since errors of an impedance are relative
         mean_log += weight * (p.z0_ohm * at / dispersion(p.freq_hz)).ln();
+        // linear sum: neighbours err together; the plugs' part is signed and cancels over whole half waves
         shared += weight * p.u_shared;
         plug += weight * p.u_plug;
+        // sum of squares: noise is each point's own
         own += (weight * p.u_own).powi(2);
     }
     let z0_ohm = (mean_log / total).exp();
@@ -91,6 +96,7 @@ impl LossCurve {
             inverse: [[0.0; 2]; 2],
         };
         curve.solve_both();
+        // a negative term is no loss but noise: the other one alone then fits as well
         if !(curve.conductor > 0.0 && curve.dielectric >= 0.0) {
             let conductor_only = curve.conductor > 0.0 || curve.dielectric <= 0.0;
             curve.solve_one(usize::from(!conductor_only));
@@ -105,6 +111,7 @@ impl LossCurve {
         let (mut shared, mut own) = (0.0, 0.0);
         for p in &self.points {
             let share = self.influence(p, target);
+            // what all points share moves the curve by the sum of their influences, noise by its root sum of squares
             shared += share * p.u_shared_np;
             own += (share * p.u_own_np).powi(2);
         }

@@ -40,6 +40,7 @@ pub fn one_way_delay_s(freq_hz: f64, order: u32) -> f64 {
 pub fn orders(frequencies_hz: &[f64], far_end: FarEnd) -> Vec<u32> {
     let lowest = if far_end == FarEnd::Short { 2 } else { 1 };
     let gaps = frequencies_hz.windows(2).map(|w| w[1] - w[0]);
+    // a missed dip doubles a gap, nothing halves one, so the smallest is a single spacing
     let mut spacing_hz = gaps.fold(f64::INFINITY, f64::min);
     if !spacing_hz.is_finite() || spacing_hz <= 0.0 {
         return vec![lowest; frequencies_hz.len()];
@@ -48,6 +49,7 @@ pub fn orders(frequencies_hz: &[f64], far_end: FarEnd) -> Vec<u32> {
     let whole = |f: f64, spacing: f64| {
         (f / spacing - offset)
             .round()
+            // order 0 is no resonance of a short
             .max(f64::from(1 - lowest % 2))
     };
     // The smallest gap names the orders near the bottom, the whole list then corrects the gap.
@@ -95,6 +97,7 @@ pub fn from_readings(
     let mean = delays.iter().map(|d| d.value).sum::<f64>() / count;
     let spread = spread_of(&delays.iter().map(|d| d.value).collect::<Vec<_>>());
     let u = delays.iter().map(|d| d.u).sum::<f64>() / count;
+    // readings' resolution counted in full, since one person reads them all alike; the scatter averages out
     report.one_way_delay_s = Some(Uncertain::new(mean, u.hypot(spread / count.sqrt())));
     report.delay_at_hz = Some(values.iter().sum::<f64>() / count);
     remark_on_orders(&mut report, &values, &orders, first, far_end);
@@ -120,6 +123,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         .copied()
         .filter(|(order, _)| order % 2 == 1)
         .map(|(order, f)| (order, f, delay_at(bench, &trace, order, f)))
+        // of all crossings the one whose delay is surest: high ones divide the turn's error, low ones are stronger
         .min_by(|a, b| a.2.u.total_cmp(&b.2.u));
     let Some((order, freq_hz, delay)) = best else {
         let stop_hz = trace.ended.sweep.stop_hz();
@@ -211,6 +215,7 @@ fn list_crossings(report: &mut Report, trace: &Trace, crossings: &[(u32, f64)]) 
 
 /// Largest relative change of f/n between crossings two orders apart.
 fn neighbour_spread(crossings: &[(u32, f64)]) -> f64 {
+    // neighbours two orders apart have the same sign of the plugs' effect
     let base = |&(order, f): &(u32, f64)| f / f64::from(order);
     crossings
         .windows(3)
@@ -299,6 +304,7 @@ fn spread_of(values: &[f64]) -> f64 {
     let count = values.len() as f64;
     let mean = values.iter().sum::<f64>() / count;
     let sum: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
+    // n − 1: the mean is taken from the same values (JCGM 100:2008, 4.2.2)
     (sum / (count - 1.0)).sqrt()
 }
 

@@ -113,6 +113,7 @@ fn followed(
     let steps = differences.windows(2).map(|w| w[1].freq_hz - w[0].freq_hz);
     let step_hz = steps.fold(0.0, f64::max);
     let start_hz = differences.first().map_or(0.0, |d| d.freq_hz);
+    // a quarter turn a step, with the velocity off by a third, stays below half a turn
     if step_hz.max(0.5 * start_hz) * about_s > 0.25 {
         let reason = "whole turns can't be counted: the sweeps start too late or step too far";
         return Err(Unserved::new(METHOD, reason).would_do(format!(

@@ -67,6 +67,7 @@ impl Line {
 /// Solves one set of scattering parameters; absent where B or C vanishes.
 pub fn solve(s: Scattering) -> Option<Line> {
     let chain = s.chain().ok()?;
+    // of the two roots the passive one; its sign decides that of sinh γl as well
     let root = (chain.b_ohm / chain.c_s).sqrt();
     let z0_ohm = if root.re < 0.0 { -root } else { root };
     let one_way = one_way(chain, z0_ohm);
@@ -169,6 +170,7 @@ fn solved_points(bench: &Bench, through: &ThroughSweep, delay_s: f64) -> Vec<Sol
 
 /// Median over the points away from half-wave multiples, ohm.
 fn middle_impedance(points: &[(f64, Scattering, Line)]) -> Option<f64> {
+    // near half-wave multiples e^(−2γl) is near 1 and Zc may be anything
     let away = |line: &Line| (1.0 - line.one_way * line.one_way).norm() > 1.0;
     let mut values: Vec<_> = points
         .iter()
@@ -192,10 +194,12 @@ fn solved_point(
     let one_way = one_way(s.chain().ok()?, Complex64::from(centre_ohm));
     let line = Line { z0_ohm, one_way };
     let square = one_way * one_way;
+    // without the reverse direction port 2's own reflection comes back through the cable twice
     let port = match through.reverse() {
         Some(_) => CORRECTED_PORT_U,
         None => UNCORRECTED_PORT_U * square.norm(),
     };
+    // S11 and S22 both shift: twice that of a single reflection
     let sensitivity = 2.0 / (1.0 - square).norm();
     let residual = bench.analyser.residual(freq_hz).hypot(port);
     let noise = bench.analyser.noise;
@@ -207,6 +211,7 @@ fn solved_point(
     let step_hz = through.freq_hz()[1] - through.freq_hz()[0];
     let ripple = plug_ripple_u(freq_hz, centre_ohm, step_hz, 2.0 * delay_s);
     let size = one_way.norm();
+    // sizes beyond 1 are noise on short pieces, and an impedance more reactive than real is none
     let useful = freq_hz > 0.0
         && u_rel[0].hypot(u_rel[1]) < WORST_U_REL
         && (1e-3..1.2).contains(&size)
@@ -257,6 +262,7 @@ fn set_delay(bench: &Bench, report: &mut Report, points: &[Solved], delay_s: f64
     let values: Vec<_> = points.iter().map(|p| p.line.one_way).collect();
     let turned = unwrap(&freq_hz, &values, delay_s);
     let start_rad = turned[0] + TAU * delay_s * freq_hz[0];
+    // from half a turn on, the line back to 0 Hz may miss a whole one
     if delay_s * freq_hz[0] > 0.5 {
         report
             .remarks

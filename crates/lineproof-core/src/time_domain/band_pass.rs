@@ -49,17 +49,21 @@ pub fn band_pass(sweep: &Sweep, window: Kaiser) -> Option<BandPass> {
     let span_hz = sweep.stop_hz() - sweep.start_hz();
     let df = span_hz / (points - 1) as f64;
     let spectrum = even(sweep, df);
+    // periodic window: the point beyond the last repeats the first, so the middle lies at half the count
     let half = 0.5 * points as f64;
     let weights: Vec<f64> = (0..points)
         .map(|k| window.at(k as f64 / half - 1.0))
         .collect();
     let windowed: Vec<Complex64> = spectrum.iter().zip(&weights).map(|(g, w)| g * w).collect();
     let len = quick_length(OVERSAMPLING * points);
+    // an echo of size 1 makes every reading 1 but for its phase: its sample is the mean weight
     let lone = weights.iter().sum::<f64>() / len as f64;
     let response = padded_inverse(&windowed, len);
     Some(BandPass {
         step_s: 1.0 / (len as f64 * df),
+        // without 0 Hz the phase of the response turns with time by itself: only the size is stated
         envelope: response.iter().map(|v| v.norm() / lone).collect(),
+        // the window has its middle in the band, so each edge is half the span away: cells twice as wide
         cell_s: 2.0 * window.width() / (points as f64 * df),
         unaliased_s: 1.0 / df,
     })

@@ -52,12 +52,15 @@ pub fn peel(samples: &[f64], z_first_ohm: f64, noise: f64, sections: usize) -> P
     let mut impedance_ohm = Vec::with_capacity(sections);
     let (mut ln_z, mut variance) = (0.0f64, 0.0f64);
     for i in 0..sections {
+        // causality: what comes up first at a section's top is its own reflection of the front, nothing else
         let r = up[i] / down[0];
         // a section that reflects all ends the line: one past it has no signal to reflect
         if r.abs() >= 1.0 || (ln_z + 2.0 * r.atanh()).abs() > 2.0 * END_OF_LINE {
             return stopped(impedance_ohm, Depth::End);
         }
+        // r = (Z₂ − Z₁)/(Z₂ + Z₁) is tanh(½ ln Z₂/Z₁), so sections add in ln Z
         ln_z += 2.0 * r.atanh();
+        // each section divides the sample's noise by the front that is left of the unit step sent in
         variance += (2.0 * noise / down[0]).powi(2);
         if variance.sqrt() > LARGEST_U_LN_Z {
             return stopped(impedance_ohm, Depth::Noise);
@@ -79,6 +82,7 @@ fn stopped(impedance_ohm: Vec<Uncertain>, depth: Depth) -> Peeled {
 /// Both waves at the top of the next section. `up` begins at the sample that was used, so that it
 /// becomes one sample earlier by itself.
 fn next_section(up: &mut [f64], down: &mut [f64], r: f64) {
+    // power-wave normalisation: the section passes √(1 − r²) of a wave
     let scale = (1.0 - r * r).sqrt().recip();
     for (d, u) in up.iter_mut().zip(down.iter_mut()) {
         (*u, *d) = (scale * (*u - r * *d), scale * (*d - r * *u));

@@ -128,16 +128,20 @@ pub fn low_pass(
             highest_hz,
         });
     }
+    // no pocket analyser reaches 0 Hz: a known far end says what is there
     let dc = dc_of(sweep, at_dc);
     let (df, spectrum) = harmonic(sweep, dc.reflection());
     let ends = spectrum.len() as f64;
     let weights: Vec<f64> = (0..spectrum.len())
+        // the window reaches zero one step beyond the stop, as the referee's does, so the last reading counts
         .map(|k| window.at(k as f64 / ends))
         .collect();
     let windowed: Vec<Complex64> = spectrum.iter().zip(&weights).map(|(g, w)| g * w).collect();
+    // twice the points for the mirrored half, then oversampled so that a peak between samples loses little height
     let len = quick_length(2 * OVERSAMPLING * spectrum.len());
     let samples = real_inverse(&windowed, len);
     let step_s = 1.0 / (len as f64 * df);
+    // an echo at time 0 spreads by half an impulse to negative times, which the transform puts at its end
     let before = (window.first_null() / (ends * df) / step_s).ceil() as usize;
     let before = before.min(len / 4);
     let mut rolled = samples[len - before..].to_vec();
@@ -146,7 +150,9 @@ pub fn low_pass(
         first_s: -(before as f64) * step_s,
         step_s,
         samples: rolled,
+        // sample of a constant spectrum: the weights of both halves, 0 Hz counted once
         lone: (2.0 * weights.iter().sum::<f64>() - weights[0]) / len as f64,
+        // the impulse's half-height width in units of 1/span, the span reaching one step beyond the stop
         cell_s: window.width() / (ends * df),
         unaliased_s: 1.0 / df,
         dc,
@@ -157,6 +163,7 @@ fn dc_of(sweep: &Sweep, at_dc: Option<f64>) -> Dc {
     match at_dc {
         _ if sweep.start_hz() == 0.0 => Dc::Measured(sweep.reflection()[0].re),
         Some(known) => Dc::FarEnd(known),
+        // a passive one-port reflects no more than all of it
         None => Dc::CarriedOn(carried_on(sweep).clamp(-1.0, 1.0)),
     }
 }
@@ -164,6 +171,7 @@ fn dc_of(sweep: &Sweep, at_dc: Option<f64>) -> Dc {
 /// Real part at 0 Hz of a + bf², least squares through the lowest points.
 fn carried_on(sweep: &Sweep) -> f64 {
     let points = sweep.len().min(CARRIED_ON_FROM);
+    // the real part of a real function of time is even in f, so the fit goes in f²
     let x: Vec<f64> = sweep.freq_hz()[..points].iter().map(|f| f * f).collect();
     let y: Vec<f64> = sweep.reflection()[..points].iter().map(|g| g.re).collect();
     let n = points as f64;
@@ -176,6 +184,7 @@ fn carried_on(sweep: &Sweep) -> f64 {
 /// Readings at 0, df, 2 df … stop, and df.
 fn harmonic(sweep: &Sweep, at_dc: f64) -> (f64, Vec<Complex64>) {
     let freq_hz = sweep.freq_hz();
+    // as fine as the coarsest step: a finer grid would only invent readings
     let steps = (sweep.stop_hz() / sweep.largest_step_hz().max(1e-9 * sweep.stop_hz())).round();
     let steps = steps.max(1.0);
     let df = sweep.stop_hz() / steps;
@@ -200,6 +209,7 @@ fn mirrored(sweep: &Sweep, at_dc: f64, from_dc: usize) -> Resampler {
         let pairs = sweep.freq_hz().iter().zip(sweep.reflection());
         pairs.skip(from_dc)
     };
+    // Γ(−f) = Γ*(f): the time function is real
     let below = above().map(|(f, g)| (-f, g.conj()));
     let mut all: Vec<(f64, Complex64)> = below.collect();
     all.reverse();

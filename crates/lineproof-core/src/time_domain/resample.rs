@@ -19,6 +19,7 @@ pub(crate) struct Resampler {
 impl Resampler {
     /// Through readings at rising frequencies; at least one.
     pub(crate) fn new(freq_hz: Vec<f64>, reflection: &[Complex64]) -> Self {
+        // with the bulk delay out, values turn slowly and a cubic follows them between coarse points
         let delay_s = mean_delay_s(&freq_hz, reflection);
         let values: Vec<Complex64> = freq_hz
             .iter()
@@ -45,6 +46,7 @@ impl Resampler {
             return self.values[0];
         }
         let i = self.freq_hz.partition_point(|f| *f <= freq_hz);
+        // beyond the ends the outermost piece goes on rather than a constant, which would kink
         let i = i.clamp(1, last) - 1;
         let h = self.freq_hz[i + 1] - self.freq_hz[i];
         let (a, b) = (
@@ -63,6 +65,7 @@ impl Resampler {
 pub(crate) fn mean_delay_s(freq_hz: &[f64], reflection: &[Complex64]) -> f64 {
     let (mut turn, mut width) = (Complex64::ZERO, 0.0);
     for i in 1..freq_hz.len() {
+        // the sum lets large, sure readings decide the angle; a mean of angles would count noise alike
         turn += reflection[i - 1] * reflection[i].conj();
         width += freq_hz[i] - freq_hz[i - 1];
     }
@@ -79,6 +82,7 @@ fn curvature(x: &[f64], y: &[Complex64]) -> Vec<Complex64> {
     let mut second = vec![Complex64::ZERO; n];
     let mut upper = vec![0.0; n];
     for i in 1..n.saturating_sub(1) {
+        // tridiagonal system with zero curvature at the ends, solved in one pass down and one up
         let share = (x[i] - x[i - 1]) / (x[i + 1] - x[i - 1]);
         let pivot = share * upper[i - 1] + 2.0;
         upper[i] = (share - 1.0) / pivot;

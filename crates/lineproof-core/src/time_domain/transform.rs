@@ -9,9 +9,11 @@ pub(super) fn real_inverse(half: &[Complex64], len: usize) -> Vec<f64> {
     let mut spectrum = vec![Complex64::ZERO; len];
     for (k, &x) in half.iter().enumerate() {
         if k == 0 {
+            // a real function has a real mean; an imaginary part at 0 Hz could only be an error
             spectrum[0] = Complex64::from(x.re);
         } else {
             spectrum[k] = x;
+            // negative frequencies lie at the end of the buffer
             spectrum[len - k] = x.conj();
         }
     }
@@ -39,6 +41,7 @@ fn inverse(mut buffer: Vec<Complex64>) -> Vec<Complex64> {
 /// `len` or a little more that a transform is quick with.
 pub(super) fn quick_length(len: usize) -> usize {
     let power = len.next_power_of_two();
+    // 2ⁿ or 3·2ⁿ: both fast, and never more than a third too long
     let three_quarters = power / 4 * 3;
     if three_quarters >= len {
         three_quarters

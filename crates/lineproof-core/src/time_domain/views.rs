@@ -144,6 +144,7 @@ pub fn views(ended: &EndedSweep, known: &Known) -> Views {
     };
     let z_ref_ohm = sweep.z_ref_ohm();
     let at_dc = match ended.far_end {
+        // at direct current the cable is transparent but for its resistance, so the far end alone is seen
         FarEnd::Open => 1.0,
         FarEnd::Short => -1.0,
         FarEnd::Load => (known.far_load_ohm - z_ref_ohm) / (known.far_load_ohm + z_ref_ohm),
@@ -151,6 +152,7 @@ pub fn views(ended: &EndedSweep, known: &Known) -> Views {
     let last_s = known.one_way_delay_s.map_or(f64::INFINITY, |t| {
         2.0 * BEYOND_THE_END * t + 2.0 * envelope.cell_s
     });
+    // what folds back is not shown; a tenth is left for the skirt of the window
     let last_s = last_s.min(0.9 * envelope.unaliased_s);
     match low_pass(sweep, Some(at_dc), known.one_way_delay_s, known.window) {
         Ok(signed) => views.signed(&signed, &envelope, last_s, z_ref_ohm, known, sweep.len()),
@@ -185,6 +187,7 @@ impl Views {
     ) {
         let (impulse, step) = (signed.impulse(), signed.step());
         let rows = signed.times_s().take_while(|t| *t <= last_s).count();
+        // loss without a delay has no scale in time
         let loss = known.loss.zip(known.one_way_delay_s);
         let loss_np = |two_way_s: f64| loss.map_or(0.0, |loss| there_and_back_np(loss, two_way_s));
         let peeled = peel(
@@ -203,6 +206,7 @@ impl Views {
             row.apparent_ohm = Some(apparent_ohm(step[i], z_ref_ohm));
             let rise = loss_np(two_way_s);
             let ohm = peeled.impedance_ohm.get(i);
+            // the loss was put back into the samples; its rise of the step comes out here
             row.peeled_ohm = ohm.map(|z| z.widened(shifted * z.value).scaled((-rise).exp()));
             row.loss_rise_ohm = loss.and(row.peeled_ohm).map(|z| z.value * rise.exp_m1());
             self.rows.push(row);
@@ -271,6 +275,7 @@ fn there_and_back_np((loss, one_way_s): (KnownLoss, f64), two_way_s: f64) -> f64
     if two_way_s <= 0.0 {
         return 0.0;
     }
+    // the frequency whose loss makes a step read as it does after this time: see the head of the module
     let freq_hz = 4.0 / (PI * PI * two_way_s);
     loss.np / one_way_s * two_way_s * (freq_hz / loss.at_hz).sqrt()
 }
@@ -287,6 +292,7 @@ fn without_loss(signed: &LowPass, loss_np: impl Fn(f64) -> f64) -> Vec<f64> {
 /// Noise of a sample, taken as white: a reading has `noise` in its real and imaginary part, and a
 /// transform of `len` samples shares 2·noise² among them.
 fn white_noise(signed: &LowPass, noise: f64, points: usize) -> f64 {
+    // oversampled samples share the noise of fewer readings
     let len = signed.samples.len().max(points) as f64;
     noise * (2.0 / len).sqrt()
 }

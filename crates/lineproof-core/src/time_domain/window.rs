@@ -38,6 +38,7 @@ impl Kaiser {
 
     /// Width of an impulse at half its height, in 1/span.
     pub fn width(self) -> f64 {
+        // the main lobe falls without a turn to its null, so halving finds the one place
         let half = |t: f64| 0.5 - self.impulse(t);
         2.0 * root(half, 0.0, self.first_null())
     }
@@ -45,6 +46,7 @@ impl Kaiser {
     /// Largest side lobe of an impulse, dB.
     pub fn side_lobe_db(self) -> f64 {
         let null = self.first_null();
+        // side lobes fall off with time: the first behind the null is the largest
         let (_, lobe) = largest(|t| self.impulse(t).abs(), null, null + 1.0);
         20.0 * lobe.log10()
     }
@@ -64,6 +66,7 @@ impl Kaiser {
 
     /// Time from the middle of an impulse to its first null, in 1/span.
     pub fn first_null(self) -> f64 {
+        // first zero of sin(√(a² − β²)): a² − β² = π²
         PI.hypot(self.beta) / (2.0 * PI)
     }
 
@@ -92,6 +95,7 @@ impl Kaiser {
 
 /// sinh(√s)/√s, which is sin(√−s)/√−s for negative s.
 fn sinh_over(s: f64) -> f64 {
+    // one analytic function on both sides of zero: sinh(x)/x goes over into sin(x)/x
     let root = s.abs().sqrt();
     if root < 1e-8 {
         1.0
@@ -106,6 +110,7 @@ fn sinh_over(s: f64) -> f64 {
 fn bessel_i0(x: f64) -> f64 {
     let quarter = 0.25 * x * x;
     let (mut term, mut sum, mut k) = (1.0, 1.0, 1.0);
+    // every term is positive, so the series loses no digits and ends at the last bit
     while term > 1e-17 * sum {
         term *= quarter / (k * k);
         sum += term;
@@ -129,6 +134,7 @@ fn root(f: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
 
 /// Place and size of the maximum between `low` and `high`: a search, then thirds.
 fn largest(f: impl Fn(f64) -> f64, low: f64, high: f64) -> (f64, f64) {
+    // a lobe may have neighbours: the grid picks the right one before thirds close in on it
     let step = (high - low) / SEARCH as f64;
     let places = (0..=SEARCH).map(|i| low + step * i as f64);
     let best = places.fold(low, |best, t| if f(t) > f(best) { t } else { best });
