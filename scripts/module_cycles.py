@@ -184,6 +184,9 @@ def read(module):
         elif token in ITEMS and before != "::":
             module.defined.add(tokens[i + 2][0] if token == "macro_rules" else following)
             i += 1
+        elif token == "pub" and following == "(":
+            # `pub(in path)` says who may use the item, not what the item uses
+            i = matching(tokens, i + 1, "(", ")")
         elif following == "::" and before not in ("::", ".") and re.match(r"[A-Za-z_]", token):
             end, segments = i, [token]
             while end + 2 < len(tokens) and tokens[end + 1][0] == "::" and re.match(r"[A-Za-z_]", tokens[end + 2][0]):

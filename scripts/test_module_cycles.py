@@ -56,6 +56,13 @@ class Cycles(unittest.TestCase):
         })
         self.assertEqual(found, [])
 
+    def test_whom_an_item_is_visible_to_does_not_count(self):
+        found = parts({
+            "lib.rs": "mod a; fn f() { a::g() }",
+            "a.rs": "pub(in crate) fn g() {}",
+        })
+        self.assertEqual(found, [])
+
     def test_folders_renames_and_groups(self):
         found = parts({
             "lib.rs": "pub mod deep; mod b;",
