@@ -399,6 +399,16 @@ impl Bench {
         Ok(())
     }
 
+    /// Exchanges what ended the cable in two reflection sweeps, by their places in [`Bench::sweeps`]: for files
+    /// whose names are swapped. Places beyond the last sweep change nothing.
+    pub fn swap_far_ends(&mut self, first: usize, second: usize) {
+        if first.max(second) < self.sweeps.len() {
+            let far_end = self.sweeps[first].far_end;
+            self.sweeps[first].far_end = self.sweeps[second].far_end;
+            self.sweeps[second].far_end = far_end;
+        }
+    }
+
     /// Adds a sweep from port to port, brought to the kit load's value as its reference.
     ///
     /// # Errors

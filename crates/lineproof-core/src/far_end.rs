@@ -61,10 +61,12 @@ pub enum Unclear {
 pub enum Confidence {
     /// Data and name agree.
     DataAndName,
-    /// The data show it; the name says nothing or something else.
+    /// The data show it; the name says nothing.
     Data,
     /// Only the name says it; the data are unclear.
     Name,
+    /// The name says it, and the data show something else.
+    NameAgainstData,
 }
 
 /// A judgement of what ended the cable.
@@ -74,8 +76,8 @@ pub struct Judgement {
     pub far_end: FarEnd,
     /// What it rests on.
     pub confidence: Confidence,
-    /// What the name says, where it says something else than the data.
-    pub name_says: Option<FarEnd>,
+    /// What the data show, where the name says something else.
+    pub data_show: Option<FarEnd>,
     /// One sentence for people: what was taken and why.
     pub sentence: String,
 }
@@ -120,16 +122,28 @@ pub fn judge(sweep: &Sweep, file_name: &str) -> Result<Judgement, FarEndError> {
         (Look::Is(seen), Some(name)) if seen == name => Ok(Judgement {
             far_end: seen,
             confidence: Confidence::DataAndName,
-            name_says: None,
+            data_show: None,
             sentence: format!(
                 "`{file_name}` is taken as {}: the data and the name say so",
                 adjective(seen)
             ),
         }),
-        (Look::Is(seen), other) => Ok(Judgement {
+        // A sweep is named for what was screwed on: if it looks otherwise, the cable may be broken or
+        // shorted on the way, and the contradiction is the symptom.
+        (Look::Is(seen), Some(name)) => Ok(Judgement {
+            far_end: name,
+            confidence: Confidence::NameAgainstData,
+            data_show: Some(seen),
+            sentence: format!(
+                "`{file_name}` is taken as {} by its name, though it looks {}",
+                adjective(name),
+                adjective(seen)
+            ),
+        }),
+        (Look::Is(seen), None) => Ok(Judgement {
             far_end: seen,
             confidence: Confidence::Data,
-            name_says: other,
+            data_show: None,
             sentence: format!(
                 "`{file_name}` is taken as {}: {}",
                 adjective(seen),
@@ -139,7 +153,7 @@ pub fn judge(sweep: &Sweep, file_name: &str) -> Result<Judgement, FarEndError> {
         (Look::Unclear(why), Some(name)) => Ok(Judgement {
             far_end: name,
             confidence: Confidence::Name,
-            name_says: None,
+            data_show: None,
             sentence: format!(
                 "`{file_name}` is taken as {} by its name alone: {why}",
                 adjective(name)
@@ -150,6 +164,24 @@ pub fn judge(sweep: &Sweep, file_name: &str) -> Result<Judgement, FarEndError> {
             why,
         }),
     }
+}
+
+/// Pairs of sweeps, by their places, each of which looks like the far end that the other is said to have:
+/// their names are swapped, since no fault makes a sweep look like another's end and that one like its.
+pub fn swapped(sweeps: &[(&Sweep, FarEnd)]) -> Vec<(usize, usize)> {
+    let seen: Vec<Option<FarEnd>> = sweeps
+        .iter()
+        .map(|(sweep, said)| contradiction(sweep, *said))
+        .collect();
+    let mut pairs: Vec<(usize, usize)> = Vec::new();
+    for i in 0..sweeps.len() {
+        let free = |k: usize| !pairs.iter().any(|&(a, b)| a == k || b == k);
+        let other = (i + 1..sweeps.len()).find(|&j| {
+            free(i) && free(j) && seen[i] == Some(sweeps[j].1) && seen[j] == Some(sweeps[i].1)
+        });
+        pairs.extend(other.map(|j| (i, j)));
+    }
+    pairs
 }
 
 /// What the sweep says against a far end that was declared; `None` if it agrees or is unclear.
@@ -429,7 +461,7 @@ mod tests {
     }
 
     #[test]
-    fn names_hint_and_data_win() {
+    fn names_hint_and_contradictions_are_told() {
         let cases = [
             ("jumper-7-open.s1p", Some(FarEnd::Open)),
             ("SHORT.S1P", Some(FarEnd::Short)),
@@ -444,8 +476,21 @@ mod tests {
         }
         let short = line(FarEnd::Short, 50.0, 5e-9, 0.01, &grid(50e3, 300e6, 101));
         let judged = judge(&short, "open.s1p").unwrap();
-        assert_eq!(judged.far_end, FarEnd::Short);
-        assert_eq!(judged.name_says, Some(FarEnd::Open));
+        assert_eq!(judged.far_end, FarEnd::Open);
+        assert_eq!(judged.data_show, Some(FarEnd::Short));
+        let open = line(FarEnd::Open, 50.0, 5e-9, 0.01, &grid(50e3, 300e6, 101));
+        let load = line(FarEnd::Load, 50.0, 5e-9, 0.01, &grid(50e3, 300e6, 101));
+        // Two that look like each other's end are swapped; two that look alike are not.
+        let ends = [
+            (&load, FarEnd::Load),
+            (&short, FarEnd::Open),
+            (&open, FarEnd::Short),
+        ];
+        assert_eq!(swapped(&ends), [(1, 2)]);
+        assert_eq!(
+            swapped(&[(&short, FarEnd::Open), (&short, FarEnd::Load)]),
+            []
+        );
         assert_eq!(contradiction(&short, FarEnd::Open), Some(FarEnd::Short));
         assert_eq!(contradiction(&short, FarEnd::Short), None);
     }

@@ -39,6 +39,8 @@ codes! {
         FrequencyNotCovered = "frequency-not-covered",
         /// The length makes a velocity that no cable has.
         VelocityImpossible = "velocity-impossible",
+        /// The length is off by a factor that a slip explains.
+        TapeSlip = "tape-slip",
         /// The fit has not come to rest.
         NotConverged = "not-converged",
         /// The sweeps show the bare port, or a part of the kit.
@@ -47,12 +49,16 @@ codes! {
         LoadedSweepsDiffer = "loaded-sweeps-differ",
         /// A sweep looks otherwise than its far end was declared.
         FarEndContradicted = "far-end-contradicted",
+        /// The sweeps can't be of one cable in one state.
+        SweepsContradict = "sweeps-contradict",
         /// Other delays would be as good; faults stand all the same.
         DelayAmbiguous = "delay-ambiguous",
         /// A conductor whose resistance levels off where that of copper would not.
         SteelCore = "steel-core",
         /// Open looks like short and short like open.
         StandardsSwapped = "standards-swapped",
+        /// Two sweeps each look like the other's far end, and were taken so.
+        NamesSwapped = "names-swapped",
         /// Points off the curve, from a transmitter nearby.
         Interference = "interference",
         /// Contact came and went during a sweep.

@@ -346,6 +346,7 @@ pub fn gather(
         }
     }
     gathered.refuse_shorter_alone();
+    gathered.swap_back();
     gathered.warnings.extend(gathered.aged(known));
     let judged = std::mem::take(&mut gathered.judgements);
     let judged = judged
@@ -501,38 +502,102 @@ impl Gathered {
     fn declared(&mut self, sweep: &Sweep, declared: FarEnd, label: &str) -> FarEnd {
         let load_ohm = self.bench.far_load().ohm.value;
         if let Some(seen) = far_end::contradiction_with_load(sweep, declared, load_ohm) {
-            self.warnings.push(Warning::new(
-                WarningCode::FarEndMismatch,
-                format!(
-                    "`{label}` was declared {declared} but looks like {seen}: {}",
-                    mismatch_cause(seen)
-                ),
-            ));
+            self.mismatch(label, declared, seen, "was declared");
         }
         declared
+    }
+
+    /// A sweep that looks otherwise than said, with the likely reasons in order and what settles it.
+    fn mismatch(&mut self, label: &str, said: FarEnd, seen: FarEnd, how: &str) {
+        let text = format!(
+            "`{label}` {how} {said} but looks like {seen}: {}",
+            mismatch_cause(said, seen)
+        );
+        self.warnings
+            .push(Warning::new(WarningCode::FarEndMismatch, text));
     }
 
     fn judged(&mut self, sweep: &Sweep, label: &str) -> Result<FarEnd, GatherError> {
         let judgement = far_end::judge(sweep, label)?;
         self.judgements.push(judgement.sentence);
-        if let Some(name) = judgement.name_says {
-            self.warnings.push(Warning::new(
-                WarningCode::FarEndMismatch,
-                format!(
-                    "the name `{label}` says {name}, the data say {}: the data were used",
-                    judgement.far_end
-                ),
-            ));
+        if let Some(seen) = judgement.data_show {
+            self.mismatch(label, judgement.far_end, seen, "is named");
         }
         Ok(judgement.far_end)
     }
+
+    /// Two sweeps that each look like the other's end are taken as what they look like.
+    fn swap_back(&mut self) {
+        let ends: Vec<(&Sweep, FarEnd)> = self
+            .bench
+            .sweeps()
+            .iter()
+            .map(|s| (&s.sweep, s.far_end))
+            .collect();
+        for (i, j) in far_end::swapped(&ends) {
+            self.bench.swap_far_ends(i, j);
+            let pair = [i, j].map(|k| {
+                let ended = &self.bench.sweeps()[k];
+                (ended.label.clone(), ended.far_end)
+            });
+            self.forget_mismatch(&pair);
+            self.warnings.push(swapped_warning(&pair));
+        }
+    }
+
+    /// What was said of the two sweeps before they were known to be swapped.
+    fn forget_mismatch(&mut self, pair: &[(String, FarEnd); 2]) {
+        let about = |text: &str| {
+            let mut labels = pair.iter().map(|(label, _)| format!("`{label}`"));
+            labels.any(|label| text.starts_with(&label))
+        };
+        self.warnings
+            .retain(|w| w.code != WarningCode::FarEndMismatch || !about(&w.text));
+        self.judgements.retain(|text| !about(text));
+        for (label, far_end) in pair {
+            let used = self.sweeps.iter_mut().filter(|s| s.file == *label);
+            used.for_each(|s| s.far_end = far_end.to_string());
+        }
+    }
 }
 
-fn mismatch_cause(seen: FarEnd) -> &'static str {
-    match seen {
-        FarEnd::Open => "the wrong file, or the cable is broken on the way",
-        FarEnd::Short => "the wrong file, or the cable is shorted on the way",
-        FarEnd::Load => "the wrong file, or a load was left on",
+/// What two swapped sweeps are taken as.
+fn swapped_warning([(first, first_end), (second, second_end)]: &[(String, FarEnd); 2]) -> Warning {
+    let with_load = [first_end, second_end].contains(&&FarEnd::Load);
+    let (code, calibration) = if with_load {
+        (WarningCode::NamesSwapped, "")
+    } else {
+        (
+            WarningCode::StandardsSwapped,
+            "; if open and short were swapped during the calibration instead, calibrate again",
+        )
+    };
+    Warning::new(
+        code,
+        format!(
+            "`{first}` and `{second}` each look like the other's far end: they are swapped, and `{first}` is taken as \
+             {first_end}, `{second}` as {second_end}{calibration}"
+        ),
+    )
+}
+
+/// What makes a sweep look otherwise than said, the likeliest first, and what settles it.
+fn mismatch_cause(said: FarEnd, seen: FarEnd) -> &'static str {
+    match (said, seen) {
+        (FarEnd::Load, FarEnd::Open) => {
+            "the cable is broken on the way, the load was not connected, or it is the wrong file; sweep again with the \
+             load screwed on, with the far end shorted, and from the other end"
+        }
+        (_, FarEnd::Open) => {
+            "the cable is broken on the way, or it is the wrong file; sweep from the other end"
+        }
+        (_, FarEnd::Short) => {
+            "the cable is shorted on the way, a short was left on, or it is the wrong file; take everything off the \
+             far end and sweep again, and from the other end"
+        }
+        (_, FarEnd::Load) => {
+            "a load was left on, or it is the wrong file; take it off and sweep again"
+        }
     }
 }
 
