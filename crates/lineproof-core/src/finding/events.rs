@@ -5,7 +5,8 @@ use super::quantities::from_u95;
 use super::stored;
 use super::words::words;
 use crate::quantity::digits::pair;
-use crate::quantity::format_uncertain;
+use crate::quantity::{format_delay, format_uncertain};
+use crate::uncertain::Uncertain;
 
 /// Something at a place along the cable.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,10 +15,13 @@ use crate::quantity::format_uncertain;
 pub struct EventFound {
     /// What it is.
     pub kind: EventKind,
-    /// Where its middle is, from the near end of the cable, m.
-    pub at_m: f64,
+    /// Where its middle is, from the near end of the cable, m; absent if the length that would say so can't
+    /// be believed.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub at_m: Option<f64>,
     /// 95 % half-width, m.
-    pub u95_m: f64,
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub u95_m: Option<f64>,
     /// How long it is, m.
     #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
     pub length_m: Option<f64>,
@@ -161,18 +165,37 @@ impl EventKind {
 }
 
 impl EventFound {
+    /// Where its middle is, from the near end, m, if that is known in metres.
+    pub fn place_m(&self) -> Option<Uncertain> {
+        Some(from_u95(self.at_m?, self.u95_m?))
+    }
+
+    /// Its place in words: in metres, else as a share of the way and in delay.
+    pub fn place(&self) -> String {
+        if let Some(at_m) = self.place_m() {
+            return format_uncertain(at_m, "m");
+        }
+        let delay = format_delay((self.one_way_s * 1e12).round() / 1e12);
+        match self.share {
+            Some(share) => format!("{:.1} % of the way ({delay} one way)", 100.0 * share),
+            None => format!("{delay} one way"),
+        }
+    }
+
     /// The event in a sentence.
     pub fn sentence(&self) -> String {
-        let at = format_uncertain(from_u95(self.at_m, self.u95_m), "m");
+        let at = self.place();
         let z = self
             .impedance_ohm
             .map_or_else(String::new, |z| format!(", {z:.0} ohm there"));
         let what = match self.kind {
             EventKind::Dent => format!("dented or kinked at {at}{z}"),
-            EventKind::Wet => format!(
-                "wet around {at}, over {:.2} m{z}",
-                self.length_m.unwrap_or(0.0)
-            ),
+            EventKind::Wet => {
+                let over = self
+                    .length_m
+                    .map_or_else(String::new, |m| format!(", over {m:.2} m"));
+                format!("wet around {at}{over}{z}")
+            }
             EventKind::Splice => self.splice(&at),
             EventKind::Joint => format!(
                 "bad joint at {at}, {:.1} ohm in series",
@@ -202,7 +225,13 @@ impl EventFound {
 
     /// Kind, place and what is known of it, as a list has it.
     pub fn text(&self) -> String {
-        let (at, u95) = pair(self.at_m, self.u95_m);
+        let at = match (self.at_m, self.u95_m) {
+            (Some(at_m), Some(u95_m)) => {
+                let (at, u95) = pair(at_m, u95_m);
+                format!("{at} ± {u95} m")
+            }
+            _ => self.place(),
+        };
         let there = self.impedance_ohm.map_or_else(String::new, |z| {
             format!(", {} there", ohms(z, self.u95_impedance_ohm))
         });
@@ -224,7 +253,7 @@ impl EventFound {
             ""
         };
         format!(
-            "{} at {at} ± {u95} m{length}{there}{series}{reach}{or}{alone}",
+            "{} at {at}{length}{there}{series}{reach}{or}{alone}",
             self.kind
         )
     }
@@ -242,8 +271,8 @@ impl EventFound {
     pub fn at(kind: EventKind, at_m: f64, u95_m: f64) -> Self {
         Self {
             kind,
-            at_m,
-            u95_m,
+            at_m: Some(at_m),
+            u95_m: Some(u95_m),
             length_m: None,
             impedance_ohm: None,
             u95_impedance_ohm: None,

@@ -12,8 +12,8 @@ use super::events::{EventFound, ExplanationFound, ProfileFound};
 use super::marking::{MarkingFound, TypeFound};
 use super::measured::{CalibrationFound, MethodFound, SweepUsed};
 use super::quantities::{
-    DelayFound, GeometryFound, ImpedanceFound, ImpedanceRow, LawRow, LengthFound, LossPartsFound,
-    LossRow, OhmFound, RatioFound, SystemFound,
+    DelayFound, GeometryFound, ImpedanceFound, ImpedanceRow, InputRow, InsertionLossRow, LawRow,
+    LengthFound, LossPartsFound, LossRow, OhmFound, RatioFound, SystemFound,
 };
 use super::remarks::{Advice, Help, Warning};
 #[cfg(feature = "serde")]
@@ -143,6 +143,25 @@ pub struct Finding {
         )
     )]
     pub loss: Vec<LossRow>,
+    /// Insertion loss of the piece as it lies, faults and plugs included, by rising frequency; absent where
+    /// nothing gets through or the sweeps do not say.
+    #[cfg_attr(
+        feature = "serde",
+        serde(
+            deserialize_with = "stored::list",
+            skip_serializing_if = "Vec::is_empty"
+        )
+    )]
+    pub insertion_loss: Vec<InsertionLossRow>,
+    /// Input of the piece as it lies, at the same frequencies.
+    #[cfg_attr(
+        feature = "serde",
+        serde(
+            deserialize_with = "stored::list",
+            skip_serializing_if = "Vec::is_empty"
+        )
+    )]
+    pub input: Vec<InputRow>,
     /// The parts of the loss.
     #[cfg_attr(
         feature = "serde",

@@ -23,8 +23,9 @@ pub use found::{Finding, SCHEMA};
 pub use marking::{Difference, MarkingFound, Quantity, TypeFound};
 pub use measured::{CalibrationFound, MethodFound, MethodLoss, SweepUsed};
 pub use quantities::{
-    DelayFound, GeometryFound, ImpedanceFound, ImpedanceRow, LawRow, LengthBasis, LengthFound,
-    LimitedBy, LossPartsFound, LossRow, OhmFound, RatioFound, SystemFound, SystemRow, from_u95,
+    DelayFound, GeometryFound, ImpedanceFound, ImpedanceRow, InputRow, InsertionLossRow, LawRow,
+    LengthBasis, LengthFound, LimitedBy, LossPartsFound, LossRow, OhmFound, RatioFound,
+    SystemFound, SystemRow, from_u95,
 };
 pub use remarks::{Advice, Gives, Help, Measurement, Warning, WarningCode};
 pub use verdict::{Action, Condition, Criterion, CriterionFound, VerdictFound};

@@ -127,6 +127,39 @@ pub struct LossRow {
     pub extrapolated: bool,
 }
 
+/// Insertion loss at one frequency: the piece as it lies, faults and plugs included, between equal impedances.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct InsertionLossRow {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// Insertion loss, dB.
+    pub db: f64,
+    /// 95 % half-width, dB.
+    pub u95_db: f64,
+    /// Impedance of source and load, ohm.
+    pub between_ohm: f64,
+}
+
+/// Input of the piece as it lies at one frequency, the system's impedance at its far end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct InputRow {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// Resistance at the near end, ohm.
+    pub resistance_ohm: f64,
+    /// Reactance at the near end, ohm.
+    pub reactance_ohm: f64,
+    /// Least return loss against the system over the 95 % interval, dB.
+    pub return_loss_db: f64,
+    /// Largest VSWR against the system over the 95 % interval; absent where it may be infinite.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub vswr: Option<f64>,
+}
+
 /// What loses how much. A part that its own interval hides is absent, and `reason` says so.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]

@@ -15,4 +15,5 @@ pub mod far_load;
 pub mod outliers;
 pub mod residual;
 pub mod slips;
+pub mod tape;
 pub mod through;

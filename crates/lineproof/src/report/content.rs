@@ -9,7 +9,7 @@ use super::subject::Subject;
 use super::summary::summary;
 use super::units::Units;
 use crate::finding::{
-    Condition, CriterionFound, EventFound, Finding, LeastDentFound, LengthBasis, LossRow,
+    Condition, CriterionFound, EventFound, Finding, InputRow, LeastDentFound, LengthBasis, LossRow,
     MarkingFound, MethodFound, ProfileFound, TypeFound, VerdictFound,
 };
 use crate::workflow::pictures;
@@ -265,6 +265,7 @@ pub fn numbers(finding: &Finding, units: Units) -> Vec<Number> {
         let name = if i == 0 { "loss" } else { "" };
         rows.add(name, (row.db, row.u95_db), "dB", loss_note(row, units));
     }
+    as_it_lies(finding, &mut rows);
     loss_parts(finding, &mut rows);
     let mut rows = rows.0;
     rows.extend(finding.temperature_c.map(temperature));
@@ -284,6 +285,40 @@ fn impedances(finding: &Finding, rows: &mut Numbers) {
     if let Some(z) = finding.impedance_limit {
         let note = "at high frequency";
         rows.add("", (z.ohm, z.u95_ohm), "ohm", note);
+    }
+}
+
+/// Insertion loss and input of the piece as it lies.
+fn as_it_lies(finding: &Finding, rows: &mut Numbers) {
+    for (i, row) in finding.insertion_loss.iter().enumerate() {
+        let name = if i == 0 { "insertion loss" } else { "" };
+        let ohm = significant(row.between_ohm, 3);
+        let at = format_frequency(row.at_hz);
+        let note = format!("at {at}, faults and plugs included, between {ohm} ohm");
+        rows.add(name, (row.db, row.u95_db), "dB", note);
+    }
+    rows.0.extend(finding.input.iter().map(input));
+}
+
+fn input(row: &InputRow) -> Number {
+    let sign = if row.reactance_ohm < 0.0 { '−' } else { '+' };
+    let vswr = row.vswr.map_or_else(String::new, |s| {
+        format!(", VSWR up to {}", significant(s, 3))
+    });
+    Number {
+        name: "input",
+        value: format!(
+            "{} {sign} j{}",
+            significant(row.resistance_ohm, 3),
+            significant(row.reactance_ohm.abs(), 3)
+        ),
+        u95: String::new(),
+        unit: "ohm",
+        note: format!(
+            "at {}, return loss {} dB or more{vswr}",
+            format_frequency(row.at_hz),
+            significant(row.return_loss_db, 3)
+        ),
     }
 }
 

@@ -4,10 +4,10 @@
 use lineproof_core::finding::{
     Action, Advice, CalibrationFound, Condition, Criterion, CriterionFound, DelayFound, Difference,
     End, EventFound, EventKind, ExplanationFound, Finding, GeometryFound, Help, ImpedanceFound,
-    ImpedanceRow, LawRow, LeastDentFound, LengthBasis, LengthFound, LimitedBy, LossPartsFound,
-    LossRow, MarkingFound, Measurement, MethodFound, MethodLoss, OhmFound, ProfileFound,
-    ProfilePointFound, Quantity, RatioFound, SCHEMA, SweepUsed, SystemFound, SystemRow, TypeFound,
-    VerdictFound, Warning, WarningCode,
+    ImpedanceRow, InputRow, InsertionLossRow, LawRow, LeastDentFound, LengthBasis, LengthFound,
+    LimitedBy, LossPartsFound, LossRow, MarkingFound, Measurement, MethodFound, MethodLoss,
+    OhmFound, ProfileFound, ProfilePointFound, Quantity, RatioFound, SCHEMA, SweepUsed,
+    SystemFound, SystemRow, TypeFound, VerdictFound, Warning, WarningCode,
 };
 use serde_json::Value;
 
@@ -158,6 +158,23 @@ const KEYS: &[(&str, Shown, Shown)] = &[
         As("at 1.2 GHz (beyond the sweeps)"),
         As("1200000000,,0.9973,0.0183,dB,beyond the sweeps"),
     ),
+    ("insertion_loss[].at_hz", As("at 107 MHz"), As("107000000")),
+    ("insertion_loss[].db", As("1.3571"), As("1.35711")),
+    ("insertion_loss[].u95_db", As("0.0087"), As("0.00873")),
+    (
+        "insertion_loss[].between_ohm",
+        As("between 52 ohm"),
+        As("between 52 ohm"),
+    ),
+    ("input[].at_hz", As("at 109 MHz"), As("109000000")),
+    ("input[].resistance_ohm", As("63.2 −"), As("63.23")),
+    ("input[].reactance_ohm", As("j17.4"), As("-17.42")),
+    (
+        "input[].return_loss_db",
+        As("return loss 13.1 dB"),
+        As("13.13"),
+    ),
+    ("input[].vswr", As("VSWR up to 1.57"), As("1.574")),
     ("loss_parts.at_hz", As("at 102 MHz"), As("102000000")),
     ("loss_parts.conductor_db", As("0.2213"), As("0.22131")),
     ("loss_parts.u95_conductor_db", As("0.0075"), As("0.00752")),
@@ -384,6 +401,19 @@ fn full() -> Finding {
             ln_evidence: -1.7,
         }],
         calibration: vec![calibration()],
+        insertion_loss: vec![InsertionLossRow {
+            at_hz: 107e6,
+            db: 1.35711,
+            u95_db: 0.00873,
+            between_ohm: 52.0,
+        }],
+        input: vec![InputRow {
+            at_hz: 109e6,
+            resistance_ohm: 63.23,
+            reactance_ohm: -17.42,
+            return_loss_db: 13.13,
+            vswr: Some(1.574),
+        }],
         profile: Some(profile()),
         geometry: Some(GeometryFound {
             impedance_over_velocity_ohm: 113.41,
@@ -512,8 +542,8 @@ fn sweep(file: &str, far_end: &str, guessed: bool, off_rms: Option<f64>) -> Swee
 fn event() -> EventFound {
     EventFound {
         kind: EventKind::Dent,
-        at_m: 1.6132,
-        u95_m: 0.0271,
+        at_m: Some(1.6132),
+        u95_m: Some(0.0271),
         length_m: Some(0.0434),
         impedance_ohm: Some(41.73),
         u95_impedance_ohm: Some(1.93),

@@ -95,7 +95,7 @@ pub fn sentence(finding: &Finding, units: Units) -> String {
     let jacket = finding
         .marking
         .as_ref()
-        .map_or_else(String::new, jacket_sentence);
+        .map_or_else(String::new, |m| jacket_sentence(m, finding.condition));
     format!("{}{loss}.{condition}{jacket}", parts.join(", "))
 }
 
@@ -137,12 +137,16 @@ fn headline_loss(rows: &[LossRow]) -> Option<&LossRow> {
         })
 }
 
-fn jacket_sentence(marking: &MarkingFound) -> String {
+fn jacket_sentence(marking: &MarkingFound, condition: Condition) -> String {
     let name = marking
         .designation
         .as_ref()
         .map_or_else(String::new, |d| format!(" ({d})"));
     match (marking.agrees, marking.differences.as_slice()) {
+        // the marking is of the cable, and says nothing of a fault in it
+        (Some(true), _) if condition == Condition::Faulty => {
+            format!(" The cable beside the fault agrees with its marking{name}.")
+        }
         (Some(true), _) => format!(" It agrees with its marking{name}."),
         (Some(false), [only]) if only.quantity == Quantity::Impedance => {
             format!(

@@ -66,6 +66,7 @@ pub fn csv(finding: &Finding) -> String {
     for row in &finding.loss {
         loss(row, &mut table);
     }
+    as_it_lies(finding, &mut table);
     if let Some(parts) = &finding.loss_parts {
         loss_parts(parts, &mut table);
     }
@@ -133,6 +134,26 @@ fn loss(row: &LossRow, table: &mut Table) {
     if let Some(db) = row.db_at_20c {
         let value = (db, row.u95_db_at_20c);
         table.add("loss at 20 °C", at, value, "dB", note);
+    }
+}
+
+/// Insertion loss and input of the piece as it lies.
+fn as_it_lies(finding: &Finding, table: &mut Table) {
+    for row in &finding.insertion_loss {
+        let note = format!("between {} ohm", row.between_ohm);
+        let value = (row.db, Some(row.u95_db));
+        table.add("insertion loss", Place::hz(row.at_hz), value, "dB", &note);
+    }
+    for row in &finding.input {
+        let mut add = |quantity: &str, value: f64, unit: &str, note: &str| {
+            table.add(quantity, Place::hz(row.at_hz), (value, None), unit, note);
+        };
+        add("input resistance", row.resistance_ohm, "ohm", "");
+        add("input reactance", row.reactance_ohm, "ohm", "");
+        add("input return loss", row.return_loss_db, "dB", "at least");
+        if let Some(vswr) = row.vswr {
+            add("input VSWR", vswr, "", "at most");
+        }
     }
 }
 
@@ -208,9 +229,16 @@ fn besides(finding: &Finding, table: &mut Table) {
 }
 
 fn an_event(event: &EventFound, table: &mut Table) {
-    let (at, kind) = (Place::m(event.at_m), event.kind.name());
-    let place = (event.at_m, Some(event.u95_m));
-    table.add("place of an event", at, place, "m", &event.text());
+    let (at, kind) = (event.at_m.map_or(Place::NONE, Place::m), event.kind.name());
+    if let Some(at_m) = event.at_m {
+        table.add(
+            "place of an event",
+            at,
+            (at_m, event.u95_m),
+            "m",
+            &event.text(),
+        );
+    }
     let mut add = |quantity: &str, value: Option<f64>, u95: Option<f64>, unit: &str| {
         if let Some(value) = value {
             table.add(quantity, at, (value, u95), unit, kind);

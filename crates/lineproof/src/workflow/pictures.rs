@@ -222,9 +222,11 @@ pub fn loss(finding: &Finding) -> LossPicture {
 /// Impedance along the cable, if the finding has it.
 pub fn profile(finding: &Finding, units: Units) -> Option<ProfilePicture> {
     let found = &finding.profile.as_ref()?.points;
-    let events = finding.events.iter().map(|event| Mark {
-        at: units.of_m(event.at_m),
-        name: event.kind.name().to_owned(),
+    let events = finding.events.iter().filter_map(|event| {
+        Some(Mark {
+            at: units.of_m(event.at_m?),
+            name: event.kind.name().to_owned(),
+        })
     });
     let point = |found: &ProfilePointFound| ProfilePoint {
         at: units.of_m(found.at_m),

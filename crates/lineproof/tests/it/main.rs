@@ -10,6 +10,7 @@ mod compare;
 mod correct;
 mod documents;
 mod facts;
+mod field;
 mod knowledge;
 mod label;
 mod marking;

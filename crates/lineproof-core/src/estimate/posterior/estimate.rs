@@ -229,6 +229,12 @@ impl Estimate {
         self.covered_hz
     }
 
+    /// What the fit leaves of each sweep as noise, in the order of the bench: rms of the complex reflection where
+    /// everything is reflected.
+    pub fn noise_of_sweeps(&self) -> Vec<f64> {
+        self.grids.iter().map(|grid| grid.noise).collect()
+    }
+
     /// What the fit leaves, rms of the complex readings, largest over the sweeps.
     pub fn residual_rms(&self) -> f64 {
         self.fit.residual_rms.iter().fold(0.0, |a, &b| a.max(b))

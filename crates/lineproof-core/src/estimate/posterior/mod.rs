@@ -2,6 +2,7 @@
 //! would have shown.
 
 mod aliases;
+mod as_it_lies;
 mod detection;
 mod estimate;
 mod events;
@@ -10,6 +11,7 @@ mod profile;
 mod steel_core;
 mod without;
 
+pub use as_it_lies::LineInSystem;
 pub use detection::LeastChange;
 pub use estimate::{Estimate, Limit, LossParts};
 pub use events::{Event, Side};

@@ -74,7 +74,9 @@ pub fn repeats(finding: &Finding) -> Vec<String> {
 }
 
 fn repeat(event: &EventFound) -> Option<String> {
-    let place = format!("{:.2} m", event.at_m);
+    let place = event
+        .at_m
+        .map_or_else(|| event.place(), |at_m| format!("{at_m:.2} m"));
     let ohm = |u95: Option<f64>| u95.map(|u95| significant(TWO_SWEEPS * u95, 2));
     match event.kind {
         EventKind::Joint => Some(format!(

@@ -3,11 +3,11 @@
 
 use crate::bench::{Bench, EndedSweep};
 use crate::estimate::Estimate;
-use crate::method::Report;
 use crate::quantity::{format_frequency, format_uncertain};
 use crate::uncertain::COVERAGE_FACTOR_95;
 
-use super::{disagreement, mistakes};
+use super::disagreement::Contradiction;
+use super::mistakes;
 use crate::finding::found::Finding;
 use crate::finding::quantities::LimitedBy;
 use crate::finding::remarks::{Warning, WarningCode};
@@ -23,7 +23,7 @@ const SUSPICIOUS_RESIDUAL: f64 = 3.0;
 pub fn warnings(
     bench: &Bench,
     estimate: Option<&Estimate>,
-    reports: &[Report],
+    contradictions: &[Contradiction],
     finding: &Finding,
 ) -> Vec<Warning> {
     let checks = [
@@ -34,8 +34,7 @@ pub fn warnings(
         loss_below_visible(finding),
         estimate.and_then(|e| line_not_uniform(bench, e)),
     ];
-    let disagreements =
-        estimate.map_or_else(Vec::new, |e| disagreement::warnings(bench, e, reports));
+    let disagreements = contradictions.iter().map(|c| c.warning.clone());
     let found = checks.into_iter().flatten();
     found
         .chain(mistakes::warnings(bench, estimate, finding))

@@ -14,6 +14,8 @@ use crate::finding::verdict::Condition;
 /// above: pieces of one type differ by 10 % (common practice), so this is no make.
 const SUSPECT_LOSS: f64 = 1.4;
 const SURELY_MORE: f64 = 1.1;
+/// The same over the most that a piece of a type has by its sheet and the spread of makers.
+const SUSPECT_LOSS_OF_TYPE: f64 = 1.2;
 
 /// The condition and why.
 pub fn judge(
@@ -41,19 +43,12 @@ pub fn judge(
 fn reason(event: &EventFound) -> String {
     if event.by_tape_alone {
         return format!(
-            "the far end is at {}, nearer than the tape says: the cable ends early, or it does \
+            "the far end is at {}, nearer than the tape says: the cable ends early, the tape is wrong, or it does \
              not have the marked velocity factor",
-            place(event)
+            event.place()
         );
     }
     event.sentence()
-}
-
-fn place(event: &EventFound) -> String {
-    format_uncertain(
-        crate::finding::quantities::from_u95(event.at_m, event.u95_m),
-        "m",
-    )
 }
 
 /// Loss that no good piece of the marked type has. If impedance or velocity factor do not agree with
@@ -70,16 +65,25 @@ fn excess_loss(bench: &Bench, estimate: &Estimate, finding: &Finding) -> Option<
         marked_db,
         found,
         at_hz,
-    } = marking::excess(bench, estimate)?;
-    if found.value - found.u95() < SURELY_MORE * marked_db || found.value < SUSPECT_LOSS * marked_db
-    {
-        return None;
-    }
-    Some(format!(
-        "the loss at {} is {}, {:.1} times the {marked_db:.2} dB of the marking: corroded or \
-         partly broken conductors, water, or another type",
-        format_frequency(at_hz),
-        format_uncertain(found, "dB"),
-        found.value / marked_db
-    ))
+        sheet,
+        ..
+    } = marking::excess(bench, estimate, finding)?;
+    let claimed = marked_db.value;
+    // pieces of a sheet's type differ by their spread already
+    let most = claimed + marked_db.u95();
+    let surely = found.value - found.u95();
+    let suspect = match sheet {
+        None => surely >= SURELY_MORE * claimed && found.value >= SUSPECT_LOSS * claimed,
+        Some(_) => surely >= SURELY_MORE * most && found.value >= SUSPECT_LOSS_OF_TYPE * most,
+    };
+    suspect.then(|| {
+        let by = sheet.map_or_else(|| "the marking".to_owned(), |t| format!("the sheet of {t}"));
+        format!(
+            "the loss at {} is {}, {:.1} times the {claimed:.2} dB of {by}: corroded or \
+             partly broken conductors, water, or another type",
+            format_frequency(at_hz),
+            format_uncertain(found, "dB"),
+            found.value / claimed
+        )
+    })
 }

@@ -14,8 +14,36 @@ use crate::quantity::digits::significant;
 /// Part of the difference that must go with a cause for it to be called the cause.
 const MOST_OF_IT: f64 = 0.5;
 
-/// A warning for each method whose interval excludes the joint value.
-pub fn warnings(bench: &Bench, estimate: &Estimate, reports: &[Report]) -> Vec<Warning> {
+/// A method whose interval excludes the joint value.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Contradiction {
+    /// What it says and why.
+    pub warning: Warning,
+    /// Whether the method reads the same off the sweeps as the fit has them: then the fit holds whatever makes
+    /// the difference, a fault among it.
+    pub reproduced: bool,
+    /// How far beyond all explanation it is: nothing for one that a method's own flaws may make.
+    pub beyond: bool,
+    /// The same without the reason.
+    pub difference: String,
+}
+
+/// Standard uncertainties from which a difference is no chance of these intervals, which count what the method
+/// knows of its own errors.
+const NO_CHANCE: f64 = 5.0;
+/// Differences that no method makes by itself, whatever its flaws on a sound cable: of an impedance what
+/// acceptance allows (4 %), of a delay what plugs and dispersion make (3 % and half a nanosecond), of a loss a
+/// third and 0.3 dB. Common practice.
+const IMPEDANCE_BEYOND: f64 = 0.04;
+const DELAY_BEYOND: (f64, f64) = (0.03, 0.5e-9);
+const LOSS_BEYOND: (f64, f64) = (0.33, 0.3);
+
+/// Each method whose interval excludes the joint value.
+pub fn contradictions(
+    bench: &Bench,
+    estimate: &Estimate,
+    reports: &[Report],
+) -> Vec<Contradiction> {
     let disagreements: Vec<Disagreement> = reports
         .iter()
         .filter_map(|report| Disagreement::of(estimate, report))
@@ -26,7 +54,7 @@ pub fn warnings(bench: &Bench, estimate: &Estimate, reports: &[Report]) -> Vec<W
     let again = Again::of(bench, estimate);
     disagreements
         .iter()
-        .map(|d| d.warning(estimate, &again))
+        .map(|d| d.contradiction(estimate, &again))
         .collect()
 }
 
@@ -56,6 +84,8 @@ impl Again {
 #[derive(Clone, Copy)]
 enum Read {
     Impedance,
+    /// One way, with the plugs.
+    Delay,
     /// At the frequency, Hz.
     Loss(f64),
 }
@@ -92,7 +122,20 @@ impl Disagreement {
                 joint: estimate.loss_db(at_hz),
             })
         });
-        impedance.into_iter().find(Self::holds).or_else(|| {
+        let delay = report
+            .one_way_delay_s
+            .zip(report.delay_at_hz)
+            .map(|(found, at_hz)| Self {
+                method,
+                read: Read::Delay,
+                at_hz,
+                found,
+                joint: estimate.one_way_delay_s(at_hz),
+            });
+        // dispersion moves the slope of a phase a little away from the phase delay at one frequency
+        let delay = delay.filter(Self::is_beyond);
+        let first = impedance.into_iter().chain(delay).find(Self::holds);
+        first.or_else(|| {
             losses
                 .filter(Self::holds)
                 .max_by(|a, b| a.size().total_cmp(&b.size()))
@@ -108,37 +151,61 @@ impl Disagreement {
         (self.found.value - self.joint.value).abs() / self.found.u.hypot(self.joint.u)
     }
 
-    fn warning(&self, estimate: &Estimate, again: &Again) -> Warning {
-        let (what, unit) = match self.read {
-            Read::Impedance => ("", "ohm"),
-            Read::Loss(_) => (" as loss", "dB"),
+    /// Whether it is more than a method's own flaws make.
+    fn is_beyond(&self) -> bool {
+        let off = (self.found.value - self.joint.value).abs();
+        let joint = self.joint.value.abs();
+        let beyond = match self.read {
+            Read::Impedance => off > IMPEDANCE_BEYOND * joint,
+            Read::Delay => off > (DELAY_BEYOND.0 * joint).max(DELAY_BEYOND.1),
+            Read::Loss(_) => off > (LOSS_BEYOND.0 * joint).max(LOSS_BEYOND.1),
         };
-        let text = format!(
-            "{} gives {}{what}, the fit to all sweeps {} at {}: {}",
-            self.method,
-            format_uncertain(self.found, unit),
-            format_uncertain(self.joint, unit),
-            format_frequency(self.at_hz),
-            self.reason(estimate, again, unit)
-        );
-        Warning::new(WarningCode::MethodsDisagree, text)
+        beyond && self.size() > NO_CHANCE
     }
 
-    fn reason(&self, estimate: &Estimate, again: &Again, unit: &str) -> String {
+    fn contradiction(&self, estimate: &Estimate, again: &Again) -> Contradiction {
+        let (what, unit, scale) = match self.read {
+            Read::Impedance => ("", "ohm", 1.0),
+            Read::Delay => (" one way", "ns", 1e9),
+            Read::Loss(_) => (" as loss", "dB", 1.0),
+        };
+        let difference = format!(
+            "{} gives {}{what}, the fit to all sweeps {} at {}",
+            self.method,
+            format_uncertain(self.found.scaled(scale), unit),
+            format_uncertain(self.joint.scaled(scale), unit),
+            format_frequency(self.at_hz),
+        );
+        let (reproduced, reason) = self.reason(estimate, again, unit, scale);
+        Contradiction {
+            warning: Warning::new(
+                WarningCode::MethodsDisagree,
+                format!("{difference}: {reason}"),
+            ),
+            reproduced,
+            beyond: self.is_beyond(),
+            difference,
+        }
+    }
+
+    /// Whether the fit's own sweeps lead the method there too, and why they disagree.
+    fn reason(&self, estimate: &Estimate, again: &Again, unit: &str, scale: f64) -> (bool, String) {
         let Some(whole) = self.in_reports(&again.whole) else {
-            return "the fitted sweeps do not support this method".to_owned();
+            let text = "the fitted sweeps do not support this method";
+            return (true, text.to_owned());
         };
         let apart = whole - self.joint.value;
         let not_fitted = self.method == Method::TwoPort;
         if apart.abs() < MOST_OF_IT * (self.found.value - self.joint.value).abs() {
             if not_fitted {
-                return "the reading at port 2, its match included, which the fit does not use"
-                    .to_owned();
+                let text = "the reading at port 2, its match included, which the fit does not use";
+                return (true, text.to_owned());
             }
-            return format!(
-                "without noise it would read {} {unit}, so the noise of its readings is to blame",
-                significant(whole, 4)
+            let text = format!(
+                "from the fitted sweeps it would read {} {unit}, so the readings that it uses are to blame",
+                significant(scale * whole, 4)
             );
+            return (false, text);
         }
         let left = |reports: &[Report]| Some(self.in_reports(reports)? - self.joint.value);
         let best = again
@@ -148,12 +215,18 @@ impl Disagreement {
             .filter_map(|(part, reports)| Some((*part, left(reports)?)))
             .min_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
         match best {
-            Some((part, left)) if left.abs() < (1.0 - MOST_OF_IT) * apart.abs() => format!(
-                "{}; without that it would read {} {unit}",
-                cause(part, estimate, self),
-                significant(self.joint.value + left, 4)
-            ),
-            _ => "no single effect in the fit explains it".to_owned(),
+            Some((part, left)) if left.abs() < (1.0 - MOST_OF_IT) * apart.abs() => {
+                let text = format!(
+                    "{}; without that it would read {} {unit}",
+                    cause(part, estimate, self),
+                    significant(scale * (self.joint.value + left), 4)
+                );
+                (true, text)
+            }
+            _ => {
+                let text = "no single effect in the fit explains it";
+                (true, text.to_owned())
+            }
         }
     }
 
@@ -166,6 +239,7 @@ impl Disagreement {
         let report = reports.iter().find(|r| r.method == self.method)?;
         let value = match self.read {
             Read::Impedance => report.impedance_ohm?.value,
+            Read::Delay => report.one_way_delay_s?.value,
             Read::Loss(freq_hz) => {
                 let apart = |f: f64| (f / freq_hz).ln().abs();
                 let rows = report.loss_db.iter();

@@ -10,6 +10,7 @@ use crate::mistake::bare_port::{SHORTEST_CABLE_S, bare_port};
 use crate::plan::PHASE_STEP_DEG;
 use crate::quantity::{format_delay, format_frequency, format_length};
 
+use super::disagreement::Contradiction;
 use super::stated::TYPICAL_VELOCITY_FACTOR;
 use crate::finding::events::{EventFound, EventKind};
 use crate::finding::found::Finding;
@@ -30,7 +31,12 @@ pub fn is_bare_port(finding: &Finding) -> bool {
 }
 
 /// Why no number of this estimate may be believed; nothing if they may.
-pub fn undetermined(bench: &Bench, estimate: &Estimate, events: &[EventFound]) -> Option<Warning> {
+pub fn undetermined(
+    bench: &Bench,
+    estimate: &Estimate,
+    events: &[EventFound],
+    contradictions: &[Contradiction],
+) -> Option<Warning> {
     if !estimate.converged() {
         return Some(Warning::new(
             WarningCode::NotConverged,
@@ -42,6 +48,8 @@ pub fn undetermined(bench: &Bench, estimate: &Estimate, events: &[EventFound]) -
         .or_else(|| far_end_contradicted(bench, events))
         .or_else(|| loaded_sweeps_differ(bench, estimate))
         .or_else(|| delay_ambiguous(bench, estimate))
+        .or_else(|| sweeps_contradict(bench, contradictions))
+        .or_else(|| one_sweep_unexplained(bench, estimate))
 }
 
 /// Nothing on the port, or a part of the kit, in one of the sweeps.
@@ -106,7 +114,9 @@ fn far_end_contradicted(bench: &Bench, events: &[EventFound]) -> Option<Warning>
             EventKind::Open | EventKind::Short | EventKind::Joint
         );
         let length = bench.length_m.map(|l| l.value);
-        hides && !event.by_tape_alone && length.is_some_and(|l| event.at_m + event.u95_m < l)
+        let end_m = event.place_m().map(|at| at.value + at.u95());
+        let before = end_m.zip(length).is_some_and(|(end, length)| end < length);
+        hides && !event.by_tape_alone && before
     };
     if events.iter().any(before_far_end) {
         return None;
@@ -125,6 +135,49 @@ fn far_end_contradicted(bench: &Bench, events: &[EventFound]) -> Option<Warning>
              its far end as {seen}"
         ),
     ))
+}
+
+/// A method that contradicts the joint fit beyond its own flaws, and would not on the sweeps that the fit predicts:
+/// then the fit is of none of the sweeps, and they are not of one cable in one state.
+fn sweeps_contradict(bench: &Bench, contradictions: &[Contradiction]) -> Option<Warning> {
+    if bench.sweeps.len() + bench.throughs.len() < 2 {
+        return None;
+    }
+    let against = contradictions.iter().find(|c| c.beyond && !c.reproduced)?;
+    Some(two_cables(&against.difference))
+}
+
+/// How much more of one sweep than of another the fit may leave: one analyser has one noise, and sweeps of one
+/// cable leave the same of it, with a margin for what comes and goes while one of them runs. On simulated cables
+/// the ratio stays below 1.5.
+const UNEVEN_NOISE: f64 = 4.0;
+
+/// A sweep of which the fit leaves far more than of the others: a fault would be in all of them.
+fn one_sweep_unexplained(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
+    let noise = estimate.noise_of_sweeps();
+    let left = bench.sweeps.iter().zip(&noise);
+    let (worst, most) = left.clone().max_by(|a, b| a.1.total_cmp(b.1))?;
+    let (best, least) = left.min_by(|a, b| a.1.total_cmp(b.1))?;
+    let apart = most / least > UNEVEN_NOISE && *most > 2.0 * bench.analyser.noise;
+    apart.then(|| {
+        two_cables(&format!(
+            "a cable that fits `{}` to {} leaves {} of `{}`",
+            best.label,
+            significant(*least, 2),
+            significant(*most, 2),
+            worst.label
+        ))
+    })
+}
+
+fn two_cables(difference: &str) -> Warning {
+    Warning::new(
+        WarningCode::SweepsContradict,
+        format!(
+            "impedance, delay and loss are not stated: {difference}, and nothing explains both: sweeps of two cables, \
+             or of one that was changed between them; sweep every far end again, one after the other"
+        ),
+    )
 }
 
 /// More than one delay explains every point, or the tape rules out the one that was found.

@@ -6,6 +6,7 @@
 use crate::bench::Bench;
 use crate::constants::SPEED_OF_LIGHT_M_S;
 use crate::estimate::{Cause, Estimate, Event, LeastChange, ProfilePoint, Side};
+use crate::mistake::tape::{self, TapeDoubt};
 use crate::uncertain::{Uncertain, propagate};
 
 use super::cause;
@@ -13,7 +14,6 @@ use super::stated::{MARKED_VELOCITY_U_REL, SETTLED_HZ};
 use crate::finding::events::{
     End, EventFound, EventKind, LeastDentFound, ProfileFound, ProfilePointFound,
 };
-use crate::finding::quantities::from_u95;
 
 /// ln of the odds up to which two explanations can't be told apart: twenty to one.
 const CANT_TELL: f64 = 3.0;
@@ -28,6 +28,21 @@ const FASTEST: f64 = 0.92;
 pub const DENT_M: f64 = 0.05;
 /// Relative difference of impedance up to which a marking is believed.
 const SAME_IMPEDANCE: f64 = 0.06;
+
+/// The length by tape, unless it can't be the cable's. Of a cable that the sweeps show to end early the delay
+/// says nothing of the length.
+///
+/// # Errors
+/// [`TapeDoubt`] says why it can't.
+pub fn believed_length(bench: &Bench, estimate: &Estimate) -> Result<Option<Uncertain>, TapeDoubt> {
+    if estimate.events().iter().any(is_early) {
+        return Ok(bench.length_m);
+    }
+    match tape::doubt(bench, estimate.cable_delay_s(SETTLED_HZ)) {
+        Some(doubt) => Err(doubt),
+        None => Ok(bench.length_m),
+    }
+}
 
 /// Every event of the estimate, and an early end that only the tape shows.
 pub fn events(bench: &Bench, estimate: &Estimate) -> Vec<EventFound> {
@@ -65,7 +80,8 @@ pub fn is_seen_to_end_early(event: &EventFound) -> bool {
 pub fn profile(bench: &Bench, estimate: &Estimate) -> Option<ProfileFound> {
     let profile = estimate.profile();
     let early = estimate.events().iter().any(is_early);
-    let metres_per_s = match bench.length_m.filter(|_| !early) {
+    let length_m = believed_length(bench, estimate).unwrap_or(None);
+    let metres_per_s = match length_m.filter(|_| !early) {
         Some(length) => length.value / profile.whole_s,
         None => bench.marking.velocity_factor? * SPEED_OF_LIGHT_M_S,
     };
@@ -88,18 +104,22 @@ pub fn profile(bench: &Bench, estimate: &Estimate) -> Option<ProfileFound> {
     })
 }
 
-fn is_early(event: &Event) -> bool {
+/// Whether the cable ends at this event, so that nothing beyond it is seen.
+pub fn is_early(event: &Event) -> bool {
     matches!(event.cause, Some(Cause::Open | Cause::Short))
 }
 
 fn found(bench: &Bench, estimate: &Estimate, event: &Event) -> EventFound {
     let early = is_early(event);
     let splice = event.cause == Some(Cause::Splice);
+    let believed = believed_length(bench, estimate);
+    let in_metres = believed.is_ok();
+    let length_m = believed.unwrap_or(None);
     let metres = |delay_s: Uncertain| {
         let by_velocity = propagate([velocity_factor(bench), delay_s], |[vf, delay]| {
             vf * SPEED_OF_LIGHT_M_S * delay
         });
-        let by_tape = bench.length_m.filter(|_| !early).map(|length| {
+        let by_tape = length_m.filter(|_| !early).map(|length| {
             propagate([length, delay_s, event.whole_s], |[l, delay, whole]| {
                 l * delay / whole
             })
@@ -110,7 +130,7 @@ fn found(bench: &Bench, estimate: &Estimate, event: &Event) -> EventFound {
         }
     };
     let extent = event.end_s.value - event.begin_s.value;
-    let length_m = (extent > 0.0).then(|| {
+    let extent_m = (in_metres && extent > 0.0).then(|| {
         let [begin, end] = [event.begin_s, event.end_s].map(&metres);
         end.value - begin.value
     });
@@ -118,15 +138,15 @@ fn found(bench: &Bench, estimate: &Estimate, event: &Event) -> EventFound {
     let share = event.middle_s.value / event.whole_s.value;
     EventFound {
         kind: kind(event.cause),
-        at_m: at.value,
-        u95_m: at.u95(),
-        length_m,
+        at_m: in_metres.then_some(at.value),
+        u95_m: in_metres.then(|| at.u95()),
+        length_m: extent_m,
         impedance_ohm: event.impedance_ohm.map(|z| z.value),
         u95_impedance_ohm: event.impedance_ohm.map(Uncertain::u95),
         series_ohm: event.series_ohm.map(|r| r.value),
         u95_series_ohm: event.series_ohm.map(Uncertain::u95),
         one_way_s: event.middle_s.value,
-        from_far_m: (!early).then(|| at.value * (1.0 / share - 1.0)),
+        from_far_m: (in_metres && !early).then(|| at.value * (1.0 / share - 1.0)),
         share: (!early).then_some(share),
         reaches: event.reaches.map(|side| match side {
             Side::Near => End::Near,
@@ -185,8 +205,11 @@ fn early_by_tape(bench: &Bench, estimate: &Estimate) -> Option<EventFound> {
     let at = propagate([velocity_factor(bench), delay], |[vf, d]| {
         vf * SPEED_OF_LIGHT_M_S * d
     });
-    let at = from_u95(at.value, at.u95());
+    // where the tape is off by a usual slip, the place would be as doubtful as the tape
+    let in_metres = believed_length(bench, estimate).is_ok();
     Some(EventFound {
+        at_m: in_metres.then_some(at.value),
+        u95_m: in_metres.then(|| at.u95()),
         one_way_s: delay.value,
         by_tape_alone: true,
         ..EventFound::at(kind, at.value, at.u95())

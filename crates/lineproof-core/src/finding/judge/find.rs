@@ -4,14 +4,15 @@ use crate::bench::Bench;
 use crate::estimate::{Estimate, Limit, QuantityFrequencies, estimate_for};
 use crate::method::{self, Report, Unserved, velocity};
 use crate::parallel::join;
-use crate::quantity::{format_frequency, format_length};
+use crate::quantity::format_frequency;
 use crate::uncertain::Uncertain;
 
 use super::asked::Asked;
+use super::disagreement::{self, Contradiction};
 use super::stated::{MARKED_VELOCITY_U_REL, SETTLED_HZ, finite, stated_hz};
 use super::{
-    advice, checks, condition, doubt, events, geometry, helps, in_system, loss, marking, types,
-    verdict,
+    advice, as_it_lies, checks, condition, doubt, events, geometry, helps, in_system, loss,
+    marking, types, verdict,
 };
 use crate::finding::events::ExplanationFound;
 use crate::finding::found::{Finding, SCHEMA};
@@ -47,8 +48,12 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
         finding.events = events::events(bench, estimate);
         finding.explanations = explanations(estimate);
     }
+    let reports: Vec<Report> = answers.into_iter().flatten().collect();
+    let contradictions = estimate.as_ref().map_or_else(Vec::new, |estimate| {
+        disagreement::contradictions(bench, estimate, &reports)
+    });
     let estimate = estimate.filter(|estimate| {
-        let why = doubt::undetermined(bench, estimate, &finding.events);
+        let why = doubt::undetermined(bench, estimate, &finding.events, &contradictions);
         if why
             .as_ref()
             .is_some_and(|w| w.code != WarningCode::DelayAmbiguous)
@@ -61,9 +66,13 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
         why.is_none()
     });
     let estimate = estimate.as_ref();
-    let reports: Vec<Report> = answers.into_iter().flatten().collect();
+    let contradictions = if estimate.is_some() {
+        contradictions
+    } else {
+        Vec::new()
+    };
     let ((), helps) = join(
-        || judge(bench, estimate, &reports, asked, &mut finding),
+        || judge(bench, estimate, &contradictions, asked, &mut finding),
         || estimate.map_or_else(Vec::new, |e| helps::helps(e, wanted(e))),
     );
     finding.helps = helps;
@@ -76,7 +85,7 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
 fn judge(
     bench: &Bench,
     estimate: Option<&Estimate>,
-    reports: &[Report],
+    contradictions: &[Contradiction],
     asked: &Asked,
     finding: &mut Finding,
 ) {
@@ -84,7 +93,7 @@ fn judge(
         quantities(bench, estimate, asked, finding);
         finding.system = in_system::found(estimate, finding, asked.purpose);
     }
-    let found = checks::warnings(bench, estimate, reports, finding);
+    let found = checks::warnings(bench, estimate, contradictions, finding);
     finding.warnings.extend(found);
     finding.marking = marking::compare(bench, estimate, finding);
     (finding.condition, finding.condition_reasons) = condition::judge(bench, estimate, finding);
@@ -162,11 +171,12 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
     });
     let length = cable_delay
         .filter(|_| !finding.events.iter().any(events::is_seen_to_end_early))
-        .and_then(|delay| trusted_length(bench, delay, finding));
+        .and_then(|_| trusted_length(bench, estimate, finding));
     finding.velocity_factor = length
         .zip(cable_delay)
         .map(|(length, delay)| velocity::velocity_factor(length, delay).into());
     finding.loss = loss::rows(estimate, length, asked);
+    as_it_lies::state(bench, estimate, asked.purpose, finding);
     finding.loss_parts = loss::parts(estimate, at_hz);
     finding.law = loss::law(estimate);
     let by_caliper = finding
@@ -189,20 +199,16 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
     }
 }
 
-/// The length by tape, unless it makes the cable impossibly fast or slow; then a warning says so.
-fn trusted_length(bench: &Bench, delay: Uncertain, finding: &mut Finding) -> Option<Uncertain> {
-    let length = bench.length_m?;
-    let vf = velocity::velocity_factor(length, delay);
-    match velocity::why_impossible(vf.value, None, false) {
-        None => Some(length),
-        Some(why) => {
-            finding.warnings.push(Warning::new(
-                WarningCode::VelocityImpossible,
-                format!(
-                    "with a length of {} the {why}; the length is not used",
-                    format_length(length.value)
-                ),
-            ));
+/// The length by tape, unless it can't be the cable's; then a warning says so.
+fn trusted_length(bench: &Bench, estimate: &Estimate, finding: &mut Finding) -> Option<Uncertain> {
+    match events::believed_length(bench, estimate) {
+        Ok(length) => length,
+        Err(doubt) => {
+            let code = match doubt.slip {
+                Some(_) => WarningCode::TapeSlip,
+                None => WarningCode::VelocityImpossible,
+            };
+            finding.warnings.push(Warning::new(code, doubt.text));
             None
         }
     }

@@ -20,6 +20,8 @@ const RETEST_AFTER_CHANGE_DAYS: f64 = 30.0;
 const TREND_ASSAYS: usize = 3;
 /// Distance below which two events without intervals are the same, m.
 const SAME_PLACE_M: f64 = 0.1;
+/// Shares of the way that are one place.
+const SAME_SHARE: f64 = 0.02;
 
 /// Something that changed beyond its interval.
 #[derive(Clone, Debug, PartialEq)]
@@ -130,8 +132,18 @@ fn event_changes(before: &Finding, after: &Finding) -> Vec<Change> {
 
 /// Of one kind and at one place, as far as the intervals say.
 fn same_event(a: &EventFound, b: &EventFound) -> bool {
-    let apart = (a.at_m - b.at_m).abs();
-    a.kind == b.kind && apart <= a.u95_m.hypot(b.u95_m).max(SAME_PLACE_M)
+    let near = match (a.place_m(), b.place_m()) {
+        (Some(a), Some(b)) => {
+            let apart = (a.value - b.value).abs();
+            apart <= a.u95().hypot(b.u95()).max(SAME_PLACE_M)
+        }
+        // where a length was not believed, the share of the way tells
+        _ => a
+            .share
+            .zip(b.share)
+            .is_some_and(|(a, b)| (a - b).abs() < SAME_SHARE),
+    };
+    a.kind == b.kind && near
 }
 
 fn condition_change(before: &Finding, after: &Finding) -> Option<Change> {

@@ -4,13 +4,20 @@
 //! makers; velocity factor ±2 % agrees, ±5 % with a remark (catalogues are routinely off by that
 //! much); loss 20 % or 0.3 dB above the claim, a remark from 10 %. The last two are common
 //! practice without a single source.
+//!
+//! A name is a claim of its sheet's figures: where the marking states none itself, the catalogue's count, with the
+//! spread between pieces. A name that several types bear is right if one of them fits.
 
 use crate::bench::{Bench, Marking};
+use crate::catalogue::{Catalogue, Claim, Claimed};
 use crate::constants::ETA_0_OVER_2PI_OHM;
 use crate::estimate::Estimate;
 use crate::quantity::{format_frequency, format_uncertain};
 use crate::uncertain::Uncertain;
 
+use super::as_it_lies::insertion_loss_db;
+use super::events;
+use super::stated::{SYSTEMS_OHM, stated_hz};
 use crate::finding::found::Finding;
 use crate::finding::marking::{Difference, MarkingFound, Quantity};
 use crate::finding::quantities::from_u95;
@@ -24,26 +31,88 @@ const VELOCITY_REMARK: f64 = 0.02;
 const LOSS_LIMIT: f64 = 0.20;
 const LOSS_LIMIT_DB: f64 = 0.3;
 const LOSS_REMARK: f64 = 0.10;
+/// Relative difference of impedances within which cables are of one kind: 53.5 ohm is sold as 50.
+const SAME_KIND: f64 = 0.10;
 
 /// The loss at the frequency of the claim beside what the claim makes it for this piece.
 pub struct Excess {
-    /// As claimed, dB.
-    pub marked_db: f64,
-    /// As found, dB; where the sweeps do not reach, carried on by the line's law.
+    /// As claimed, dB, with the spread between pieces of a type.
+    pub marked_db: Uncertain,
+    /// The cable between its plugs as found, dB.
     pub found: Uncertain,
+    /// The line as it lies, faults and plugs included, dB.
+    pub as_it_lies: Uncertain,
     /// Frequency, Hz.
     pub at_hz: f64,
+    /// Type whose sheet claims it; absent for a printed figure.
+    pub sheet: Option<String>,
 }
 
-/// Claimed and found loss; `None` without a claim or a length.
-pub fn excess(bench: &Bench, estimate: &Estimate) -> Option<Excess> {
-    let claim = bench.marking.loss?;
-    let length = bench.length_m?;
+/// Claimed and found loss, by the reading of the marking that fits best; `None` without a claim or a length that
+/// can be believed, or of a cable whose end is not seen.
+pub fn excess(bench: &Bench, estimate: &Estimate, finding: &Finding) -> Option<Excess> {
+    let claims = claims(bench);
+    let claim = best(&claims, bench, Some(estimate), finding)?.0;
+    excess_over(claim, bench, estimate)
+}
+
+fn claims(bench: &Bench) -> Vec<Claim<'_>> {
+    Claim::all(&bench.marking, Catalogue::built_in())
+}
+
+fn excess_over(claim: &Claim, bench: &Bench, estimate: &Estimate) -> Option<Excess> {
+    let length = events::believed_length(bench, estimate).ok()??;
+    let seen_whole = !estimate.events().iter().any(events::is_early);
+    let (low, high) = estimate.covered_hz();
+    let printed_hz = bench.marking.loss.map(|l| l.at_hz);
+    let at_hz = printed_hz.unwrap_or_else(|| stated_hz(low, high));
+    let claimed = claim.loss_db_m(at_hz).filter(|_| seen_whole)?;
     Some(Excess {
-        marked_db: claim.db_per_100m * length.value / 100.0,
-        found: estimate.loss_db(claim.at_hz),
-        at_hz: claim.at_hz,
+        marked_db: claimed.figure.scaled(length.value),
+        found: estimate.loss_db(at_hz),
+        as_it_lies: as_it_lies(bench, estimate, at_hz),
+        at_hz,
+        sheet: sheet_of(claim, claimed.by_sheet),
     })
+}
+
+/// Insertion loss between the impedances that the cable is claimed for; beyond the sweeps, where no fault is
+/// carried on, the loss of the cable itself.
+fn as_it_lies(bench: &Bench, estimate: &Estimate, at_hz: f64) -> Uncertain {
+    let (low, high) = estimate.covered_hz();
+    let kit_ohm = bench.kit_load.ohm.value;
+    let ohm = claimed_ohm(bench).unwrap_or(kit_ohm);
+    let seen = (low..=high).contains(&at_hz);
+    seen.then(|| insertion_loss_db(estimate, at_hz, ohm))
+        .flatten()
+        .unwrap_or_else(|| estimate.loss_db(at_hz))
+}
+
+fn sheet_of(claim: &Claim, by_sheet: bool) -> Option<String> {
+    let sheet = claim.sheet.filter(|_| by_sheet);
+    sheet.map(|t| t.designation.clone())
+}
+
+/// Impedance that the marking claims, ohm: printed, or of the sheet that its name stands for; nothing if it
+/// claims none, or several that differ by more than cables of one kind do.
+pub fn claimed_ohm(bench: &Bench) -> Option<f64> {
+    let claims = claims(bench);
+    let claimed: Option<Vec<f64>> = claims
+        .iter()
+        .map(|c| c.impedance_ohm().map(|z| z.figure.value))
+        .collect();
+    let claimed = claimed?;
+    let first = *claimed.first()?;
+    let alike = |z: &f64| (z / first - 1.0).abs() < SAME_KIND;
+    claimed.iter().all(alike).then(|| nominal_ohm(first))
+}
+
+/// The impedance that such cable is sold as, ohm: a sheet's 53.5 is of a 50-ohm cable.
+fn nominal_ohm(z_ohm: f64) -> f64 {
+    SYSTEMS_OHM
+        .into_iter()
+        .find(|s| (z_ohm / s - 1.0).abs() < SAME_KIND)
+        .unwrap_or(z_ohm)
 }
 
 /// Compares the marking with the finding; `None` if nothing is claimed.
@@ -56,10 +125,24 @@ pub fn compare(
     if *marking == Marking::default() {
         return None;
     }
-    let mut comparison = Comparison::default();
-    comparison.impedance(marking, finding);
-    comparison.velocity_factor(marking, finding);
-    comparison.loss(bench, estimate);
+    let claims = claims(bench);
+    let (claim, mut comparison) = best(&claims, bench, estimate, finding)?;
+    if let Some(sheet) = claim.sheet {
+        let others = claims.len() - 1;
+        let of_several = if others > 0 {
+            format!(
+                ", which fits best of the {} types of that name",
+                claims.len()
+            )
+        } else {
+            String::new()
+        };
+        let text = format!(
+            "compared with the sheet of {}{of_several}",
+            sheet.designation
+        );
+        comparison.remarks.insert(0, text);
+    }
     let agrees = (comparison.compared > 0).then_some(comparison.differences.is_empty());
     let explanation = if comparison.differs_in(Quantity::Impedance) {
         explain(marking, finding)
@@ -75,103 +158,153 @@ pub fn compare(
     })
 }
 
+/// The reading of the marking that differs in the fewest quantities and, of those, by the least loss.
+fn best<'a, 'm>(
+    claims: &'a [Claim<'m>],
+    bench: &Bench,
+    estimate: Option<&Estimate>,
+    finding: &Finding,
+) -> Option<(&'a Claim<'m>, Comparison)> {
+    let compared = claims
+        .iter()
+        .map(|claim| (claim, Comparison::of(claim, bench, estimate, finding)));
+    compared.min_by(|(_, a), (_, b)| {
+        let count = |c: &Comparison| c.differences.len();
+        count(a)
+            .cmp(&count(b))
+            .then(a.loss_off.total_cmp(&b.loss_off))
+    })
+}
+
 #[derive(Default)]
 struct Comparison {
     compared: usize,
     differences: Vec<Difference>,
     remarks: Vec<String>,
+    /// |ln| of found over claimed loss; zero if it was not compared.
+    loss_off: f64,
 }
 
 impl Comparison {
+    fn of(claim: &Claim, bench: &Bench, estimate: Option<&Estimate>, finding: &Finding) -> Self {
+        let mut comparison = Self::default();
+        comparison.impedance(claim, finding);
+        comparison.velocity_factor(claim, finding);
+        comparison.loss(claim, bench, estimate);
+        if claim.sheet.is_none()
+            && let Some(name) = &bench.marking.designation
+        {
+            comparison.remarks.push(format!(
+                "the catalogue has no type `{name}`: its figures were not compared, give what its sheet says"
+            ));
+        }
+        comparison
+    }
+
     fn differs_in(&self, quantity: Quantity) -> bool {
         self.differences.iter().any(|d| d.quantity == quantity)
     }
 
-    fn impedance(&mut self, marking: &Marking, finding: &Finding) {
-        let Some(marked) = marking.impedance_ohm else {
-            if marking.velocity_factor.is_none() && marking.loss.is_none() {
-                self.remarks.push(
-                    "no figure to compare with: give the impedance, velocity factor or loss of \
-                     the data sheet"
-                        .to_owned(),
-                );
-            }
+    fn impedance(&mut self, claim: &Claim, finding: &Finding) {
+        let Some(marked) = claim.impedance_ohm() else {
             return;
         };
         let Some(found) = finding.impedance else {
             return self.not_compared(Quantity::Impedance);
         };
         self.compared += 1;
-        let limit = (IMPEDANCE_LIMIT * marked).max(found.u95_ohm);
-        if (found.ohm - marked).abs() > limit {
-            self.differ(Quantity::Impedance, marked, found.uncertain(), "ohm");
-        } else if found.u95_ohm > IMPEDANCE_LIMIT * marked {
+        let Claimed { figure, .. } = marked;
+        let limit = (IMPEDANCE_LIMIT * figure.value).max(found.u95_ohm.hypot(figure.u95()));
+        if (found.ohm - figure.value).abs() > limit {
+            let sheet = sheet_of(claim, marked.by_sheet);
+            self.differ(
+                Quantity::Impedance,
+                figure.value,
+                found.uncertain(),
+                "ohm",
+                sheet,
+            );
+        } else if found.u95_ohm > IMPEDANCE_LIMIT * figure.value {
             self.remarks
                 .push("impedance agrees only because its interval is wide".to_owned());
         }
     }
 
-    fn velocity_factor(&mut self, marking: &Marking, finding: &Finding) {
-        let Some(marked) = marking.velocity_factor else {
+    fn velocity_factor(&mut self, claim: &Claim, finding: &Finding) {
+        let Some(marked) = claim.velocity_factor() else {
             return;
         };
         let Some(found) = finding.velocity_factor else {
             return self.not_compared(Quantity::VelocityFactor);
         };
         self.compared += 1;
-        let off = (found.ratio - marked).abs();
-        if off > (VELOCITY_LIMIT * marked).max(found.u95) {
-            self.differ(
-                Quantity::VelocityFactor,
-                marked,
-                from_u95(found.ratio, found.u95),
-                "",
-            );
-        } else if off > (VELOCITY_REMARK * marked).max(found.u95) {
+        let claimed = marked.figure.value;
+        let off = (found.ratio - claimed).abs();
+        let unsure = found.u95.hypot(marked.figure.u95());
+        if off > (VELOCITY_LIMIT * claimed).max(unsure) {
+            let sheet = sheet_of(claim, marked.by_sheet);
+            let found = from_u95(found.ratio, found.u95);
+            self.differ(Quantity::VelocityFactor, claimed, found, "", sheet);
+        } else if off > (VELOCITY_REMARK * claimed).max(unsure) {
             self.remarks.push(format!(
-                "velocity factor {:.3} is {:+.1} % from the claimed {marked}; catalogues are often that far off",
+                "velocity factor {:.3} is {:+.1} % from the claimed {claimed}; catalogues are often that far off",
                 found.ratio,
-                100.0 * (found.ratio / marked - 1.0)
+                100.0 * (found.ratio / claimed - 1.0)
             ));
         }
     }
 
-    fn loss(&mut self, bench: &Bench, estimate: Option<&Estimate>) {
-        let Some(claim) = bench.marking.loss else {
-            return;
-        };
-        let (Some(length), Some(estimate)) = (bench.length_m, estimate) else {
-            return self.not_compared(Quantity::Loss);
-        };
-        let (low, high) = estimate.covered_hz();
-        if !(low..=high).contains(&claim.at_hz) {
-            self.remarks.push(format!(
-                "the loss is claimed at {}, which the sweeps do not reach: not compared",
-                format_frequency(claim.at_hz)
-            ));
+    fn loss(&mut self, claim: &Claim, bench: &Bench, estimate: Option<&Estimate>) {
+        let claims_any = bench.marking.loss.is_some() || claim.sheet.is_some();
+        if !claims_any {
             return;
         }
+        let Some(estimate) = estimate.filter(|_| bench.length_m.is_some()) else {
+            return self.not_compared(Quantity::Loss);
+        };
+        if let Some(printed) = bench.marking.loss {
+            let (low, high) = estimate.covered_hz();
+            if !(low..=high).contains(&printed.at_hz) {
+                self.remarks.push(format!(
+                    "the loss is claimed at {}, which the sweeps do not reach: not compared",
+                    format_frequency(printed.at_hz)
+                ));
+                return;
+            }
+        }
+        let Some(over) = excess_over(claim, bench, estimate) else {
+            return self.not_compared(Quantity::Loss);
+        };
         self.compared += 1;
-        let marked = claim.db_per_100m * length.value / 100.0;
-        let found = estimate.loss_db(claim.at_hz);
+        let (marked, found) = (over.marked_db.value, over.found);
+        self.loss_off = (found.value.max(f64::MIN_POSITIVE) / marked).ln().abs();
         let excess = found.value - marked;
-        if excess > (LOSS_LIMIT * marked).max(LOSS_LIMIT_DB).max(found.u95()) {
-            self.differ(Quantity::Loss, marked, found, "dB");
-        } else if excess > (LOSS_REMARK * marked).max(found.u95()) {
+        let unsure = found.u95().hypot(over.marked_db.u95());
+        if excess > (LOSS_LIMIT * marked).max(LOSS_LIMIT_DB).max(unsure) {
+            self.differ(Quantity::Loss, marked, found, "dB", over.sheet);
+        } else if excess > (LOSS_REMARK * marked).max(unsure) {
             self.remarks.push(format!(
                 "the loss at {} is {}, where the marking gives {marked:.2} dB for this piece",
-                format_frequency(claim.at_hz),
+                format_frequency(over.at_hz),
                 format_uncertain(found, "dB")
             ));
         }
     }
 
-    fn differ(&mut self, quantity: Quantity, marked: f64, found: Uncertain, unit: &'static str) {
+    fn differ(
+        &mut self,
+        quantity: Quantity,
+        marked: f64,
+        found: Uncertain,
+        unit: &'static str,
+        sheet: Option<String>,
+    ) {
         let claim = match unit {
             "dB" => format!("{marked:.2} dB"),
             "" => marked.to_string(),
             _ => format!("{marked} {unit}"),
         };
+        let by = sheet.map_or_else(String::new, |t| format!(" by the sheet of {t}"));
         self.differences.push(Difference {
             quantity,
             marked,
@@ -179,7 +312,7 @@ impl Comparison {
             u95: found.u95(),
             unit: unit.to_owned(),
             text: format!(
-                "{quantity} is {}, {:+.0} % from the claimed {claim}",
+                "{quantity} is {}, {:+.0} % from the claimed {claim}{by}",
                 format_uncertain(found, unit).trim_end(),
                 100.0 * (found.value / marked - 1.0)
             ),

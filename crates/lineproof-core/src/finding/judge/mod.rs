@@ -8,6 +8,7 @@
 //! next. [`repair`] says which stretches of a faulty cable go, [`history`] what changed between two assays.
 
 pub mod advice;
+pub mod as_it_lies;
 pub mod asked;
 pub mod cause;
 pub mod checks;

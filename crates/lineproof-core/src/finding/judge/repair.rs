@@ -74,14 +74,15 @@ impl FaultAt {
     }
 }
 
-impl From<&EventFound> for FaultAt {
-    fn from(event: &EventFound) -> Self {
-        Self {
+impl FaultAt {
+    /// Where an event is; nothing if that is not known in metres.
+    pub fn of(event: &EventFound) -> Option<Self> {
+        Some(Self {
             kind: event.kind,
-            at_m: event.at_m,
-            u95_m: event.u95_m,
+            at_m: event.at_m?,
+            u95_m: event.u95_m?,
             length_m: event.length_m.unwrap_or(0.0),
-        }
+        })
     }
 }
 

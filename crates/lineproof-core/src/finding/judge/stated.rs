@@ -9,6 +9,8 @@ pub const SETTLED_HZ: f64 = 300e6;
 /// Standard uncertainty, relative, of a velocity factor that a marking claims: catalogues and
 /// pieces differ by up to 5 % (practice of the trade).
 pub const MARKED_VELOCITY_U_REL: f64 = 0.025;
+/// Impedances that systems have, ohm.
+pub const SYSTEMS_OHM: [f64; 3] = [50.0, 75.0, 93.0];
 /// Velocity factor for places where nothing says one.
 pub const TYPICAL_VELOCITY_FACTOR: f64 = 0.7;
 

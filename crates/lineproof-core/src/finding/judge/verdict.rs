@@ -6,18 +6,18 @@ use crate::estimate::Estimate;
 use crate::fitness::Span;
 use crate::quantity::{format_frequency, format_length};
 
+use super::as_it_lies::insertion_loss_db;
 use super::asked::Purpose;
 use super::criteria::{self, Criteria};
 use super::doubt;
 use super::in_system;
 use super::marking;
 use super::repair::{self, FaultAt};
+use super::stated::SYSTEMS_OHM;
 use crate::finding::events::{EventFound, EventKind};
 use crate::finding::found::Finding;
 use crate::finding::verdict::{Action, Condition, Criterion, CriterionFound, VerdictFound};
 
-/// Impedances that systems have, ohm.
-const SYSTEMS_OHM: [f64; 3] = [50.0, 75.0, 93.0];
 /// 95 % half-width of a place from which it is too vague to cut at: m, and its part of the way there.
 const VAGUE_M: f64 = 0.5;
 const VAGUE_PART: f64 = 0.02;
@@ -30,8 +30,16 @@ pub fn verdict(
     criteria: &Criteria,
     purpose: Purpose,
 ) -> VerdictFound {
-    let checked = checked(bench, estimate, finding, criteria, purpose);
-    let (action, reasons) = decided(estimate, finding, criteria, purpose, &checked);
+    let case = Case {
+        bench,
+        estimate,
+        finding,
+        criteria,
+        system_ohm: system_ohm(bench, finding, purpose),
+        use_hz: purpose.use_hz,
+    };
+    let checked = checked(&case);
+    let (action, reasons) = decided(&case, &checked);
     VerdictFound {
         action,
         reasons,
@@ -39,14 +47,25 @@ pub fn verdict(
     }
 }
 
+/// What a verdict is made from.
+struct Case<'a> {
+    bench: &'a Bench,
+    estimate: Option<&'a Estimate>,
+    finding: &'a Finding,
+    criteria: &'a Criteria,
+    system_ohm: Option<f64>,
+    use_hz: Option<f64>,
+}
+
 /// Every criterion that the data can answer.
-fn checked(
-    bench: &Bench,
-    estimate: Option<&Estimate>,
-    finding: &Finding,
-    criteria: &Criteria,
-    purpose: Purpose,
-) -> Vec<CriterionFound> {
+fn checked(case: &Case) -> Vec<CriterionFound> {
+    let Case {
+        bench,
+        estimate,
+        finding,
+        criteria,
+        ..
+    } = *case;
     let mut all = Vec::new();
     let mut add = |name: Criterion, text: String, passed: bool| {
         all.push(CriterionFound {
@@ -57,7 +76,7 @@ fn checked(
             name,
         });
     };
-    if let (Some(z), Some(system)) = (finding.impedance, system_ohm(finding, purpose)) {
+    if let (Some(z), Some(system)) = (finding.impedance, case.system_ohm) {
         let limit = criteria.impedance_tolerance * system;
         let off = (z.ohm - system).abs();
         add(
@@ -80,8 +99,10 @@ fn checked(
             (vf.ratio - claimed).abs() - vf.u95 <= limit,
         );
     }
-    if let Some(excess) = estimate.and_then(|e| marking::excess(bench, e)) {
-        let limit = (criteria.loss_excess * excess.marked_db).max(criteria.loss_excess_db);
+    if let Some(excess) = estimate.and_then(|e| marking::excess(bench, e, finding)) {
+        let claimed = excess.marked_db.value;
+        let limit = (criteria.loss_excess * claimed).max(criteria.loss_excess_db);
+        let most = claimed + limit + excess.marked_db.u95();
         add(
             if limit > criteria.loss_excess_db {
                 Criterion::LossExcess
@@ -89,22 +110,23 @@ fn checked(
                 Criterion::LossExcessDb
             },
             format!(
-                "loss {:.2} dB at {}, limit {:.2} dB",
-                excess.found.value,
+                "loss {:.2} dB at {} with faults and plugs, limit {most:.2} dB",
+                excess.as_it_lies.value,
                 format_frequency(excess.at_hz),
-                excess.marked_db + limit
             ),
-            excess.found.value - excess.found.u95() <= excess.marked_db + limit,
+            excess.as_it_lies.value - excess.as_it_lies.u95() <= most,
         );
     }
     if let (Some(estimate), Some(at_hz), Some(most)) =
-        (estimate, purpose.use_hz, criteria.most_loss_db)
+        (estimate, case.use_hz, criteria.most_loss_db)
     {
-        let loss = estimate.loss_db(at_hz);
+        let system_ohm = case.system_ohm.unwrap_or(bench.kit_load.ohm.value);
+        let loss = insertion_loss_db(estimate, at_hz, system_ohm)
+            .unwrap_or_else(|| estimate.loss_db(at_hz));
         add(
             Criterion::MostLossDb,
             format!(
-                "loss {:.2} dB at {}, limit {most} dB",
+                "loss {:.2} dB at {} with faults and plugs, limit {most} dB",
                 loss.value,
                 format_frequency(at_hz)
             ),
@@ -114,24 +136,25 @@ fn checked(
     all
 }
 
-/// The system's impedance: as said, else the claimed one, else the nearest that systems have.
-fn system_ohm(finding: &Finding, purpose: Purpose) -> Option<f64> {
-    let z = finding.impedance?.ohm;
+/// The system's impedance: as said, else as the jacket claims. The cable's own is no measure of it: only of a cable
+/// that nobody claims anything of, the nearest that systems have is what it may be good for.
+fn system_ohm(bench: &Bench, finding: &Finding, purpose: Purpose) -> Option<f64> {
     let nearest = || {
+        let z = finding.impedance?.ohm;
         SYSTEMS_OHM
             .into_iter()
             .min_by(|a, b| (a - z).abs().total_cmp(&(b - z).abs()))
     };
-    purpose.system_ohm.or_else(nearest)
+    purpose
+        .system_ohm
+        .or_else(|| marking::claimed_ohm(bench))
+        .or_else(nearest)
 }
 
-fn decided(
-    estimate: Option<&Estimate>,
-    finding: &Finding,
-    criteria: &Criteria,
-    purpose: Purpose,
-    checked: &[CriterionFound],
-) -> (Action, Vec<String>) {
+fn decided(case: &Case, checked: &[CriterionFound]) -> (Action, Vec<String>) {
+    let Case {
+        finding, criteria, ..
+    } = *case;
     if finding.condition == Condition::Undetermined {
         let why = if doubt::is_bare_port(finding) {
             "connect the cable and sweep again"
@@ -140,9 +163,12 @@ fn decided(
         };
         return (Action::MeasureAgain, vec![why.to_owned()]);
     }
-    let place_known = |e: &&EventFound| e.kind != EventKind::Unknown;
-    if finding.events.iter().any(|e| place_known(&e)) {
-        return repair(finding, criteria);
+    if let Some(early) = finding.events.iter().find(|e| e.by_tape_alone) {
+        return (Action::MeasureAgain, vec![only_by_tape(early)]);
+    }
+    let is_fault = |e: &EventFound| e.kind != EventKind::Unknown;
+    if finding.events.iter().any(is_fault) {
+        return repair(case.bench, finding, criteria);
     }
     if let Some(uneven) = finding.events.first() {
         let text = format!(
@@ -159,18 +185,37 @@ fn decided(
         return lossy(finding, checked);
     }
     if fails(&Criterion::ImpedanceTolerance) {
-        return (Action::UseElsewhere, elsewhere(estimate, finding, purpose));
+        return (Action::UseElsewhere, elsewhere(case));
     }
     if fails(&Criterion::MostLossDb) {
         let text = "too much loss for this use: use a shorter run or a lower frequency";
         return (Action::UseElsewhere, vec![text.to_owned()]);
     }
+    let failed: Vec<&str> = checked
+        .iter()
+        .filter(|c| !c.passed)
+        .map(|c| c.text.as_str())
+        .collect();
     let why = if checked.is_empty() {
-        "nothing was found against it"
+        "nothing was found against it".to_owned()
+    } else if failed.is_empty() {
+        "it passes every criterion that could be checked".to_owned()
     } else {
-        "it passes every criterion that could be checked"
+        format!(
+            "sound, though not as claimed ({}): cut no section by the claimed figure, and check the tape",
+            failed.join("; ")
+        )
     };
-    (Action::Keep, vec![why.to_owned()])
+    (Action::Keep, vec![why])
+}
+
+/// An end that only the tape speaks for is no reason to cut.
+fn only_by_tape(early: &EventFound) -> String {
+    format!(
+        "only the tape says that the cable is longer than {}: measure the length again, and sweep from the other end and \
+         with the load at the far end; do not cut before that",
+        early.place()
+    )
 }
 
 /// More loss than claimed, and nothing else wrong.
@@ -195,13 +240,16 @@ fn lossy(finding: &Finding, checked: &[CriterionFound]) -> (Action, Vec<String>)
 }
 
 /// What the other impedance costs in the system, and where it costs nothing.
-fn elsewhere(estimate: Option<&Estimate>, finding: &Finding, purpose: Purpose) -> Vec<String> {
-    let (Some(z), Some(system)) = (finding.impedance, system_ohm(finding, purpose)) else {
+fn elsewhere(case: &Case) -> Vec<String> {
+    let (Some(z), Some(system)) = (case.finding.impedance, case.system_ohm) else {
         return Vec::new();
     };
     // at the frequency of use, else where the impedance is stated
-    let at_hz = purpose.use_hz.unwrap_or(z.at_hz);
-    let Some(cost) = estimate.and_then(|e| in_system::priced(e, at_hz, system)) else {
+    let at_hz = case.use_hz.unwrap_or(z.at_hz);
+    let Some(cost) = case
+        .estimate
+        .and_then(|e| in_system::priced(e, at_hz, system))
+    else {
         return Vec::new();
     };
     let fits = SYSTEMS_OHM
@@ -238,13 +286,13 @@ fn span(span: Span, digits: usize, unit: &str) -> String {
 }
 
 /// Cut the faults out: what remains decides. Places are worth a saw only where they are known.
-fn repair(finding: &Finding, criteria: &Criteria) -> (Action, Vec<String>) {
+fn repair(bench: &Bench, finding: &Finding, criteria: &Criteria) -> (Action, Vec<String>) {
     if let Some(event) = finding.events.iter().find(|e| is_vague(e)) {
         return (Action::MeasureAgain, vec![find_the_place(event)]);
     }
     let seen_m = finding.events.iter().find_map(whole_m);
     let length_m = seen_m.or(finding.length.map(|l| l.m));
-    let faults: Vec<FaultAt> = finding.events.iter().map(FaultAt::from).collect();
+    let faults: Vec<FaultAt> = finding.events.iter().filter_map(FaultAt::of).collect();
     let mut reasons: Vec<String> = faults
         .iter()
         .filter(|f| f.kind != EventKind::Unknown)
@@ -254,6 +302,10 @@ fn repair(finding: &Finding, criteria: &Criteria) -> (Action, Vec<String>) {
     let Ok(Some(cut)) = cut else {
         return (Action::Repair, reasons);
     };
+    if cut.left_m.is_empty() && seen_m.is_none() {
+        reasons.push(unseen(bench, &faults));
+        return (Action::Repair, reasons);
+    }
     if cut.left_m.is_empty() {
         reasons.push(format!(
             "no piece of {} or more remains",
@@ -278,15 +330,38 @@ fn repair(finding: &Finding, criteria: &Criteria) -> (Action, Vec<String>) {
 
 /// Length of the piece as far as an event tells it, m.
 fn whole_m(event: &EventFound) -> Option<f64> {
-    event.from_far_m.map(|from_far| event.at_m + from_far)
+    event
+        .from_far_m
+        .zip(event.at_m)
+        .map(|(from_far, at_m)| at_m + from_far)
 }
 
+/// Whether a place is known too badly to cut at, or in metres not at all.
 fn is_vague(event: &EventFound) -> bool {
-    event.u95_m > VAGUE_M + VAGUE_PART * event.at_m
+    event
+        .place_m()
+        .is_none_or(|at| at.u95() > VAGUE_M + VAGUE_PART * at.value)
+}
+
+/// A cable that ends just behind the analyser: what lies beyond was not seen and is not thrown away.
+fn unseen(bench: &Bench, faults: &[FaultAt]) -> String {
+    let end_m = faults.iter().map(|f| f.at_m).fold(0.0, f64::max);
+    let rest = bench
+        .length_m
+        .map(|l| l.value - end_m)
+        .filter(|&rest_m| rest_m > 0.0)
+        .map_or_else(String::new, |rest_m| {
+            format!(", {rest_m:.1} m by the tape,")
+        });
+    format!(
+        "look at the near plug first, the fault is in it or just behind; what lies beyond{rest} was not seen: fit a new \
+         plug and sweep again, or sweep from the other end"
+    )
 }
 
 fn find_the_place(event: &EventFound) -> String {
-    let way = event.share.map_or_else(String::new, |share| {
+    let share = event.share.filter(|_| event.at_m.is_some());
+    let way = share.map_or_else(String::new, |share| {
         format!(" (at {:.1} % of the way to the far end)", 100.0 * share)
     });
     format!(

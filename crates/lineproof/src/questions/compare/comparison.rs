@@ -260,7 +260,7 @@ fn compared(mut before: Gathered, mut after: Gathered, request: &CompareRequest)
 fn believed(bench: &Bench) -> Result<Estimate, String> {
     let estimate = estimate(bench).map_err(|e| e.to_string())?;
     let events = events::events(bench, &estimate);
-    doubt::undetermined(bench, &estimate, &events).map_or(Ok(estimate), |why| Err(why.text))
+    doubt::undetermined(bench, &estimate, &events, &[]).map_or(Ok(estimate), |why| Err(why.text))
 }
 
 /// Delay and velocity factor for places: of the estimate, else by tape and a typical dielectric.

@@ -232,7 +232,10 @@ pub(super) fn of_finding(
         let why = why.unwrap_or("it states no delay").to_owned();
         return Err(FaultCutError::Undetermined(why));
     };
-    let faults: Vec<FaultAt> = finding.events.iter().map(FaultAt::from).collect();
+    if let Some(unplaced) = finding.events.iter().find(|e| e.at_m.is_none()) {
+        return Err(FaultCutError::NoPlace(unplaced.sentence()));
+    }
+    let faults: Vec<FaultAt> = finding.events.iter().filter_map(FaultAt::of).collect();
     let sure = |f: &&FaultAt| f.kind != EventKind::Unknown;
     if let (Some(uneven), None) = (faults.first(), faults.iter().find(sure)) {
         let text = format!("irregular impedance, worst at {}", place(uneven));

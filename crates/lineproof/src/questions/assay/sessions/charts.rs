@@ -91,10 +91,12 @@ pub struct ProfileData {
 pub struct EventData {
     /// What it is.
     pub kind: String,
-    /// Distance from the near end, m.
-    pub at_m: f64,
+    /// Distance from the near end, m; absent if the length that would say so can't be believed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_m: Option<f64>,
     /// 95 % half-width, m.
-    pub u95_m: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub u95_m: Option<f64>,
     /// Step of frequency in which what it sends back goes once round, Hz: it has no point on a picture
     /// against frequency, but this period.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -141,7 +143,7 @@ impl Charts {
             kind: event.kind.name().to_owned(),
             at_m: event.at_m,
             u95_m: event.u95_m,
-            ripple_hz: ripple_hz(finding, event.at_m),
+            ripple_hz: event.at_m.and_then(|at_m| ripple_hz(finding, at_m)),
         });
         Self {
             smith: smith(done, finding),

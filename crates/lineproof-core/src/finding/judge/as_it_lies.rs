@@ -1,0 +1,70 @@
+//! What the line does as it lies: faults, plugs and unevenness included, between equal impedances.
+
+use crate::bench::Bench;
+use crate::estimate::{Estimate, LineInSystem};
+use crate::line::mismatch::{return_loss_db, swr};
+use crate::uncertain::Uncertain;
+
+use super::asked::Purpose;
+use super::events;
+use super::stated::SYSTEMS_OHM;
+use crate::finding::found::Finding;
+use crate::finding::quantities::{InputRow, InsertionLossRow};
+
+/// How far the reference of the sweeps may be from the impedance that it stands for, relative.
+const NOMINAL: f64 = 0.05;
+
+/// Impedance that the line is stated between, ohm: the one named, else that of the analyser's own system, which is
+/// what an insertion loss is measured in.
+pub fn between_ohm(bench: &Bench, purpose: Purpose) -> f64 {
+    let kit_ohm = bench.kit_load.ohm.value;
+    let near = |s: &f64| (kit_ohm / s - 1.0).abs() < NOMINAL;
+    let analysers = SYSTEMS_OHM.into_iter().find(near).unwrap_or(kit_ohm);
+    purpose.system_ohm.unwrap_or(analysers)
+}
+
+/// Insertion loss of the line as it lies, dB; nothing for one that ends early.
+pub fn insertion_loss_db(estimate: &Estimate, freq_hz: f64, between_ohm: f64) -> Option<Uncertain> {
+    if estimate.events().iter().any(events::is_early) {
+        return None;
+    }
+    Some(estimate.in_system(freq_hz, between_ohm)?.insertion_loss_db)
+}
+
+/// States insertion loss and input at the frequencies of the loss that the sweeps cover, and that of use.
+pub fn state(bench: &Bench, estimate: &Estimate, purpose: Purpose, finding: &mut Finding) {
+    if estimate.events().iter().any(events::is_early) {
+        return;
+    }
+    let (low, high) = estimate.covered_hz();
+    let ohm = between_ohm(bench, purpose);
+    let rows = finding.loss.iter().map(|row| row.at_hz);
+    let mut at_hz: Vec<f64> = rows.chain(purpose.use_hz).collect();
+    at_hz.retain(|f| (low..=high).contains(f));
+    at_hz.sort_by(f64::total_cmp);
+    at_hz.dedup();
+    for at_hz in at_hz {
+        if let Some(line) = estimate.in_system(at_hz, ohm) {
+            finding.insertion_loss.push(InsertionLossRow {
+                at_hz,
+                db: line.insertion_loss_db.value,
+                u95_db: line.insertion_loss_db.u95(),
+                between_ohm: ohm,
+            });
+            finding.input.extend(input(at_hz, ohm, &line));
+        }
+    }
+}
+
+fn input(at_hz: f64, ohm: f64, line: &LineInSystem) -> Option<InputRow> {
+    let reflection = line.input_reflection;
+    let impedance = ohm * (1.0 + reflection) / (1.0 - reflection);
+    let worst = line.worst_reflection();
+    Some(InputRow {
+        at_hz,
+        resistance_ohm: impedance.re,
+        reactance_ohm: impedance.im,
+        return_loss_db: return_loss_db(worst)?,
+        vswr: swr(worst).filter(|s| s.is_finite()),
+    })
+}
