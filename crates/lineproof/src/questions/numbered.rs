@@ -51,6 +51,11 @@ fn number(schema: &mut RefOr<Schema>) {
             object.required.insert(0, key);
         }
         RefOr::T(Schema::OneOf(one)) => one.items.iter_mut().for_each(number),
+        // a variant with an explanation of its own stands in a list of one
+        RefOr::T(Schema::AllOf(all)) if !all.items.is_empty() => {
+            *schema = all.items.swap_remove(0);
+            number(schema);
+        }
         _ => {}
     }
 }
