@@ -103,6 +103,11 @@ pub fn parameter() -> Parameter {
 pub fn refusal(error: SourceError) -> Refusal {
     let help = error.help();
     let refusal = match error {
+        // only a form without a cable comes here: the one for a fault that is placed by hand
+        SourceError::Which => {
+            let text = "give the length of the whole cable, and where the fault begins";
+            return Refusal::bad(text);
+        }
         SourceError::Type(unknown) => return Refusal::field(TYPE.name, unknown.to_string()),
         SourceError::RatedAs(unknown) => return Refusal::field(RATED_AS.name, unknown.to_string()),
         SourceError::Shelf(error) => return Refusal::from(error).in_field(TAG),
