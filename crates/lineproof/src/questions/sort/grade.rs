@@ -137,7 +137,7 @@ mod tests {
             (
                 format!(r#"{{"condition":"sound",{},{}}}"#, of(74.9), verdict("use-elsewhere", "", "impedance_tolerance")),
                 Grade::OtherImpedance,
-                "74.9 ohm, 50 is needed",
+                "74.9 ohm, needs 50",
             ),
             (
                 format!(r#"{{"condition":"suspect",{},{}}}"#, of(50.9), verdict("measure-again", r#""a plug""#, "")),
