@@ -5,7 +5,6 @@ use nalgebra::{DMatrix, DVector};
 
 use super::observed::{LossSeen, Observed};
 use crate::catalogue::{CONDUCTOR_SPREAD, CableType, Catalogue, DIELECTRIC_SPREAD, Figure};
-use crate::line::loss_law::{self, LossLaw, Terms};
 use crate::uncertain::Uncertain;
 
 /// Part of pieces that are off by more than the spread, and how many times wider they spread.
@@ -14,18 +13,8 @@ const ODD_WIDTH: f64 = 4.0;
 /// Spread of diameters between makers, k = 1, relative: sheets of one designation differ by some
 /// 2 % (RG-178 dielectric 0.84 and 0.86 mm, RG-58 conductor 0.889 and 0.91 mm in the tables).
 const DIAMETER_SPREAD: f64 = 0.02;
-/// Limits of a spread, not its standard deviation, are what standards and sheets state: a tolerance, ±2 % of
-/// velocity, ±10 % of loss. The standard uncertainty of limits is their half-width over √3 (JCGM 100:2008,
-/// 4.3.7) where the catalogue's spreads take half of it.
-const OF_LIMITS: f64 = 1.154_700_538;
-/// How far a piece of another maker is off the type's law at one frequency, k = 1: printed figures are
-/// rounded to some 3 %, and the rise of two makers' losses from 10 MHz to 1 GHz differs by some 5 % (25 pairs
-/// of sheets of one designation in `data/catalogue/attenuation.csv`).
-const POINT_SPREAD: f64 = 0.058;
-/// Frequencies through whose figures the law of a type is drawn, Hz.
-const LAW_HZ: [f64; 5] = [10e6, 30e6, 100e6, 430e6, 1000e6];
-/// Fewest of them.
-const LAW_POINTS: usize = 3;
+/// What a single point of a printed loss is off its law, k = 1.
+const POINT_SPREAD: f64 = 0.03;
 /// Part of a measured loss's uncertainty that is common to all frequencies, as a correlation.
 const COMMON_ERROR: f64 = 0.7;
 /// Probability that a quality judged by eye (solid or foam, stranded or not) is right.
@@ -84,11 +73,11 @@ type Part = (&'static str, f64, f64);
 fn parts(t: &CableType, seen: &Observed) -> Vec<Part> {
     let mut parts = Vec::new();
     if let Some(z) = seen.impedance_ohm {
-        let nominal = Uncertain::new(t.z0_ohm.value, OF_LIMITS * t.z0_spread_ohm());
+        let nominal = Uncertain::new(t.z0_ohm.value, t.z0_spread_ohm());
         parts.push(scalar("impedance", z, nominal));
     }
     if let Some(vf) = seen.velocity_factor {
-        let nominal = Uncertain::new(t.velocity_factor.value, OF_LIMITS * t.velocity_spread());
+        let nominal = Uncertain::new(t.velocity_factor.value, t.velocity_spread());
         parts.push(scalar("velocity factor", vf, nominal));
     }
     parts.extend(losses(t, seen));
@@ -176,48 +165,18 @@ fn marking(t: &CableType, text: &str) -> Part {
     ("marking", likelihood.ln(), 0.0)
 }
 
-/// The smooth law through a type's own figures, which a piece follows: figures are rounded, and known
-/// again by their rounding they would tell types apart that no piece does. None for a steel core, whose
-/// loss follows no such law, or too few figures.
-fn law_of(t: &CableType) -> Option<LossLaw> {
-    if t.has_steel_core() {
-        return None;
-    }
-    let figures: Vec<(f64, f64)> = LAW_HZ
-        .into_iter()
-        .filter_map(|f| Some((f, t.loss.typical_db_m(f).ok()?.value)))
-        .collect();
-    let enough = figures.len() >= LAW_POINTS;
-    let fit = enough.then(|| loss_law::fit(&figures, Terms::ConductorAndDielectric));
-    fit?.ok().map(|fit| fit.law)
-}
-
-/// Typical loss of a type at `freq_hz`, dB/m, by its law where it has one, and the dielectric's share of
-/// it; `None` beyond its figures.
-fn typical_db_m(t: &CableType, law: Option<LossLaw>, freq_hz: f64) -> Option<(f64, f64)> {
-    let printed = t.loss.typical_db_m(freq_hz).ok()?.value;
-    Some(match law {
-        Some(law) => (
-            law.db_m(freq_hz),
-            law.k2_db_m_hz * freq_hz / law.db_m(freq_hz),
-        ),
-        None => (printed, t.loss.dielectric_share(freq_hz)),
-    })
-}
-
 /// All losses together: a common factor between pieces for the conductors' part, one for the
 /// dielectric's, the law's own error at each point, and what was measured.
 fn losses(t: &CableType, seen: &Observed) -> Option<Part> {
     let vf = seen
         .velocity_factor
         .map_or(t.velocity_factor.value, |v| v.value);
-    let law = law_of(t);
     let rows: Vec<(&LossSeen, f64, f64)> = seen
         .loss
         .iter()
         .filter_map(|l| {
-            let (typical, share) = typical_db_m(t, law, l.freq_hz)?;
-            Some((l, typical, share))
+            let typical = t.loss.typical_db_m(l.freq_hz).ok()?;
+            Some((l, typical.value, t.loss.dielectric_share(l.freq_hz)))
         })
         .filter(|(l, ..)| l.db.value > 0.0)
         .collect();
@@ -239,9 +198,8 @@ fn losses(t: &CableType, seen: &Observed) -> Option<Part> {
     );
     let covariance = DMatrix::from_fn(rows.len(), rows.len(), |i, j| {
         let ((a, _, share_a), (b, _, share_b)) = (&rows[i], &rows[j]);
-        let of_limits = OF_LIMITS * OF_LIMITS;
-        let conductors = of_limits * CONDUCTOR_SPREAD.powi(2) * (1.0 - share_a) * (1.0 - share_b);
-        let dielectric = of_limits * DIELECTRIC_SPREAD.powi(2) * share_a * share_b;
+        let conductors = CONDUCTOR_SPREAD.powi(2) * (1.0 - share_a) * (1.0 - share_b);
+        let dielectric = DIELECTRIC_SPREAD.powi(2) * share_a * share_b;
         let own = if i == j { POINT_SPREAD.powi(2) } else { 0.0 };
         let common = if i == j { 1.0 } else { COMMON_ERROR };
         let measured = common * a.db.relative() * b.db.relative();

@@ -12,7 +12,6 @@ use lineproof_core::catalogue::{CableType, Catalogue};
 use lineproof_core::identify::{
     Identification, Judge, LossSeen, NONE_PRIOR, Observed, Per, groups,
 };
-use lineproof_core::line::loss_law::{self, LossLaw, Terms};
 use lineproof_core::uncertain::Uncertain;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
@@ -43,17 +42,12 @@ impl Draw {
         let z0_ohm = t.z0_ohm.value + self.within(tolerance);
         let vf = t.velocity_factor.value * (1.0 + self.within(0.02));
         let (all, dielectric) = (self.within(0.10), self.within(0.20));
-        let law = law_of(t);
         let loss = SEEN_HZ
             .iter()
             .filter_map(|&freq_hz| {
-                let printed = t.loss.typical_db_m(freq_hz).ok()?.value;
-                let of_dielectric = match law {
-                    Some(law) => law.k2_db_m_hz * freq_hz,
-                    None => t.loss.dielectric_share(freq_hz) * printed,
-                };
-                let typical = law.map_or(printed, |law| law.db_m(freq_hz));
-                let true_db = typical * (1.0 + all) + of_dielectric * dielectric;
+                let typical = t.loss.typical_db_m(freq_hz).ok()?.value;
+                let share = t.loss.dielectric_share(freq_hz);
+                let true_db = typical * (1.0 + all + share * dielectric);
                 let seen = true_db * (1.0 + self.normal(0.02));
                 Some(LossSeen {
                     freq_hz,
@@ -73,18 +67,6 @@ impl Draw {
     fn seen(&mut self, value: f64, relative: f64) -> Uncertain {
         Uncertain::new(value * (1.0 + self.normal(relative)), value * relative)
     }
-}
-
-/// √f and f through the row's typical losses, which a piece follows while its row is rounded; nothing if it
-/// has too few, or a steel core.
-fn law_of(t: &CableType) -> Option<LossLaw> {
-    let losses: Vec<(f64, f64)> = SEEN_HZ
-        .into_iter()
-        .filter_map(|f| Some((f, t.loss.typical_db_m(f).ok()?.value)))
-        .collect();
-    let enough = losses.len() >= 3 && !t.has_steel_core();
-    let fit = enough.then(|| loss_law::fit(&losses, Terms::ConductorAndDielectric));
-    fit?.ok().map(|fit| fit.law)
 }
 
 /// Place of the true type's group among the candidates, from zero.
