@@ -265,8 +265,8 @@ pub fn numbers(finding: &Finding, units: Units) -> Vec<Number> {
         let name = if i == 0 { "loss" } else { "" };
         rows.add(name, (row.db, row.u95_db), "dB", loss_note(row, units));
     }
-    as_it_lies(finding, &mut rows);
     loss_parts(finding, &mut rows);
+    as_it_lies(finding, &mut rows);
     let mut rows = rows.0;
     rows.extend(finding.temperature_c.map(temperature));
     rows
@@ -292,7 +292,7 @@ fn impedances(finding: &Finding, rows: &mut Numbers) {
 fn as_it_lies(finding: &Finding, rows: &mut Numbers) {
     for (i, row) in finding.insertion_loss.iter().enumerate() {
         let name = if i == 0 { "insertion loss" } else { "" };
-        let ohm = significant(row.between_ohm, 3);
+        let ohm = row.between_ohm;
         let at = format_frequency(row.at_hz);
         let note = format!("at {at}, faults and plugs included, between {ohm} ohm");
         rows.add(name, (row.db, row.u95_db), "dB", note);

@@ -232,7 +232,7 @@ mod tests {
     #[test]
     fn what_makes_no_sense_is_named() {
         let cases = [
-            ("sma-foo", "connectors are sma"),
+            ("sma-foo", "connectors among sma"),
             ("50ohm", "has no delay"),
             ("10ps,20ps", "delay twice"),
             ("3kg", "`3kg`"),

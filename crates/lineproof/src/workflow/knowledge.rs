@@ -211,7 +211,7 @@ mod tests {
         let help = |on| error.help(on).unwrap();
         assert!(help(Surface::Terminal).contains("`--far-load-ohms 100.1`"));
         let page = help(Surface::Page);
-        assert!(page.contains("`100.1` in “Another load at the far end”"));
+        assert!(page.contains("`100.1` in “Other load at the far end”"));
         assert!(!page.contains("--"), "{page}");
     }
 

@@ -253,7 +253,7 @@ async fn what_is_wrong_is_said_at_its_field_and_kept() {
     for wanted in [
         "value=\"own.toml\"",
         "value=\"3 weeks\"",
-        "`own.toml` is no part that could be checked",
+        "`own.toml` is not a known part",
         "expected one of min, h, d",
         "value=\"check-part\" checked",
     ] {

@@ -162,6 +162,6 @@ async fn no_option_is_named_on_a_page() {
     let refused = bench.send(put).await.has_status(200).json()["refused"].clone();
     assert_eq!(refused["fields"][0]["field"], "load_ohms", "{refused}");
     let help = refused["help"].as_str().unwrap();
-    assert!(help.contains("“Another load at the far end”"), "{help}");
+    assert!(help.contains("“Other load at the far end”"), "{help}");
     assert!(!help.contains("--"), "{help}");
 }

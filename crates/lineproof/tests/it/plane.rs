@@ -167,7 +167,7 @@ fn a_mismatch_is_a_check_and_comes_back_from_the_shelf() {
     );
     let unknown = of(&format!("{assay} --check mismatch=r75.s1p")).has_code(2);
     assert!(
-        unknown.stderr.contains("`mismatch` is no part"),
+        unknown.stderr.contains("`mismatch` is not a known part"),
         "{}",
         unknown.stderr
     );

@@ -114,7 +114,7 @@ mod tests {
     fn water_is_named_by_the_permittivity_that_it_makes() {
         // 75 to 67.1 ohm: (75/67.1)² = 1.25
         let text = wet(Uncertain::exact(67.1), Uncertain::exact(75.0));
-        assert!(text.contains("falls by 11 %"), "{text}");
+        assert!(text.contains("both fall by 11 %"), "{text}");
         assert!(text.contains("25 % higher"), "{text}");
     }
 

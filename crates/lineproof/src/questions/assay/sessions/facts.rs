@@ -506,7 +506,7 @@ mod tests {
             found.map_or("", |r| r.error.as_str())
         };
         let cases = [
-            ("part_0", "`../../etc/passwd` is no part"),
+            ("part_0", "`../../etc/passwd` is not a known part"),
             ("part_1", "name the part"),
             ("shorter_length", "length of the shorter piece"),
             ("calibration_age", "expected one of min, h, d"),
