@@ -128,7 +128,7 @@ test("a folder is watched: cables appear as their sweeps arrive, half-written fi
   await page.locator("#newest", { hasText: "m1: " }).waitFor();
   cpSync(example("harbour-75"), path.join(folder, "m2"), { recursive: true });
   await page.locator('tr[data-cable="m2"]').waitFor();
-  await page.getByRole("heading", { name: "A box of 2 cables" }).waitFor();
+  await page.getByRole("heading", { name: "Box of 2 cables" }).waitFor();
   assert.deepEqual(await violations(page), []);
   const [opened] = await Promise.all([page.context().waitForEvent("page"), page.getByRole("button", { name: "m2" }).click()]);
   assert.match(await found(opened), /ohm/);
@@ -148,7 +148,7 @@ test("a large box is sent in parts", async () => {
   const sent = [];
   page.on("request", (request) => request.method() === "POST" && sent.push(new URL(request.url()).pathname.replace(/[0-9a-f]{32}/, "ID")));
   await page.getByRole("button", { name: "Sort" }).click();
-  await page.getByRole("heading", { name: "A box of 3 cables" }).waitFor();
+  await page.getByRole("heading", { name: "Box of 3 cables" }).waitFor();
   await page.locator("progress").waitFor({ state: "detached" });
   assert.equal(await page.locator("tbody tr").count(), 3);
   assert.deepEqual(sent, ["/api/sort", "/api/sort/ID/files"]);

@@ -294,10 +294,16 @@ fn as_it_lies(finding: &Finding, rows: &mut Numbers) {
         let name = if i == 0 { "insertion loss" } else { "" };
         let ohm = row.between_ohm;
         let at = format_frequency(row.at_hz);
-        let note = format!("at {at}, faults and plugs included, between {ohm} ohm");
+        let note = if i == 0 {
+            format!("at {at}, faults and plugs included, between {ohm} ohm")
+        } else {
+            format!("at {at}")
+        };
         rows.add(name, (row.db, row.u95_db), "dB", note);
     }
-    rows.0.extend(finding.input.iter().map(input));
+    let mut inputs: Vec<Number> = finding.input.iter().map(input).collect();
+    inputs.iter_mut().skip(1).for_each(|row| row.name = "");
+    rows.0.extend(inputs);
 }
 
 fn input(row: &InputRow) -> Number {

@@ -14,7 +14,7 @@ fn users_errors_are_named() {
         ("types RG-58", 2, "`RG-58` is the name of several types"),
         ("types --own nowhere.toml", 4, "cannot read `nowhere.toml`"),
         ("types --ohms 17", 3, "0 types"),
-        ("use --frequency 145MHz", 2, "state which cable"),
+        ("use --frequency 145MHz", 2, "name the cable"),
         ("use --type RG-213 --frequency 145", 2, "145MHz"),
         (
             "use --type RG-213 --frequency 145MHz",

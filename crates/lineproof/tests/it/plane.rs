@@ -309,7 +309,7 @@ fn the_ripple_of_a_long_line_says_what_the_calibration_left() {
     assert!(text.contains("left a directivity of 0.004"), "{text}");
     let page = std::fs::read_to_string(folder.join("r.html")).unwrap();
     assert!(page.contains("left a directivity of 0.004"), "{page}");
-    assert!(page.contains("Between 75 ohm at both ends"), "{page}");
+    assert!(page.contains("between 75 ohm at both ends"), "{page}");
     let short = of(&format!("{assay} --ripple half.s1p --json")).has_code(1);
     assert!(short.stderr.contains("a longer line"), "{}", short.stderr);
     // seen errors are larger than those that these sweeps would let one think

@@ -49,7 +49,7 @@ fn what_is_shelved_is_listed_shown_and_found_again() {
         "--marked-impedance 75 --temperature 21C",
     );
     assert!(
-        run.stderr.contains("kept under new cable `mast-1`"),
+        run.stderr.contains("stored under new cable `mast-1`"),
         "{}",
         run.stderr
     );

@@ -45,7 +45,7 @@ fn the_wrong_impedance_is_priced() {
     let turned = (z - 50.0) / (z + 50.0) * 10f64.powf(-at_100["db"].as_f64().unwrap() / 10.0);
     let swr = z / 50.0 * (1.0 + turned) / (1.0 - turned);
     let lost_db = 10.0 * ((swr + 1.0).powi(2) / (4.0 * swr)).log10();
-    let priced = format!("at the worst length SWR {swr:.2} and {lost_db:.2} dB by mismatch");
+    let priced = format!("at the worst length VSWR {swr:.2} and {lost_db:.2} dB mismatch loss");
     assert!(reasons.contains(&priced), "{reasons}, not {priced}");
     assert_eq!(failed(&finding), ["impedance_tolerance"]);
 }

@@ -49,7 +49,6 @@ pub fn undetermined(
         .or_else(|| loaded_sweeps_differ(bench, estimate))
         .or_else(|| delay_ambiguous(bench, estimate))
         .or_else(|| sweeps_contradict(bench, contradictions))
-        .or_else(|| one_sweep_unexplained(bench, estimate))
 }
 
 /// Nothing on the port, or a part of the kit, in one of the sweeps.
@@ -145,29 +144,6 @@ fn sweeps_contradict(bench: &Bench, contradictions: &[Contradiction]) -> Option<
     }
     let against = contradictions.iter().find(|c| c.beyond && !c.reproduced)?;
     Some(two_cables(&against.difference))
-}
-
-/// How much more of one sweep than of another the fit may leave: one analyser has one noise, and sweeps of one
-/// cable leave the same of it, with a margin for what comes and goes while one of them runs. On simulated cables
-/// the ratio stays below 1.5.
-const UNEVEN_NOISE: f64 = 4.0;
-
-/// A sweep of which the fit leaves far more than of the others: a fault would be in all of them.
-fn one_sweep_unexplained(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
-    let noise = estimate.noise_of_sweeps();
-    let left = bench.sweeps.iter().zip(&noise);
-    let (worst, most) = left.clone().max_by(|a, b| a.1.total_cmp(b.1))?;
-    let (best, least) = left.min_by(|a, b| a.1.total_cmp(b.1))?;
-    let apart = most / least > UNEVEN_NOISE && *most > 2.0 * bench.analyser.noise;
-    apart.then(|| {
-        two_cables(&format!(
-            "a cable that fits `{}` to {} leaves {} of `{}`",
-            best.label,
-            significant(*least, 2),
-            significant(*most, 2),
-            worst.label
-        ))
-    })
 }
 
 fn two_cables(difference: &str) -> Warning {

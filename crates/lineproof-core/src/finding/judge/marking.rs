@@ -76,12 +76,13 @@ fn excess_over(claim: &Claim, bench: &Bench, estimate: &Estimate) -> Option<Exce
     })
 }
 
-/// Insertion loss between the impedances that the cable is claimed for; beyond the sweeps, where no fault is
-/// carried on, the loss of the cable itself.
+/// Insertion loss between the impedances that the cable is claimed for, or between its own where none is claimed:
+/// a claimed attenuation is that of a matched line. Beyond the sweeps, where no fault is carried on, the loss of the
+/// cable itself.
 fn as_it_lies(bench: &Bench, estimate: &Estimate, at_hz: f64) -> Uncertain {
     let (low, high) = estimate.covered_hz();
-    let kit_ohm = bench.kit_load.ohm.value;
-    let ohm = claimed_ohm(bench).unwrap_or(kit_ohm);
+    let own_ohm = || estimate.impedance_ohm(at_hz).value;
+    let ohm = claimed_ohm(bench).unwrap_or_else(own_ohm);
     let seen = (low..=high).contains(&at_hz);
     seen.then(|| insertion_loss_db(estimate, at_hz, ohm))
         .flatten()

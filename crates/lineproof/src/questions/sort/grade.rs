@@ -66,11 +66,13 @@ pub fn grade(finding: &Finding, wanted_ohm: Option<f64>) -> (Grade, String) {
     if condition == Condition::Suspect {
         return (Grade::Suspect, trouble(finding));
     }
-    // A jacket that claims another velocity is wrong about the cable; the cable may do all the same.
-    if failed
-        .iter()
-        .any(|&name| *name != Criterion::VelocityTolerance)
-    {
+    // A jacket that claims another velocity, or another impedance where nobody needs one, is wrong about the cable;
+    // the cable may do all the same.
+    let of_the_jacket = |name: &Criterion| {
+        *name == Criterion::VelocityTolerance
+            || (*name == Criterion::ImpedanceTolerance && wanted_ohm.is_none())
+    };
+    if failed.iter().any(|&name| !of_the_jacket(name)) {
         return (Grade::Unfit, trouble(finding));
     }
     match &finding.marking {

@@ -32,6 +32,7 @@ const QUESTIONS: [Question; 6] = [
         verb: "readings",
         good: &[
             "quarter-wave-resistance=111ohm&load=50ohm&quarter-wave-at=61.5MHz&length=80cm&marked-impedance=50&marked-velocity-factor=0.66",
+            "quarter-wave-at=61.5MHz&length=8m",
             "eighth-wave-reactance=-74.1ohm&eighth-wave-at=12.5MHz",
             "eighth-wave-short-impedance=75.2ohm",
             "eighth-wave-reactance=0ohm",
@@ -53,6 +54,7 @@ const QUESTIONS: [Question; 6] = [
             "type=RG-213&frequency=145MHz&run=20m",
             "type=RG-213&frequency=145MHz&run=20m&power=400W&mode=ssb&swr=2&most-loss=2dB",
             "type=RG-59B/U&frequency=145MHz&run=28m&power=100W&load-impedance=30-j20ohm&system=50",
+            "type=RG-174&frequency=435MHz&run=10m&power=100W",
         ],
         bad: "type=RG-213",
     },
