@@ -44,7 +44,7 @@ pub fn improvement(
         .map(|s| StandardReading {
             name: s.name.clone(),
             definition: s.definition.clone(),
-            // an instrument that took a standard for ideal reads exactly that of it: the belief is its raw reading
+            // an instrument that took a standard for ideal reads exactly that of it: the prior is its raw reading
             raw: constant(readings, s.believed),
         })
         .collect();
