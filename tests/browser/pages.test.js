@@ -152,7 +152,7 @@ test("a large box is sent in parts", async () => {
   await page.locator("progress").waitFor({ state: "detached" });
   assert.equal(await page.locator("tbody tr").count(), 3);
   assert.deepEqual(sent, ["/api/sort", "/api/sort/ID/files"]);
-  await page.getByText("1 files were passed over").waitFor();
+  await page.getByText("1 file was skipped").waitFor();
 });
 
 test("a box that is stopped keeps what is done", async () => {

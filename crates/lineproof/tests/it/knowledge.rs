@@ -78,7 +78,7 @@ fn users_errors_are_named() {
             2,
             "outside of the cable's 20 m",
         ),
-        ("cut fault", 2, "state which cable"),
+        ("cut fault", 2, "name the cable"),
         ("cut fault --at 30m", 2, "--whole"),
         ("cut fault --at -3m --whole 20m", 2, "-3m"),
         (

@@ -508,7 +508,7 @@ async fn every_kind_of_piece_is_cut() {
     assert!(
         page.has_status(422)
             .text()
-            .contains("one of “Short the line")
+            .contains("one of “Notch at this frequency”")
     );
     let fault = bench
         .get("/cut?piece=fault&whole=20m")
@@ -662,7 +662,7 @@ async fn a_box_is_sorted_worst_first() {
             ">mast1</button>",
             ">lamp</button>",
             "line 2",
-            "1 files were passed over",
+            "1 file was skipped",
         ],
     );
     let csv = bench

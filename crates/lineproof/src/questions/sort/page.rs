@@ -277,7 +277,12 @@ fn table(rows: &[Row], sorting: &Sorting) -> Markup {
         }
         (parts::sentences("Left out", &left_out))
         @if sorting.passed_over() > 0 {
-            p.soft { (sorting.passed_over()) " files were skipped: their names do not end like those of sweeps." }
+            p.soft {
+                @match sorting.passed_over() {
+                    1 => "1 file was skipped: its name does not end like that of a sweep.",
+                    several => { (several) " files were skipped: their names do not end like those of sweeps." }
+                }
+            }
         }
     }
 }
