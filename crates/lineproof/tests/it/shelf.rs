@@ -68,7 +68,7 @@ fn what_is_shelved_is_listed_shown_and_found_again() {
     assert_eq!(shown["assays"][0]["at"], "2026-05-31T12:00:00Z");
     let again = shelf(&folder, "again --keep").has_code(0);
     assert!(
-        again.stdout.contains("1 assays repeated, 0 differ"),
+        again.stdout.contains("1 assay repeated, 0 differ"),
         "{}",
         again.stdout
     );

@@ -227,8 +227,9 @@ fn again(shelf: &mut Shelf, tags: &[String], keep: bool) -> Done {
     } else {
         ""
     };
+    let assays = if all == 1 { "assay" } else { "assays" };
     output::result(
-        &format!("{all} assays repeated, {differ} differ beyond their intervals{kept}\n"),
+        &format!("{all} {assays} repeated, {differ} differ beyond their intervals{kept}\n"),
         exit::ANSWERED,
     );
     Ok(if failed > 0 {
