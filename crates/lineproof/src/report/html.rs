@@ -125,7 +125,7 @@ fn table_of_numbers(rows: &[Number]) -> Markup {
             tbody {
                 @for row in rows {
                     tr {
-                        th scope="row" { (row.name) }
+                        @if row.name.is_empty() { td {} } @else { th scope="row" { (row.name) } }
                         td.value { (row.value) @if !row.u95.is_empty() { " ± " (row.u95) } }
                         td { (row.unit) }
                         td { (row.note) }
