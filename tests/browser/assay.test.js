@@ -133,7 +133,7 @@ test("a known part at the plane is named by mouse", async () => {
   await row.getByText("another known part").click();
   await row.locator(".wrong", { hasText: "name the part" }).waitFor();
   await row.getByLabel("Which part").fill("75 stone");
-  await row.locator(".wrong", { hasText: "`75 stone` is no part" }).waitFor();
+  await row.locator(".wrong", { hasText: "`75 stone` is not a known part" }).waitFor();
   assert.deepEqual(await violations(page), []);
   await row.getByLabel("Which part").fill("75ohm");
   await page.locator("#result:not(.stale, [aria-busy]) .sentence").waitFor();

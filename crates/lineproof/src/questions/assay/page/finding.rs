@@ -119,8 +119,13 @@ fn before_pictures(finding: &Finding, units: Units) -> Markup {
         (report::decision(finding, units))
         (events(finding, units))
         div.columns {
-            div.wide { (report::numbers(finding, units)) (report::in_system(finding)) }
-            div.wide { (report::criteria(finding.verdict.as_ref(), units)) }
+            div.wide tabindex="0" role="region" aria-label="Results" {
+                (report::numbers(finding, units))
+                (report::in_system(finding))
+            }
+            div.wide tabindex="0" role="region" aria-label="Criteria" {
+                (report::criteria(finding.verdict.as_ref(), units))
+            }
         }
         (report::beside_numbers(finding, units))
         (report::sentences(&warnings))
