@@ -93,7 +93,7 @@ test("a folder that is dropped is sorted, and one of its cables opened and kept"
   const page = await at("/sort");
   await dropFolder(page, "#drop", boxOf("drawer-mislabelled", "lamp-room-50", "harbour-75"));
   await page.getByText("11 files ready.").waitFor();
-  await page.getByLabel("Impedance of your system, ohm").fill("50");
+  await page.getByLabel("Impedance of the system").fill("50");
   await page.getByRole("button", { name: "Sort" }).click();
   await page.getByRole("link", { name: "Table for a spreadsheet (CSV)" }).waitFor();
   await page.locator("progress").waitFor({ state: "detached" });

@@ -29,7 +29,7 @@ const PAGES = {
   },
   box: async (page) => {
     await page.goto(`${bench.origin}/sort`);
-    await page.getByLabel("Impedance of your system, ohm").fill("50");
+    await page.getByLabel("Impedance of the system").fill("50");
     await dropFolder(page, "#drop", example("."));
     await page.getByText(/files ready/).waitFor();
     await page.getByLabel("Watch the folder").check();

@@ -99,7 +99,7 @@ impl Uncertain {
     }
 }
 
-/// Significant digits of an uncertainty: "it usually suffices to quote [it] to at most two" (JCGM 100:2008,
+/// Significant digits of an uncertainty: "it usually suffices to quote it to at most two" (JCGM 100:2008,
 /// 7.2.6). A precision in the format, `{:.1}`, asks for another number.
 const UNCERTAINTY_DIGITS: usize = 2;
 

@@ -8,7 +8,7 @@ use super::power::PowerRating;
 pub struct Figure {
     /// The value, in the unit that the field's name gives.
     pub value: f64,
-    /// Ids of [`Catalogue::source`], separated by `;`.
+    /// Ids of [`Catalogue::source`](super::Catalogue::source), separated by `;`.
     pub source: String,
 }
 

@@ -4,7 +4,7 @@ use std::fmt;
 use std::ops::Range;
 
 /// A place in a text: line and column from 1 (the column counts characters), and the span in bytes
-/// of the text as [`decode()`] gives it.
+/// of the text as [`decode()`](super::decode()) gives it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Position {
     /// Line, from 1.

@@ -1,6 +1,6 @@
 //! What a reading would be: line, ends, faults and instrument, from unknowns that have names.
 //!
-//! [`forward`] makes readings and their derivatives from [`line`], [`fault`], [`connectors`] and
+//! [`forward`] makes readings and their derivatives from [`mod@line`], [`fault`], [`connectors`] and
 //! [`smooth`] errors by way of the [`stack`]; [`parameters`] and [`layout`] say where each unknown
 //! stands in the vector that the fit works on.
 
