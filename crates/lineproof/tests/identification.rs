@@ -142,7 +142,7 @@ impl Judged {
         t.designation == self.designation || t.same_as.contains(&self.designation)
     }
 
-    /// Place of the true group among the groups, from nought.
+    /// Place of the true group among the groups, from zero.
     fn place(&self) -> Option<usize> {
         let named = self.found.iter().filter(|t| t.designation != NONE);
         named.into_iter().position(|t| self.is_it(t))

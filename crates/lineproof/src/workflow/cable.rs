@@ -187,7 +187,7 @@ impl KnownCable {
         })
     }
 
-    /// The cable as pieces are cut from it; the loss is nought where it is not known.
+    /// The cable as pieces are cut from it; the loss is zero where it is not known.
     ///
     /// # Errors
     /// [`CableError::NoLength`].

@@ -26,7 +26,7 @@ pub struct FaultAt {
     pub at_m: f64,
     /// 95 % half-width of that, m.
     pub u95_m: f64,
-    /// How long it is, m; nought if it has no extent that shows.
+    /// How long it is, m; zero if it has no extent that shows.
     pub length_m: f64,
 }
 

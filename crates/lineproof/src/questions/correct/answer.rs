@@ -45,7 +45,7 @@ struct CalibrationPoint {
     freq_hz: f64,
     /// Largest over smallest singular value of the equations.
     condition: f64,
-    /// rms of what the standards leave, in the raw reading's unit; nought with three standards.
+    /// rms of what the standards leave, in the raw reading's unit; zero with three standards.
     residual_rms: f64,
     /// How much more the standards disagree than their uncertainties say, at least 1.
     widened: f64,
