@@ -81,6 +81,7 @@ pub mod finding;
 pub mod fitness;
 pub mod formats;
 pub mod identify;
+pub mod known;
 pub mod line;
 pub mod method;
 pub mod mistake;

@@ -8,10 +8,12 @@
 mod cable_type;
 mod claim;
 mod error;
+mod filter;
 mod loss;
 mod names;
 mod own;
 mod power;
+mod printed;
 mod table;
 
 use std::sync::OnceLock;
@@ -19,10 +21,12 @@ use std::sync::OnceLock;
 pub use cable_type::{CableType, Figure, Filling};
 pub use claim::{Claim, Claimed};
 pub use error::CatalogueError;
+pub use filter::Filter;
 pub use loss::{CONDUCTOR_SPREAD, DIELECTRIC_SPREAD, LossCurve, LossKind, LossPoint, OutOfData};
 pub use names::Unknown;
 pub use own::OwnTypeError;
 pub use power::{PowerPoint, PowerRating, USUAL_AMBIENT_C};
+pub use printed::{LossPrinted, PowerPrinted, SHOWN_HZ, SourcedFigure, TypeKnown, loss_points};
 
 /// All types that are known, and the documents behind them.
 #[derive(Clone, Debug, PartialEq)]
@@ -87,6 +91,42 @@ impl Catalogue {
     pub fn source(&self, id: &str) -> Option<&str> {
         let found = self.sources.iter().find(|(known, _)| known == id);
         found.map(|(_, document)| document.as_str())
+    }
+
+    /// The documents behind the figures of a type: id and document.
+    pub fn documents_of(&self, t: &CableType) -> Vec<(String, String)> {
+        let figures = [
+            Some(&t.z0_ohm),
+            t.z0_tolerance_ohm.as_ref(),
+            Some(&t.velocity_factor),
+            t.capacitance_f_m.as_ref(),
+            t.inner_diameter_m.as_ref(),
+            t.dielectric_diameter_m.as_ref(),
+            t.jacket_diameter_m.as_ref(),
+            t.voltage_v.as_ref(),
+        ];
+        let of_figures = figures.into_iter().flatten().map(|f| f.source.as_str());
+        let power = t
+            .power
+            .iter()
+            .flat_map(PowerRating::points)
+            .map(|p| p.source.as_str());
+        let mut ids: Vec<&str> = of_figures
+            .chain(t.loss.source())
+            .chain(power)
+            .flat_map(|s| s.split(';'))
+            .map(|id| id.split(" (").next().unwrap_or(id).trim())
+            .collect();
+        ids.sort_unstable();
+        ids.dedup();
+        let document = |id: &str| {
+            self.source(id)
+                .unwrap_or("given in your own file")
+                .to_owned()
+        };
+        ids.into_iter()
+            .map(|id| (id.to_owned(), document(id)))
+            .collect()
     }
 }
 

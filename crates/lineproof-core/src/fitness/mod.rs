@@ -3,13 +3,16 @@
 //! Values in, values out: a [`Line`] is one run at one frequency, a [`Load`] what ends it.
 //! [`transfer()`] follows the power, [`stress()`] what it does to the cable, [`wrong_impedance`] prices a
 //! cable of another impedance than the system's, [`remove_line`] looks through a known line at what
-//! ends it.
+//! ends it. [`fitness()`] puts a [`KnownCable`](crate::known::KnownCable) to one [`Use`] and says whether it will do.
 //!
 //! Where only the SWR of the load is known, its phase is not, and on a short line the loss depends
 //! on it: results are then a [`Span`] over all phases, widened by the line's own uncertainty.
 //! Voltage, power and temperature are estimates; local rules and licensed practice come first.
 
+mod answer;
 mod heat;
+mod of_use;
+mod remarks;
 mod removal;
 mod stress;
 mod transfer;
@@ -21,7 +24,9 @@ use num_complex::Complex64;
 use crate::line::loss_law::neper_of_db;
 use crate::uncertain::Uncertain;
 
+pub use answer::{BandOfRun, Fitness, MatchedLoss, RunDelay, Use, UseCheck, UseLoad, UseStress};
 pub use heat::{HeatPath, core_resistance_k_m_w, jacket_c};
+pub use of_use::{BANDS_HZ, FitnessError, fitness};
 pub use removal::{FarEndSeen, remove_line};
 pub use stress::{
     ConductorHeat, PowerBasis, RATING_OVER_BALANCE, Ratings, Stress, loss_at_temperature_db, stress,

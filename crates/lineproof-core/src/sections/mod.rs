@@ -2,9 +2,12 @@
 //!
 //! Everything is cut by delay, not by a table's velocity factor: [`Cable::delay_s_per_m`] is best the
 //! cable's own. A plug, a tee or a fixture adds delay of its own ([`Allowance`]), which the cable is
-//! shortened by. [`stages()`] says how to get there with an analyser: cut long, measure, trim.
+//! shortened by. [`stages()`] says how to get there with an analyser: cut long, measure, trim. [`cut()`] answers the
+//! whole question for a [`KnownCable`](crate::known::KnownCable), [`cut_faults`] takes the faults of a finding out.
 
 mod fault;
+mod fault_answer;
+mod pieces;
 mod stages;
 mod stub;
 
@@ -18,6 +21,10 @@ use crate::quantity::format_delay;
 use crate::uncertain::{Uncertain, propagate};
 
 pub use fault::{Damage, FaultCut, HAND_M, USEFUL_M, cut_out};
+pub use fault_answer::{
+    CutsAround, FaultAnswer, FaultByHand, FaultCutError, PieceLeft, cut_faults,
+};
+pub use pieces::{CutError, PieceToCut, PieceWanted, PiecesAnswer, PiecesAsked, TakeOff, cut};
 pub use stages::{FarEndState, Stages, stages};
 pub use stub::{Matching, StubEnd, match_with_stub, notch_depth_db, stub_angle_rad};
 

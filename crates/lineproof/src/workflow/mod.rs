@@ -3,7 +3,7 @@
 //!
 //! [`load`] reads a file; [`gather`] puts sweeps, far ends and what is known on one bench, which
 //! [`judge`](lineproof_core::finding::judge) takes to a finding; [`views`] shows sweeps against time; [`assay`] is
-//! all of it. [`cable`] takes a cable, found or from the catalogue, to the questions that come after.
+//! all of it.
 //!
 //! [`Setup`](crate::facts::Setup) and [`shelf`] keep an assay for next year, with what was [`attached`] to it.
 //!
@@ -12,7 +12,6 @@
 pub mod adapter;
 pub mod assay;
 pub mod attached;
-pub mod cable;
 pub mod gather;
 pub mod kit;
 mod kit_file;

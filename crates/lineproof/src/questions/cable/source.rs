@@ -11,9 +11,9 @@ use crate::finding::Finding;
 use crate::questions::unanswered::Unanswered;
 use crate::stored;
 use crate::workflow::assay::{AssayRequest, Outcome, assay};
-use crate::workflow::cable::{CableError, KnownCable};
 use crate::workflow::gather::GatherError;
 use crate::{diagnostics, exit};
+use lineproof_core::known::{CableError, KnownCable};
 
 /// What was said about the cable.
 #[derive(Clone, Debug, Default)]
@@ -108,7 +108,7 @@ impl SourceError {
             Self::Type(_) | Self::RatedAs(_) => {
                 Some("`lineproof types` lists them; --own FILE adds your own".to_owned())
             }
-            Self::Cable(error) => error.help().map(str::to_owned),
+            Self::Cable(error) => cable_help(error).map(str::to_owned),
             Self::Gather(error) => error.help(Surface::Terminal),
             Self::Shelf(error) => error.help(),
             Self::NoShelf => Some("give the file with --shelf FILE".to_owned()),
@@ -147,6 +147,18 @@ impl From<SourceError> for Unanswered {
 impl From<CableError> for Unanswered {
     fn from(error: CableError) -> Self {
         SourceError::Cable(error).into()
+    }
+}
+
+fn cable_help(error: &CableError) -> Option<&'static str> {
+    match error {
+        CableError::NotFinding => {
+            Some("expected the JSON object that `lineproof assay --json` prints")
+        }
+        CableError::NoLength => Some("give the length of the swept piece"),
+        CableError::NoRun => Some("give the length of the run"),
+        CableError::Absent(_) => Some("see what `lineproof assay` says about the same sweeps"),
+        _ => None,
     }
 }
 

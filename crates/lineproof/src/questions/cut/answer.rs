@@ -1,10 +1,9 @@
 //! Either answer: pieces of a cable, or a fault out of it.
 
+use lineproof_core::sections::{FaultAnswer, PiecesAnswer};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::fault::FaultAnswer;
-use super::pieces::PiecesAnswer;
 use super::{fault_text, text};
 use crate::questions::ask::Answer;
 use crate::report::units::Units;

@@ -2,12 +2,13 @@
 
 use clap::{Args, Subcommand, ValueEnum};
 use lineproof_core::quantity::{self, Reading};
-use lineproof_core::sections::StubEnd;
+use lineproof_core::sections::{
+    CutError, FaultAnswer, FaultByHand, FaultCutError, PieceWanted, PiecesAsked, StubEnd, cut,
+    cut_faults,
+};
 use num_complex::Complex64;
 
 use super::answer::CutAnswer;
-use super::fault::{self, ByHand, FaultAnswer, FaultCutError};
-use super::pieces::{self, Asked, CutError, Wanted};
 use crate::exit;
 use crate::facts::values;
 use crate::questions::ask::Ask;
@@ -184,7 +185,7 @@ impl Ask for CutArgs {
             return self.fault_out().map(CutAnswer::Fault);
         };
         let cable = source::cable(&common.source.source(&[asked.freq_hz]))?;
-        match pieces::cut(&cable, &asked) {
+        match cut(&cable, &asked) {
             Ok(answer) => Ok(CutAnswer::Pieces(answer)),
             Err(CutError::Cable(error)) => Err(error.into()),
             Err(error) => Err(Unanswered::usage(error)),
@@ -221,8 +222,8 @@ impl Ask for CutArgs {
 
 impl FaultArgs {
     /// The fault as it was placed by hand.
-    fn by_hand(&self) -> Option<ByHand> {
-        Some(ByHand {
+    fn by_hand(&self) -> Option<FaultByHand> {
+        Some(FaultByHand {
             begin_m: crate::finding::from_u95(self.at?.value, self.at_error.value),
             span_m: self.span.map_or(0.0, |s| s.value),
             whole_m: self.whole?.value,
@@ -238,16 +239,28 @@ impl FaultArgs {
             by_hand.cut(cable.as_ref())
         } else {
             let (finding, name) = source::finding(&source)?;
-            fault::of_finding(&finding, &name, self.whole.map(|w| w.value))
+            cut_faults(&finding, &name, self.whole.map(|w| w.value))
         };
         answer.map_err(|error| Unanswered {
             code: match error {
                 FaultCutError::Section(_) => exit::USAGE,
                 _ => exit::UNDETERMINED,
             },
-            help: error.help().map(str::to_owned),
+            help: help(&error).map(str::to_owned),
             ..Unanswered::usage(error)
         })
+    }
+}
+
+/// One next step after a fault that is not cut out.
+fn help(error: &FaultCutError) -> Option<&'static str> {
+    match error {
+        FaultCutError::Undetermined(_) => Some("see what `lineproof assay` says about its sweeps"),
+        FaultCutError::NoPlace(_) => Some(
+            "sweep to a higher stop or with the far end loaded, and from the other end; if \
+             you know the place, give --at",
+        ),
+        _ => None,
     }
 }
 
@@ -262,24 +275,24 @@ impl EndName {
 
 impl CutArgs {
     /// What is wanted of the cable; nothing for a fault.
-    fn asked(&self) -> Option<Asked> {
+    fn asked(&self) -> Option<PiecesAsked> {
         let wanted = match &self.piece {
-            Piece::Transformer { from, to, .. } => Wanted::Transformer {
+            Piece::Transformer { from, to, .. } => PieceWanted::Transformer {
                 from_ohm: from.value,
                 to_ohm: to.value,
             },
             Piece::Stub {
                 end, aim, system, ..
             } => stub(end.core(), aim, system.value),
-            Piece::HalfWave { count, .. } => Wanted::HalfWaves(*count),
-            Piece::Phasing { angle, .. } => Wanted::Angle(angle.to_radians()),
-            Piece::Delay { delay, .. } => Wanted::Delay(delay.value),
+            Piece::HalfWave { count, .. } => PieceWanted::HalfWaves(*count),
+            Piece::Phasing { angle, .. } => PieceWanted::Angle(angle.to_radians()),
+            Piece::Delay { delay, .. } => PieceWanted::Delay(delay.value),
             Piece::Set { delays, .. } => {
-                Wanted::Equal(delays.iter().map(|d| d.uncertain()).collect())
+                PieceWanted::Equal(delays.iter().map(|d| d.uncertain()).collect())
             }
             Piece::Fault(_) => return None,
         };
-        Some(Asked {
+        Some(PiecesAsked {
             wanted,
             freq_hz: self.common().map_or(0.0, |c| c.frequency.value),
             plug_delay_s: self
@@ -309,17 +322,17 @@ impl CutArgs {
     }
 }
 
-fn stub(end: StubEnd, aim: &AimArgs, line_ohm: f64) -> Wanted {
+fn stub(end: StubEnd, aim: &AimArgs, line_ohm: f64) -> PieceWanted {
     match (aim.reactance, aim.matching) {
-        (Some(reactance), _) => Wanted::Reactance {
+        (Some(reactance), _) => PieceWanted::Reactance {
             end,
             ohm: reactance.value,
         },
-        (None, Some(load_ohm)) => Wanted::Match {
+        (None, Some(load_ohm)) => PieceWanted::Match {
             end,
             load_ohm,
             line_ohm,
         },
-        (None, None) => Wanted::Notch { end, line_ohm },
+        (None, None) => PieceWanted::Notch { end, line_ohm },
     }
 }

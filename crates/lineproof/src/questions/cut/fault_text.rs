@@ -1,9 +1,9 @@
 //! Where to cut faults out, as text.
 
 use lineproof_core::quantity::format_frequency;
+use lineproof_core::sections::{FaultAnswer, PieceLeft};
 use lineproof_core::uncertain::Uncertain;
 
-use super::fault::{FaultAnswer, Remains};
 use super::text::{in_feet_or_metres, interval};
 use crate::report::number::{pair, significant};
 use crate::report::page::Column::{Right, Text};
@@ -86,8 +86,8 @@ fn remains(page: &mut Page, answer: &FaultAnswer, feet: bool) {
     rows.extend(answer.remains.iter().map(|r| row(r, feet)));
     page.table(2, &[Text, Right, Right, Right, Right], &rows);
     page.line("");
-    let at = answer.remains.iter().find_map(|r| r.loss);
-    let at = at.map_or_else(String::new, |(f, _)| {
+    let at = answer.remains.iter().find_map(|r| r.loss_at_hz);
+    let at = at.map_or_else(String::new, |f| {
         format!(" The loss is at {}.", format_frequency(f))
     });
     page.paragraph("", &format!(
@@ -96,9 +96,9 @@ fn remains(page: &mut Page, answer: &FaultAnswer, feet: bool) {
     ));
 }
 
-fn row(piece: &Remains, feet: bool) -> Vec<String> {
-    let (from, to) = piece.place_m;
-    let unseen = if piece.unseen { ", not measured" } else { "" };
+fn row(piece: &PieceLeft, feet: bool) -> Vec<String> {
+    let (from, to) = (piece.from_m, piece.to_m);
+    let unseen = if piece.seen { "" } else { ", not measured" };
     let text = |value: Option<Uncertain>, factor: f64| {
         value.map_or_else(
             || "not known".to_owned(),
@@ -115,10 +115,10 @@ fn row(piece: &Remains, feet: bool) -> Vec<String> {
     };
     vec![
         format!("{from} to {}{unseen}", in_feet_or_metres(to, feet)),
-        in_feet_or_metres(piece.length_m(), feet),
-        text(piece.one_way_delay_s, 1e9),
-        text(piece.loss.map(|(_, db)| db), 1.0),
-        text(piece.quarter_wave_hz(), 1e-6),
+        in_feet_or_metres(piece.length_m, feet),
+        text(piece.delay(), 1e9),
+        text(piece.loss(), 1.0),
+        text(piece.quarter_wave(), 1e-6),
     ]
 }
 
@@ -132,14 +132,14 @@ fn afterwards(page: &mut Page, answer: &FaultAnswer, feet: bool) {
         "  2. ",
         "Fit new plugs, and measure the length between them.",
     );
-    let Some(first) = answer.remains.iter().find(|r| r.one_way_delay_s.is_some()) else {
+    let Some(first) = answer.remains.iter().find(|r| r.one_way_s.is_some()) else {
         page.paragraph(
             "  3. ",
             "Sweep each piece with the far end open and with the load on it, and assay it.",
         );
         return;
     };
-    let wanted = first.quarter_wave_hz().map_or_else(String::new, |q| {
+    let wanted = first.quarter_wave().map_or_else(String::new, |q| {
         let longest_hz = 3.0 * q.value;
         format!(
             ", in steps of {} MHz or less",
@@ -149,7 +149,7 @@ fn afterwards(page: &mut Page, answer: &FaultAnswer, feet: bool) {
     page.paragraph("  3. ", &format!(
         "Sweep each piece with the far end open and with the load on it{wanted}, and give both to `lineproof assay \
          --length {}`: if delay and loss lie within the intervals above and no event is found, the fault is gone.",
-        in_feet_or_metres(first.length_m(), feet).replace(' ', "")
+        in_feet_or_metres(first.length_m, feet).replace(' ', "")
     ));
     page.paragraph(
         "  4. ",

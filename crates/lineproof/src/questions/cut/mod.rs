@@ -2,10 +2,8 @@
 
 mod answer;
 mod arguments;
-mod fault;
 mod fault_text;
 mod page;
-mod pieces;
 mod text;
 
 use clap::Args;

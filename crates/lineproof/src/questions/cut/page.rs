@@ -1,5 +1,6 @@
 //! Where to cut: each kind of piece with its own fields, and the way there in steps.
 
+use lineproof_core::sections::{PieceToCut, PiecesAnswer};
 use maud::{Markup, html};
 use utoipa::openapi::Required;
 use utoipa::openapi::path::{Parameter, ParameterBuilder, ParameterIn};
@@ -7,7 +8,6 @@ use utoipa::openapi::schema::{ObjectBuilder, Type};
 
 use super::answer::CutAnswer;
 use super::arguments::CutArgs;
-use super::pieces::{Piece, PiecesAnswer};
 use super::{fault_text, text};
 use crate::server::form::{Field, Fields, Typed};
 use crate::server::live::{Form, Live, Route};
@@ -227,7 +227,7 @@ fn shown(answer: &PiecesAnswer, units: Units) -> Markup {
     }
 }
 
-fn one(piece: &Piece, answer: &PiecesAnswer, feet: bool) -> Markup {
+fn one(piece: &PieceToCut, answer: &PiecesAnswer, feet: bool) -> Markup {
     html! {
         section.method {
             p.answer { (text::piece_sentence(piece, answer, feet)) }

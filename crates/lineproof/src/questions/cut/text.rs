@@ -2,10 +2,9 @@
 
 use lineproof_core::constants::METRES_PER_FOOT;
 use lineproof_core::quantity::format_frequency;
-use lineproof_core::sections::FarEndState;
+use lineproof_core::sections::{FarEndState, PieceToCut, PiecesAnswer, TakeOff};
 use lineproof_core::uncertain::Uncertain;
 
-use super::pieces::{Piece, PiecesAnswer, TakeOff};
 use crate::finding::from_u95;
 use crate::report::number::{pair, significant};
 use crate::report::page::Page;
@@ -31,7 +30,7 @@ pub(super) fn text(answer: &PiecesAnswer, feet: bool) -> String {
     page.finish()
 }
 
-fn piece_text(page: &mut Page, piece: &Piece, answer: &PiecesAnswer, feet: bool) {
+fn piece_text(page: &mut Page, piece: &PieceToCut, answer: &PiecesAnswer, feet: bool) {
     page.paragraph("", &piece_sentence(piece, answer, feet));
     let [cut, measure, trim, moves] = steps(piece, feet);
     page.paragraph("  1. ", &cut);
@@ -41,7 +40,7 @@ fn piece_text(page: &mut Page, piece: &Piece, answer: &PiecesAnswer, feet: bool)
 }
 
 /// How long a piece is.
-pub(super) fn piece_sentence(piece: &Piece, answer: &PiecesAnswer, feet: bool) -> String {
+pub(super) fn piece_sentence(piece: &PieceToCut, answer: &PiecesAnswer, feet: bool) -> String {
     format!(
         "{} for {} from {}: {} of cable ({}°, {} ns with its plugs).",
         capital(&piece.name),
@@ -54,7 +53,7 @@ pub(super) fn piece_sentence(piece: &Piece, answer: &PiecesAnswer, feet: bool) -
 }
 
 /// The way there: cut, measure, trim; and what a millimetre does.
-pub(super) fn steps(piece: &Piece, feet: bool) -> [String; 4] {
+pub(super) fn steps(piece: &PieceToCut, feet: bool) -> [String; 4] {
     let (state, see) = match piece.far_end {
         FarEndState::Open => ("open", "a quarter wave"),
         FarEndState::Short => ("shorted", "half a wave"),

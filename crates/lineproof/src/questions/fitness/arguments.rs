@@ -1,10 +1,10 @@
 //! What a cable shall be fit for.
 
 use clap::{Args, ValueEnum};
+use lineproof_core::fitness::{BANDS_HZ, Fitness, FitnessError, Use, UseLoad, fitness};
 use lineproof_core::quantity::{self, Reading};
 use num_complex::Complex64;
 
-use super::answer::{Asked, BANDS_HZ, Fitness, FitnessError, LoadAsked, fitness};
 use crate::facts::values;
 use crate::questions::ask::Ask;
 use crate::questions::cable::arguments::SourceArgs;
@@ -117,17 +117,17 @@ impl Ask for UseArgs {
 }
 
 impl UseArgs {
-    fn asked(&self) -> Asked {
+    fn asked(&self) -> Use {
         let asked = &self.asked;
-        Asked {
+        Use {
             freq_hz: asked.frequency.value,
             run_m: asked.run.map(|r| r.value),
             peak_w: asked.power.map(|r| r.value),
             duty: asked.duty.map_or(asked.mode.duty(), |r| r.value),
             load: match (asked.swr, asked.load_impedance) {
-                (_, Some(z)) => LoadAsked::Impedance(z),
-                (Some(swr), None) => LoadAsked::Swr(swr.value),
-                (None, None) => LoadAsked::Swr(1.0),
+                (_, Some(z)) => UseLoad::Impedance(z),
+                (Some(swr), None) => UseLoad::Swr(swr.value),
+                (None, None) => UseLoad::Swr(1.0),
             },
             system_ohm: asked.system.map(|r| r.value),
             ambient_c: asked.ambient,

@@ -1,6 +1,5 @@
 //! Check a cable for a use: loss, VSWR, voltage, heat.
 
-mod answer;
 mod arguments;
 mod page;
 mod text;

@@ -1,9 +1,9 @@
 //! Whether it will do: one use with its checks, and the same run on other bands.
 
+use lineproof_core::fitness::{Fitness, UseCheck};
 use lineproof_core::quantity::{format_frequency, format_uncertain};
 use maud::{Markup, html};
 
-use super::answer::{Check, Fitness};
 use super::arguments::UseArgs;
 use super::text;
 use crate::finding::from_u95;
@@ -82,7 +82,7 @@ impl Live for UsePage {
     }
 }
 
-fn check(check: &Check) -> Markup {
+fn check(check: &UseCheck) -> Markup {
     let (word, condition) = match check.passes {
         Some(true) => ("fit", "sound"),
         Some(false) => ("not fit", "faulty"),

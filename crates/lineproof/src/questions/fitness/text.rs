@@ -1,9 +1,8 @@
 //! Fitness as text.
 
-use lineproof_core::fitness::{PowerBasis, Span};
+use lineproof_core::fitness::{Fitness, PowerBasis, Span, UseCheck};
 use lineproof_core::quantity::{format_frequency, format_uncertain};
 
-use super::answer::{Check, Fitness, load_text};
 use crate::finding::from_u95;
 use crate::questions::ask::Answer;
 use crate::report::number::significant;
@@ -37,13 +36,13 @@ pub(super) fn sentence(run: Option<&str>, fitness: &Fitness) -> String {
         "{run}{} at {}{power}, {} at the load",
         fitness.cable,
         format_frequency(fitness.at_hz),
-        load_text(fitness.asked.load)
+        fitness.asked.load
     );
     format!("{what}: {}.", judgement(&fitness.checks))
 }
 
 /// The judgement of all checks.
-fn judgement(checks: &[Check]) -> String {
+fn judgement(checks: &[UseCheck]) -> String {
     let named = |passes: Option<bool>| {
         let kept = checks.iter().filter(|c| c.passes == passes);
         kept.map(|c| c.what).collect::<Vec<_>>().join(" and ")

@@ -10,8 +10,8 @@ use crate::finding::Finding;
 use crate::report::number::{pair, short, significant};
 use crate::report::units::Units;
 use crate::stored;
-use crate::workflow::cable::KnownCable;
 use lineproof_core::finding::judge::types::NONE;
+use lineproof_core::known::KnownCable;
 
 /// What the code of a label says.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -12,7 +12,7 @@ use serde::{Serialize, Serializer};
 use thiserror::Error;
 
 use crate::report::number::pair;
-use crate::workflow::cable::{CableError, KnownCable};
+use lineproof_core::known::{CableError, KnownCable};
 
 /// A two-port that is wanted.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -3,12 +3,11 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use lineproof_core::catalogue::Catalogue;
+use lineproof_core::catalogue::{Catalogue, Filter};
 use lineproof_core::identify::{LossSeen, Observed, Per, identify};
 use lineproof_core::quantity::{self, AttenuationReading, Reading};
 
-use super::answer::{Answered, IdentificationAnswer, TypesAnswer, source_rows};
-use super::filter::Filter;
+use super::answer::{Answered, IdentificationAnswer, TypesAnswer};
 use crate::cli::facts::{SaidArgs, Types};
 use crate::facts::{self, table, values};
 use crate::questions::ask::Ask;
@@ -88,7 +87,7 @@ impl Ask for TypesArgs {
         };
         let found = catalogue.find(name).map_err(SourceError::from)?;
         Ok(Answered::Types(TypesAnswer {
-            sources: Some(source_rows(&catalogue, found)),
+            sources: Some(catalogue.documents_of(found)),
             types: vec![found.clone()],
         }))
     }

@@ -2,7 +2,6 @@
 
 mod answer;
 mod arguments;
-mod filter;
 mod page;
 mod text;
 

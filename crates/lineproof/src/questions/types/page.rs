@@ -5,14 +5,14 @@ use axum::Json;
 use axum::extract::Path;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
-use lineproof_core::catalogue::{CableType, Catalogue};
+use lineproof_core::catalogue::{CableType, Catalogue, loss_points};
 use lineproof_core::quantity::format_frequency;
 use lineproof_draw::Curve;
 use maud::{Markup, PreEscaped, html};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-use super::answer::{IdentificationAnswer, TypesAnswer, loss_points, source_rows};
+use super::answer::{IdentificationAnswer, TypesAnswer};
 use super::arguments::{FilterArgs, SeenArgs};
 use super::text;
 use crate::questions::ask::Answer;
@@ -171,7 +171,7 @@ async fn one(units: Units, Path(name): Path<String>) -> Result<Page, RefusedPage
             (loss(t, units))
         }
         h2 { "Sources" }
-        dl.sources { @for (id, document) in source_rows(catalogue, t) { dt { "[" (id) "]" } dd { (document) } } }
+        dl.sources { @for (id, document) in catalogue.documents_of(t) { dt { "[" (id) "]" } dd { (document) } } }
         p.remark { (text::VIA) }
     };
     Ok(Frame::new(t.designation.clone(), "/types").show(main))

@@ -1,10 +1,10 @@
 //! Types as text: a list, one of them, and which one something may be.
 
-use lineproof_core::catalogue::{CableType, Figure, LossCurve, PowerPoint};
+use lineproof_core::catalogue::{CableType, Figure, LossCurve, PowerPoint, SHOWN_HZ};
 use lineproof_core::identify::Excluded;
 use lineproof_core::quantity::{format_frequency, format_length};
 
-use super::answer::{Answered, IdentificationAnswer, SHOWN_HZ, TypesAnswer};
+use super::answer::{Answered, IdentificationAnswer, TypesAnswer};
 use crate::exit;
 use crate::questions::ask::Answer;
 use crate::report::number::significant;

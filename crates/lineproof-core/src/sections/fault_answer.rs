@@ -4,126 +4,105 @@
 //! A remaining piece has the delay and the loss of a metre of the sound cable, times its length. What
 //! lies beyond a splice is another cable, of which the finding does not say that.
 
-use lineproof_core::quantity::format_length;
-use lineproof_core::sections::{Damage, FaultCut, HAND_M, SectionError, USEFUL_M, cut_out};
-use lineproof_core::uncertain::{Uncertain, propagate};
-use serde::{Serialize, Serializer};
 use thiserror::Error;
-use utoipa::ToSchema;
 
+use super::{Damage, FaultCut, HAND_M, SectionError, USEFUL_M, cut_out};
+use crate::finding::judge::repair::{self, AT_PLUG_M, FaultAt};
+use crate::finding::judge::stated::USUAL_HZ;
 use crate::finding::{Condition, End, EventKind, Finding, from_u95};
-use crate::workflow::cable::KnownCable;
-use lineproof_core::finding::judge::repair::{self, AT_PLUG_M, FaultAt};
-use lineproof_core::finding::judge::stated::USUAL_HZ;
+use crate::known::KnownCable;
+use crate::quantity::format_length;
+use crate::uncertain::{Uncertain, propagate};
 
 /// A fault that somebody places by hand.
 #[derive(Clone, Copy, Debug, PartialEq)]
-#[expect(clippy::struct_field_names, reason = "names say their unit")]
-pub(crate) struct ByHand {
+pub struct FaultByHand {
     /// Where it begins, m.
-    pub(super) begin_m: Uncertain,
+    pub begin_m: Uncertain,
     /// How long it is, m.
-    pub(super) span_m: f64,
+    pub span_m: f64,
     /// Length of the whole cable, m.
-    pub(super) whole_m: f64,
+    pub whole_m: f64,
 }
 
 /// Where to cut faults out of a cable, and what remains.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, ToSchema)]
-pub(crate) struct FaultAnswer {
+#[derive(Clone, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct FaultAnswer {
     /// How a sentence calls the cable; null if none was named.
-    #[schema(required)]
-    pub(super) cable: Option<String>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub cable: Option<String>,
     /// Length that the cuts were reckoned with, m; null if it is not known.
-    #[schema(required)]
-    pub(super) whole_m: Option<f64>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub whole_m: Option<f64>,
     /// Faults of the finding that are cut out, by rising place; none for a fault placed by hand.
-    pub(super) faults: Vec<FaultAt>,
+    pub faults: Vec<FaultAt>,
     /// Ends whose plugs are to be renewed.
-    pub(super) renew_plugs: Vec<End>,
+    pub renew_plugs: Vec<End>,
     /// The cuts; null if there are none along the cable.
-    #[schema(required)]
-    pub(super) fault: Option<CutsAround>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub fault: Option<CutsAround>,
     /// Pieces that remain, nearest first.
-    #[serde(serialize_with = "printed")]
-    #[schema(value_type = Vec<PieceLeft>)]
-    pub(super) remains: Vec<Remains>,
+    pub remains: Vec<PieceLeft>,
     /// What must be known besides, a sentence each.
-    pub(super) remarks: Vec<String>,
+    pub remarks: Vec<String>,
 }
 
 /// Cuts with the faults between them.
-#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
-#[expect(clippy::struct_field_names, reason = "keys say their unit")]
-pub(crate) struct CutsAround {
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct CutsAround {
     /// The first cut, from the near end, m; null if nothing remains before it.
-    #[schema(required)]
-    near_cut_m: Option<f64>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub near_cut_m: Option<f64>,
     /// The last cut, from the near end, m; null if nothing remains beyond it.
-    #[schema(required)]
-    far_cut_m: Option<f64>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub far_cut_m: Option<f64>,
     /// Stretches that go, each from and to, from the near end, m.
-    pub(super) out_m: Vec<[f64; 2]>,
+    pub out_m: Vec<[f64; 2]>,
     /// Length that goes to waste, m; null if that of the cable is not known.
-    #[schema(required)]
-    pub(super) waste_m: Option<f64>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub waste_m: Option<f64>,
     /// Lengths that are left, m.
-    #[serde(skip)]
-    pub(super) left_m: Vec<f64>,
+    #[cfg_attr(feature = "serde", serde(skip))]
+    #[cfg_attr(feature = "schema", schema(ignore))]
+    pub left_m: Vec<f64>,
 }
 
 /// A piece that remains. Delay and loss are those of sound cable of that length without plugs; null
 /// where they are not known.
-#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
-struct PieceLeft {
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct PieceLeft {
     /// Where it begins, from the near end of the old cable, m.
-    from_m: f64,
+    pub from_m: f64,
     /// Where it ends, m.
-    to_m: f64,
+    pub to_m: f64,
     /// How long it is, m.
-    length_m: f64,
+    pub length_m: f64,
     /// One-way delay, s.
-    #[schema(required)]
-    one_way_s: Option<f64>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub one_way_s: Option<f64>,
     /// 95 % half-width, s.
-    #[schema(required)]
-    u95_s: Option<f64>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub u95_s: Option<f64>,
     /// Loss, one way, dB.
-    #[schema(required)]
-    loss_db: Option<f64>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub loss_db: Option<f64>,
     /// 95 % half-width, dB.
-    #[schema(required)]
-    u95_loss_db: Option<f64>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub u95_loss_db: Option<f64>,
     /// Frequency of the loss, Hz.
-    #[schema(required)]
-    loss_at_hz: Option<f64>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub loss_at_hz: Option<f64>,
     /// Where its first lowest impedance stands with the far end open, Hz.
-    #[schema(required)]
-    quarter_wave_hz: Option<f64>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub quarter_wave_hz: Option<f64>,
     /// Whether a sweep has seen it.
-    seen: bool,
-}
-
-fn printed<S: Serializer>(remains: &[Remains], to: S) -> Result<S::Ok, S::Error> {
-    to.collect_seq(remains.iter().map(PieceLeft::of))
-}
-
-impl PieceLeft {
-    fn of(piece: &Remains) -> Self {
-        let (delay_s, loss_db) = (piece.one_way_delay_s, piece.loss.map(|(_, db)| db));
-        Self {
-            from_m: piece.place_m.0,
-            to_m: piece.place_m.1,
-            length_m: piece.length_m(),
-            one_way_s: delay_s.map(|d| d.value),
-            u95_s: delay_s.map(Uncertain::u95),
-            loss_db: loss_db.map(|db| db.value),
-            u95_loss_db: loss_db.map(Uncertain::u95),
-            loss_at_hz: piece.loss.map(|(at_hz, _)| at_hz),
-            quarter_wave_hz: piece.quarter_wave_hz().map(|q| q.value),
-            seen: !piece.unseen,
-        }
-    }
+    pub seen: bool,
 }
 
 impl CutsAround {
@@ -140,23 +119,10 @@ impl CutsAround {
     }
 }
 
-/// A piece that remains.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Remains {
-    /// From and to, from the near end of the old cable, m.
-    pub(super) place_m: (f64, f64),
-    /// One-way delay without plugs, s.
-    pub(super) one_way_delay_s: Option<Uncertain>,
-    /// Loss, dB, and the frequency of it, Hz.
-    pub(super) loss: Option<(f64, Uncertain)>,
-    /// Whether no sweep has seen it.
-    pub(super) unseen: bool,
-}
-
 /// Why there is no answer.
 #[derive(Clone, Debug, Error, PartialEq)]
 #[non_exhaustive]
-pub(super) enum FaultCutError {
+pub enum FaultCutError {
     /// A finding that may not be believed.
     #[error("the finding does not determine its cable, so there is no place to cut: {0}")]
     Undetermined(String),
@@ -168,20 +134,6 @@ pub(super) enum FaultCutError {
     Section(#[from] SectionError),
 }
 
-impl FaultCutError {
-    /// One next step.
-    pub(super) fn help(&self) -> Option<&'static str> {
-        match self {
-            Self::Undetermined(_) => Some("see what `lineproof assay` says about its sweeps"),
-            Self::NoPlace(_) => Some(
-                "sweep to a higher stop or with the far end loaded, and from the other end; if \
-                 you know the place, give --at",
-            ),
-            Self::Section(_) => None,
-        }
-    }
-}
-
 /// A metre of the sound cable.
 #[derive(Clone, Copy, Debug, Default)]
 struct Metre {
@@ -189,9 +141,12 @@ struct Metre {
     loss_db: Option<(f64, Uncertain)>,
 }
 
-impl ByHand {
+impl FaultByHand {
     /// The cuts around the fault; with the cable it says what the pieces will be.
-    pub(super) fn cut(&self, cable: Option<&KnownCable>) -> Result<FaultAnswer, FaultCutError> {
+    ///
+    /// # Errors
+    /// [`FaultCutError::Section`] if the fault is not on the cable.
+    pub fn cut(&self, cable: Option<&KnownCable>) -> Result<FaultAnswer, FaultCutError> {
         let damage = Damage {
             begin_m: self.begin_m,
             span_m: self.span_m,
@@ -202,7 +157,7 @@ impl ByHand {
             delay_s: cable.delay_s_per_m().ok(),
             loss_db: cable.loss_db_per_m(USUAL_HZ).ok().map(|l| (USUAL_HZ, l)),
         });
-        let remains = cut.left_m.iter().map(|&place| metre.piece(place, false));
+        let remains = cut.left_m.iter().map(|&place| metre.piece(place, true));
         Ok(FaultAnswer {
             cable: cable.map(|c| c.name.clone()),
             remains: remains.collect(),
@@ -219,7 +174,10 @@ const LOOK: &str = "keep cutting, 10 cm at a time, until braid and dielectric ar
 
 /// The cuts that take every event of a finding out; `whole_m` stands in for a length that the finding
 /// lacks.
-pub(super) fn of_finding(
+///
+/// # Errors
+/// [`FaultCutError`] if the finding names no place to cut.
+pub fn cut_faults(
     finding: &Finding,
     name: &str,
     whole_m: Option<f64>,
@@ -260,7 +218,7 @@ pub(super) fn of_finding(
 }
 
 /// The pieces between the cuts, or the whole cable without a renewed plug.
-fn remains(repair: &repair::Repair, metre: Metre, length_m: Option<f64>) -> Vec<Remains> {
+fn remains(repair: &repair::Repair, metre: Metre, length_m: Option<f64>) -> Vec<PieceLeft> {
     let whole = || length_m.map(|l| (0.0, l)).into_iter().collect();
     let places: Vec<(f64, f64)> = match &repair.cut {
         Some(cut) => cut.left_m.clone(),
@@ -287,7 +245,7 @@ fn remains(repair: &repair::Repair, metre: Metre, length_m: Option<f64>) -> Vec<
             } else {
                 metre
             };
-            known.piece(trim(place), place.0 > unseen_from_m)
+            known.piece(trim(place), place.0 <= unseen_from_m)
         })
         .collect()
 }
@@ -368,49 +326,75 @@ impl Metre {
         Self { delay_s, loss_db }
     }
 
-    fn piece(self, place_m: (f64, f64), unseen: bool) -> Remains {
-        let length_m = place_m.1 - place_m.0;
-        Remains {
-            place_m,
-            one_way_delay_s: self.delay_s.map(|d| d.scaled(length_m)),
-            loss: self.loss_db.map(|(f, db)| (f, db.scaled(length_m))),
-            unseen,
+    fn piece(self, (from_m, to_m): (f64, f64), seen: bool) -> PieceLeft {
+        let length_m = to_m - from_m;
+        let delay_s = self.delay_s.map(|d| d.scaled(length_m));
+        let loss_db = self.loss_db.map(|(_, db)| db.scaled(length_m));
+        PieceLeft {
+            from_m,
+            to_m,
+            length_m,
+            one_way_s: delay_s.map(|d| d.value),
+            u95_s: delay_s.map(Uncertain::u95),
+            loss_db: loss_db.map(|db| db.value),
+            u95_loss_db: loss_db.map(Uncertain::u95),
+            loss_at_hz: self.loss_db.map(|(at_hz, _)| at_hz),
+            quarter_wave_hz: delay_s.map(|s| quarter_wave(s).value),
+            seen,
         }
     }
 }
 
-impl Remains {
-    /// Length, m.
-    pub(super) fn length_m(&self) -> f64 {
-        self.place_m.1 - self.place_m.0
+impl PieceLeft {
+    /// One-way delay without plugs, s.
+    pub fn delay(&self) -> Option<Uncertain> {
+        Some(from_u95(self.one_way_s?, self.u95_s?))
+    }
+
+    /// Loss, dB.
+    pub fn loss(&self) -> Option<Uncertain> {
+        Some(from_u95(self.loss_db?, self.u95_loss_db?))
     }
 
     /// Where its first lowest impedance stands with the far end open, plugs not counted, Hz.
-    pub(super) fn quarter_wave_hz(&self) -> Option<Uncertain> {
-        self.one_way_delay_s
-            .map(|delay| propagate([delay], |[s]| 0.25 / s))
+    pub fn quarter_wave(&self) -> Option<Uncertain> {
+        self.delay().map(quarter_wave)
     }
+}
+
+fn quarter_wave(delay_s: Uncertain) -> Uncertain {
+    propagate([delay_s], |[s]| 0.25 / s)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::finding::EventFound;
-    use crate::stored;
+    use crate::finding::{DelayFound, EventFound, LengthBasis, LengthFound, LossRow};
 
     fn finding(events: Vec<EventFound>) -> Finding {
-        let mut finding = stored::finding(
-            r#"{
-            "schema": 1,
-            "condition": "faulty",
-            "delay": {"one_way_s": 50.2e-9, "u95_s": 1e-11, "at_hz": 3e8,
-                "between_plugs_s": 50e-9, "u95_between_plugs_s": 1e-10},
-            "length": {"m": 10.0, "u95_m": 0.02, "basis": "tape"},
-            "loss": [{"at_hz": 1e8, "db": 1.0, "u95_db": 0.02}]
-        }"#,
-        );
-        finding.events = events;
-        finding
+        Finding {
+            condition: Condition::Faulty,
+            delay: Some(DelayFound {
+                one_way_s: 50.2e-9,
+                u95_s: 1e-11,
+                at_hz: 3e8,
+                between_plugs_s: Some(50e-9),
+                u95_between_plugs_s: Some(1e-10),
+            }),
+            length: Some(LengthFound {
+                m: 10.0,
+                u95_m: 0.02,
+                basis: LengthBasis::Tape,
+            }),
+            loss: vec![LossRow {
+                at_hz: 1e8,
+                db: 1.0,
+                u95_db: 0.02,
+                ..LossRow::default()
+            }],
+            events,
+            ..Finding::default()
+        }
     }
 
     /// At 5 ns/m.
@@ -427,56 +411,56 @@ mod tests {
             length_m: Some(0.04),
             ..event(EventKind::Dent, 4.0, 0.05)
         };
-        let answer = of_finding(&finding(vec![dent]), "reel", None).unwrap();
+        let answer = cut_faults(&finding(vec![dent]), "reel", None).unwrap();
         let [near, far] = answer.remains[..] else {
             panic!("{answer:?}")
         };
-        assert!((near.length_m() - 3.9).abs() < 1e-6, "{near:?}");
-        assert!((far.length_m() - 5.9).abs() < 1e-6, "{far:?}");
-        let delay = near.one_way_delay_s.unwrap();
+        assert!((near.length_m - 3.9).abs() < 1e-6, "{near:?}");
+        assert!((far.length_m - 5.9).abs() < 1e-6, "{far:?}");
+        let delay = near.delay().unwrap();
         assert!((delay.value - 19.5e-9).abs() < 1e-13, "{delay:?}");
-        assert!((near.quarter_wave_hz().unwrap().value - 0.25 / 19.5e-9).abs() < 1e2);
-        assert!((far.loss.unwrap().1.value - 0.59).abs() < 1e-6);
+        assert!((near.quarter_wave().unwrap().value - 0.25 / 19.5e-9).abs() < 1e2);
+        assert!((far.loss().unwrap().value - 0.59).abs() < 1e-6);
     }
 
     #[test]
     fn beyond_a_splice_nothing_is_said_of_the_other_cable() {
         let splice = vec![event(EventKind::Splice, 4.0, 0.05)];
-        let answer = of_finding(&finding(splice), "reel", None).unwrap();
-        assert!(answer.remains[0].one_way_delay_s.is_some());
-        assert!(answer.remains[1].one_way_delay_s.is_none());
+        let answer = cut_faults(&finding(splice), "reel", None).unwrap();
+        assert!(answer.remains[0].one_way_s.is_some());
+        assert!(answer.remains[1].one_way_s.is_none());
     }
 
     #[test]
     fn beyond_a_break_nothing_was_seen() {
         let mut early = finding(vec![event(EventKind::Open, 4.0, 0.2)]);
         early.length = None;
-        let answer = of_finding(&early, "reel", Some(10.0)).unwrap();
-        assert!(!answer.remains[0].unseen && answer.remains[1].unseen);
-        let delay = answer.remains[0].one_way_delay_s.unwrap();
-        assert!((delay.value / answer.remains[0].length_m() - 5e-9).abs() < 1e-14);
-        let alone = of_finding(&early, "reel", None).unwrap();
+        let answer = cut_faults(&early, "reel", Some(10.0)).unwrap();
+        assert!(answer.remains[0].seen && !answer.remains[1].seen);
+        let delay = answer.remains[0].delay().unwrap();
+        assert!((delay.value / answer.remains[0].length_m - 5e-9).abs() < 1e-14);
+        let alone = cut_faults(&early, "reel", None).unwrap();
         assert_eq!(alone.remains.len(), 1);
     }
 
     #[test]
     fn a_bad_plug_goes_with_a_little_cable() {
         let joint = vec![event(EventKind::Joint, 0.0, 0.0)];
-        let answer = of_finding(&finding(joint), "reel", None).unwrap();
+        let answer = cut_faults(&finding(joint), "reel", None).unwrap();
         assert_eq!(answer.renew_plugs, [End::Near]);
-        assert!((answer.remains[0].length_m() - (10.0 - AT_PLUG_M)).abs() < 1e-9);
+        assert!((answer.remains[0].length_m - (10.0 - AT_PLUG_M)).abs() < 1e-9);
     }
 
     #[test]
     fn what_names_no_place_is_refused() {
         let uneven = vec![event(EventKind::Unknown, 4.0, 0.5)];
-        let error = of_finding(&finding(uneven), "reel", None).unwrap_err();
+        let error = cut_faults(&finding(uneven), "reel", None).unwrap_err();
         assert!(matches!(error, FaultCutError::NoPlace(_)), "{error}");
         let mut not = finding(Vec::new());
         not.condition = Condition::Undetermined;
-        let error = of_finding(&not, "reel", None).unwrap_err();
+        let error = cut_faults(&not, "reel", None).unwrap_err();
         assert!(matches!(error, FaultCutError::Undetermined(_)), "{error}");
-        let sound = of_finding(&finding(Vec::new()), "reel", None).unwrap();
+        let sound = cut_faults(&finding(Vec::new()), "reel", None).unwrap();
         assert!(sound.fault.is_none() && sound.remains.is_empty());
     }
 }

@@ -1,14 +1,19 @@
-//! One cable as later questions need it, whether it comes from the catalogue, from the finding of an
-//! assay or from sweeps (which make a finding first).
+//! A cable of which impedance, delay and loss are known: a type of the catalogue, or a piece by its finding.
+//!
+//! It answers what later questions ask at any frequency and for any length: a run ([`KnownCable::line`]), a
+//! metre to cut from ([`KnownCable::to_cut`]). A piece has the fitted law of its finding, straight in the
+//! logarithm of frequency between two rows; a finding without a law has its rows of loss, with k1√f + k2·f
+//! through them. Beyond the sweeps the interval grows in proportion to how far, and a loss ends at a
+//! factor of four.
 
-use lineproof_core::catalogue::{CableType, OutOfData};
-use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
-use lineproof_core::finding::{Finding, LawRow, from_u95};
-use lineproof_core::fitness::Line;
-use lineproof_core::line::loss_law::{self, LossLaw, Terms};
-use lineproof_core::quantity::format_frequency;
-use lineproof_core::sections::Cable;
-use lineproof_core::uncertain::{Uncertain, propagate};
+use crate::catalogue::{CableType, OutOfData};
+use crate::constants::SPEED_OF_LIGHT_M_S;
+use crate::finding::{Finding, LawRow, from_u95};
+use crate::fitness::Line;
+use crate::line::loss_law::{self, LossLaw, Terms};
+use crate::quantity::format_frequency;
+use crate::sections::Cable;
+use crate::uncertain::{Uncertain, propagate};
 use thiserror::Error;
 
 /// A cable of which impedance, delay and loss are known.
@@ -59,9 +64,9 @@ enum Loss {
 #[derive(Clone, Debug, Error, PartialEq)]
 #[non_exhaustive]
 pub enum CableError {
-    /// Text that is no finding.
-    #[error("not a finding of an assay: {0}")]
-    NotFinding(String),
+    /// A value that is no finding.
+    #[error("not a finding of an assay")]
+    NotFinding,
     /// A finding that does not determine its cable.
     #[error("the finding has no {0}; its warnings say why")]
     Absent(&'static str),
@@ -90,18 +95,6 @@ pub enum CableError {
     },
 }
 
-impl CableError {
-    /// One next step.
-    pub fn help(&self) -> Option<&'static str> {
-        match self {
-            Self::NoLength => Some("give the length of the swept piece"),
-            Self::NoRun => Some("give the length of the run"),
-            Self::Absent(_) => Some("see what `lineproof assay` says about the same sweeps"),
-            _ => None,
-        }
-    }
-}
-
 /// How far beyond the measured frequencies a loss is carried on, as a ratio.
 const FARTHEST: f64 = 4.0;
 
@@ -127,8 +120,7 @@ impl KnownCable {
     /// [`CableError`] if it is none, or lacks impedance, delay or loss.
     pub fn of_finding(finding: &Finding, name: &str) -> Result<Self, CableError> {
         if finding.schema == 0 {
-            let what = "expected the JSON object that `lineproof assay --json` prints";
-            return Err(CableError::NotFinding(what.to_owned()));
+            return Err(CableError::NotFinding);
         }
         let impedance = finding.impedance.ok_or(CableError::Absent("impedance"))?;
         let z0_ohm = impedance.uncertain();
@@ -373,26 +365,45 @@ fn between(rows: &[(f64, Uncertain)], freq_hz: f64) -> Uncertain {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stored;
+    use crate::finding::{
+        DelayFound, ImpedanceFound, LengthBasis, LengthFound, LimitedBy, LossRow, SCHEMA,
+    };
 
     fn finding() -> Finding {
-        stored::finding(
-            r#"{
-            "schema": 1,
-            "impedance": {"ohm": 73.9, "u95_ohm": 0.1, "at_hz": 1e8, "limited_by": "load"},
-            "delay": {"one_way_s": 12.3e-9, "u95_s": 2e-12, "at_hz": 3e8},
-            "length": {"m": 2.4, "u95_m": 0.01, "basis": "tape"},
-            "loss": [
-                {"at_hz": 1e7, "db": 0.083, "u95_db": 0.002},
-                {"at_hz": 1e8, "db": 0.263, "u95_db": 0.002}
-            ]
-        }"#,
-        )
+        let row = |at_hz, db| LossRow {
+            at_hz,
+            db,
+            u95_db: 0.002,
+            ..LossRow::default()
+        };
+        Finding {
+            schema: SCHEMA,
+            impedance: Some(ImpedanceFound {
+                ohm: 73.9,
+                u95_ohm: 0.1,
+                at_hz: 1e8,
+                limited_by: LimitedBy::Load,
+            }),
+            delay: Some(DelayFound {
+                one_way_s: 12.3e-9,
+                u95_s: 2e-12,
+                at_hz: 3e8,
+                between_plugs_s: None,
+                u95_between_plugs_s: None,
+            }),
+            length: Some(LengthFound {
+                m: 2.4,
+                u95_m: 0.01,
+                basis: LengthBasis::Tape,
+            }),
+            loss: vec![row(1e7, 0.083), row(1e8, 0.263)],
+            ..Finding::default()
+        }
     }
 
     #[test]
     fn a_finding_gives_runs_of_any_length() {
-        let cable = KnownCable::of_finding(&finding(), "x.json").unwrap();
+        let cable = KnownCable::of_finding(&finding(), "x").unwrap();
         assert_eq!(cable.nominal_ohm, 75.0);
         let line = cable.line(1e8, Some(24.0)).unwrap();
         assert!((line.loss_db.value - 2.63).abs() < 1e-9);
@@ -407,7 +418,7 @@ mod tests {
     #[test]
     fn what_a_finding_lacks_is_named() {
         let error = |f: &Finding| KnownCable::of_finding(f, "x").unwrap_err().to_string();
-        assert!(error(&stored::finding("[]")).contains("not a finding"));
+        assert!(error(&Finding::default()).contains("not a finding"));
         let mut without = finding();
         without.impedance = None;
         assert!(error(&without).contains("no impedance"));

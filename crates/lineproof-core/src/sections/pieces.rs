@@ -1,25 +1,24 @@
-//! Where to cut: the core's pieces with a cable, and the way there with an analyser.
+//! Pieces of a known cable for a use, each with the way there: cut long, measure, trim.
+//!
+//! The cable's delay is its own if it was assayed, else its type's velocity factor, which a remark then says.
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-use lineproof_core::quantity::{format_frequency, format_length, format_resistance};
-use lineproof_core::sections::{
+use super::{
     Allowance, Cable, FarEndState, Section, SectionError, Stages, StubEnd, Transformer, delay_line,
     equalise, match_with_stub, notch_depth_db, phase_of_a_millimetre_rad, section, stages,
     stub_angle_rad, transformer,
 };
-use lineproof_core::uncertain::Uncertain;
-use num_complex::Complex64;
-use serde::Serialize;
-use thiserror::Error;
-use utoipa::ToSchema;
-
 use crate::finding::from_u95;
-use crate::workflow::cable::{CableError, KnownCable};
+use crate::known::{CableError, KnownCable};
+use crate::quantity::{format_frequency, format_length, format_resistance};
+use crate::uncertain::Uncertain;
+use num_complex::Complex64;
+use thiserror::Error;
 
 /// What is wanted.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) enum Wanted {
+pub enum PieceWanted {
     /// Quarter-wave section between two resistances, ohm.
     Transformer {
         /// One end.
@@ -62,83 +61,88 @@ pub(crate) enum Wanted {
 
 /// The whole question.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Asked {
+pub struct PiecesAsked {
     /// What is wanted.
-    pub(super) wanted: Wanted,
+    pub wanted: PieceWanted,
     /// Frequency, Hz.
-    pub(super) freq_hz: f64,
+    pub freq_hz: f64,
     /// Delay of plugs and fixture, s.
-    pub(super) plug_delay_s: f64,
+    pub plug_delay_s: f64,
 }
 
 /// Pieces to cut for a use, and the way to each.
-#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
-pub(crate) struct PiecesAnswer {
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct PiecesAnswer {
     /// How a sentence calls the cable.
-    pub(super) cable: String,
+    pub cable: String,
     /// Frequency, Hz.
-    pub(super) at_hz: f64,
+    pub at_hz: f64,
     /// Pieces to cut; none for lines that are made equal.
-    pub(super) pieces: Vec<Piece>,
+    pub pieces: Vec<PieceToCut>,
     /// What a transformer does; null for another piece.
-    #[schema(required)]
-    pub(super) transformer: Option<Transformer>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub transformer: Option<Transformer>,
     /// What to take off each line of a set, in the order of its delays; none for another piece.
-    pub(super) take_off: Vec<TakeOff>,
+    pub take_off: Vec<TakeOff>,
     /// What a millimetre turns the phase by at the frequency, degrees.
-    #[schema(required)]
-    pub(super) deg_per_mm: Option<f64>,
+    #[cfg_attr(feature = "schema", schema(required))]
+    pub deg_per_mm: Option<f64>,
     /// What must be known besides, a sentence each.
-    pub(super) remarks: Vec<String>,
+    pub remarks: Vec<String>,
 }
 
 /// A piece and the way to it: cut, measure, trim.
-#[derive(Clone, Debug, PartialEq, Serialize, ToSchema)]
-#[schema(as = PieceToCut)]
-pub(crate) struct Piece {
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct PieceToCut {
     /// What it is.
-    pub(super) name: String,
+    pub name: String,
     /// Length of the cable, plugs not counted, m.
     length_m: f64,
     /// 95 % half-width, m.
     u95_m: f64,
     /// One-way delay that the whole has, plugs and all, s.
-    pub(super) one_way_s: f64,
+    pub one_way_s: f64,
     /// Its angle at the frequency, degrees.
-    pub(super) angle_deg: f64,
+    pub angle_deg: f64,
     /// Whole half waves that were added because the piece was too short for its plugs.
     half_waves_added: u32,
     /// First cut, m.
-    pub(super) cut_m: f64,
+    pub cut_m: f64,
     /// How the far end is kept while measuring.
-    pub(super) far_end: FarEndState,
+    pub far_end: FarEndState,
     /// Frequency of the lowest impedance when the piece is right, its far plug not yet fitted, Hz.
-    pub(super) target_hz: f64,
+    pub target_hz: f64,
     /// The same with the far plug on, Hz; absent for a piece without one or whose plugs have no delay.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub(super) plugged_hz: Option<f64>,
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub plugged_hz: Option<f64>,
     /// Where it may stand after the first cut: lowest and highest, Hz.
-    #[schema(min_items = 2, max_items = 2)]
-    pub(super) first_hz: [f64; 2],
+    #[cfg_attr(feature = "schema", schema(min_items = 2, max_items = 2))]
+    pub first_hz: [f64; 2],
     /// Length to take off for each hertz that the frequency is too low, m/Hz.
-    pub(super) trim_m_per_hz: f64,
+    pub trim_m_per_hz: f64,
     /// What a millimetre changes the frequency by, Hz.
-    pub(super) hz_per_mm: f64,
+    pub hz_per_mm: f64,
 }
 
 /// What to take off a line.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, ToSchema)]
-pub(crate) struct TakeOff {
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct TakeOff {
     /// Length, m; zero for the shortest line.
-    pub(super) m: f64,
+    pub m: f64,
     /// 95 % half-width, m.
-    pub(super) u95_m: f64,
+    pub u95_m: f64,
 }
 
 /// Why there is no piece.
 #[derive(Clone, Debug, Error, PartialEq)]
 #[non_exhaustive]
-pub(super) enum CutError {
+pub enum CutError {
     /// The cable is not known well enough.
     #[error(transparent)]
     Cable(#[from] CableError),
@@ -156,7 +160,10 @@ pub(super) enum CutError {
 }
 
 /// Where to cut.
-pub(super) fn cut(known: &KnownCable, asked: &Asked) -> Result<PiecesAnswer, CutError> {
+///
+/// # Errors
+/// [`CutError`] if the cable is not known well enough, or no piece of it will do.
+pub fn cut(known: &KnownCable, asked: &PiecesAsked) -> Result<PiecesAnswer, CutError> {
     positive("frequency in Hz", asked.freq_hz)?;
     let mut cutter = Cutter {
         cable: known.to_cut(asked.freq_hz)?,
@@ -177,8 +184,8 @@ pub(super) fn cut(known: &KnownCable, asked: &Asked) -> Result<PiecesAnswer, Cut
     cutter.answer(&asked.wanted)?;
     if known.piece_delay_s.is_none() {
         cutter.answer.remarks.push(
-            "the velocity factor is the catalogue's, and pieces differ by 2 %: measure a piece of the reel with \
-             `lineproof assay` and give its finding"
+            "the velocity factor is the catalogue's, and pieces differ by 2 %: measure a piece of the reel and \
+             give its finding"
                 .to_owned(),
         );
     }
@@ -193,9 +200,9 @@ pub(super) fn cut(known: &KnownCable, asked: &Asked) -> Result<PiecesAnswer, Cut
 
 /// Where the plugs of a piece are: a stub has one end on the line and the other open or shorted, every
 /// other piece goes between two connectors.
-fn allowance(asked: &Asked) -> Allowance {
+fn allowance(asked: &PiecesAsked) -> Allowance {
     match asked.wanted {
-        Wanted::Reactance { .. } | Wanted::Notch { .. } | Wanted::Match { .. } => {
+        PieceWanted::Reactance { .. } | PieceWanted::Notch { .. } | PieceWanted::Match { .. } => {
             Allowance::near(asked.plug_delay_s)
         }
         _ => Allowance::both(asked.plug_delay_s),
@@ -218,21 +225,21 @@ struct Cutter {
 }
 
 impl Cutter {
-    fn answer(&mut self, wanted: &Wanted) -> Result<(), CutError> {
+    fn answer(&mut self, wanted: &PieceWanted) -> Result<(), CutError> {
         match wanted {
-            Wanted::Transformer { from_ohm, to_ohm } => self.transformer(*from_ohm, *to_ohm),
-            Wanted::Reactance { end, ohm } => {
+            PieceWanted::Transformer { from_ohm, to_ohm } => self.transformer(*from_ohm, *to_ohm),
+            PieceWanted::Reactance { end, ohm } => {
                 let angle = stub_angle_rad(*end, self.cable.z0_ohm.value, *ohm);
                 let name = format!("{} stub of {}", end_name(*end), format_resistance(*ohm));
                 self.piece(name, angle, true, end_state(*end))
             }
-            Wanted::Notch { end, line_ohm } => self.notch(*end, *line_ohm),
-            Wanted::Match {
+            PieceWanted::Notch { end, line_ohm } => self.notch(*end, *line_ohm),
+            PieceWanted::Match {
                 end,
                 load_ohm,
                 line_ohm,
             } => self.matching(*end, *load_ohm, *line_ohm),
-            Wanted::HalfWaves(count) => {
+            PieceWanted::HalfWaves(count) => {
                 let name = if *count == 1 {
                     "half wave".to_owned()
                 } else {
@@ -240,18 +247,18 @@ impl Cutter {
                 };
                 self.piece(name, PI * f64::from(*count), false, FarEndState::Short)
             }
-            Wanted::Angle(angle) => {
+            PieceWanted::Angle(angle) => {
                 positive("angle in degrees", angle.to_degrees())?;
                 let name = format!("phasing line of {:.4}°", angle.to_degrees());
                 let name = name.replace(".0000°", "°");
                 self.piece(name, *angle, false, FarEndState::Open)
             }
-            Wanted::Delay(delay) => {
+            PieceWanted::Delay(delay) => {
                 let made = delay_line(self.cable, *delay, self.freq_hz, self.plugs)?;
                 self.push("delay line".to_owned(), made, FarEndState::Open);
                 Ok(())
             }
-            Wanted::Equal(delays) => {
+            PieceWanted::Equal(delays) => {
                 let off_m = equalise(self.cable, delays);
                 self.answer.take_off = off_m.into_iter().map(TakeOff::of).collect();
                 Ok(())
@@ -342,11 +349,13 @@ impl Cutter {
 
     fn push(&mut self, name: String, section: Section, far_end: FarEndState) {
         let stages = stages(self.cable, &section, self.plugs, far_end);
-        self.answer.pieces.push(Piece::of(name, &section, stages));
+        self.answer
+            .pieces
+            .push(PieceToCut::of(name, &section, stages));
     }
 }
 
-impl Piece {
+impl PieceToCut {
     fn of(name: String, section: &Section, way: Stages) -> Self {
         Self {
             name,
@@ -366,7 +375,7 @@ impl Piece {
     }
 
     /// Length of the cable, plugs not counted, m.
-    pub(super) fn length(&self) -> Uncertain {
+    pub fn length(&self) -> Uncertain {
         from_u95(self.length_m, self.u95_m)
     }
 }

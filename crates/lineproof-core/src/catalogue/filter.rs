@@ -1,23 +1,23 @@
 //! What a list of types is narrowed to.
 
-use lineproof_core::catalogue::CableType;
+use super::CableType;
 
 /// What a list of types is narrowed to.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Filter {
+pub struct Filter {
     /// Impedance, ohm, within 5 %.
-    pub(super) ohm: Option<f64>,
+    pub ohm: Option<f64>,
     /// Text in designation, alias, class or specification.
-    pub(super) text: Option<String>,
+    pub text: Option<String>,
     /// Most loss: frequency, Hz, and dB/m.
-    pub(super) most_loss: Option<(f64, f64)>,
+    pub most_loss: Option<(f64, f64)>,
     /// Largest outside diameter, m.
-    pub(super) most_diameter_m: Option<f64>,
+    pub most_diameter_m: Option<f64>,
 }
 
 impl Filter {
     /// Whether the type stays.
-    pub(super) fn keeps(&self, t: &CableType) -> bool {
+    pub fn keeps(&self, t: &CableType) -> bool {
         let has = |text: &String| {
             let text = text.to_lowercase();
             let names = t
