@@ -1,8 +1,6 @@
 //! A finding for people: text, page, PDF, table; and what all texts are made with.
 
 pub mod content;
-#[cfg(test)]
-mod every_key;
 pub mod finding;
 pub mod html;
 pub mod methods;

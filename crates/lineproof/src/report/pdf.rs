@@ -24,7 +24,7 @@ pub fn report(subjects: &[Subject], units: Units) -> Result<Vec<u8>, PdfError> {
 }
 
 /// The same before it is set.
-pub(super) fn document(subjects: &[Subject], units: Units) -> Document {
+pub fn document(subjects: &[Subject], units: Units) -> Document {
     let mut sections = Vec::new();
     if subjects.len() > 1 {
         sections.push(overview(subjects, units));

@@ -9,6 +9,7 @@ mod caliper;
 mod compare;
 mod correct;
 mod documents;
+mod every_key;
 mod facts;
 mod field;
 mod knowledge;

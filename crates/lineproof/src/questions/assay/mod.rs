@@ -9,9 +9,6 @@ mod verb;
 
 use clap::Args;
 
-#[cfg(test)]
-pub(crate) use page::page_of_finding;
-
 use super::ask::Question;
 use crate::cli::ask::verb;
 use arguments::{AssayArgs, EXAMPLES};

@@ -148,8 +148,7 @@ fn after_pictures(finding: &Finding, units: Units) -> Markup {
 }
 
 /// All of the page that the finding alone makes.
-#[cfg(test)]
-pub(crate) fn page_of_finding(finding: &Finding, units: Units) -> String {
+pub fn page_of_finding(finding: &Finding, units: Units) -> String {
     let (before, after) = (
         before_pictures(finding, units),
         after_pictures(finding, units),

@@ -6,8 +6,7 @@ mod first;
 mod form;
 mod save;
 
-#[cfg(test)]
-pub(crate) use finding::page_of_finding;
+pub use finding::page_of_finding;
 
 use std::time::Duration;
 

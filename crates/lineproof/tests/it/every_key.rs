@@ -9,12 +9,12 @@ use lineproof_core::finding::{
     OhmFound, ProfileFound, ProfilePointFound, Quantity, RatioFound, SCHEMA, SweepUsed,
     SystemFound, SystemRow, TypeFound, VerdictFound, Warning, WarningCode,
 };
+use lineproof::questions::assay::page::page_of_finding;
+use lineproof::report::subject::Subject;
+use lineproof::report::units::Units;
+use lineproof::report::{finding, html, numbers_csv, pdf};
+use lineproof::stored;
 use serde_json::Value;
-
-use super::subject::Subject;
-use super::units::Units;
-use super::{finding, html, numbers_csv, pdf};
-use crate::questions::assay::page_of_finding;
 
 /// How a surface shows a key.
 enum Shown {
@@ -751,7 +751,7 @@ fn no_row_of_the_table_is_left_over() {
 #[test]
 fn every_key_is_read_back() {
     let json = serde_json::to_string(&full()).unwrap();
-    assert_eq!(crate::stored::finding(&json), full());
+    assert_eq!(stored::finding(&json), full());
 }
 
 #[test]
