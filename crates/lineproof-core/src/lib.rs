@@ -72,6 +72,7 @@
 pub mod bench;
 pub mod calibration;
 pub mod catalogue;
+pub mod comparison;
 pub mod constants;
 pub mod correlated;
 pub mod difference;
@@ -80,6 +81,7 @@ pub mod far_end;
 pub mod finding;
 pub mod fitness;
 pub mod formats;
+pub mod gather;
 pub mod identify;
 pub mod known;
 pub mod line;

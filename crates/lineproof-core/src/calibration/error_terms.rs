@@ -12,6 +12,7 @@ use num_complex::Complex64;
 
 /// The three terms of a port at one frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
 pub struct ErrorTerms {
     /// Directivity e00.
     pub directivity: Complex64,

@@ -12,7 +12,7 @@ use num_complex::Complex64;
 
 use super::accuracy::{Accuracy, noise_of_standards};
 use super::error_terms::{self, Equation, ErrorTerms, Solution};
-use super::refusal::{Refusal, RefusedPoint};
+use super::refusal::{Refusal, RefusedPoint, RefusedRange, ranges};
 use super::standard::Definition;
 use super::{CalibrationError, Corrected};
 use crate::sweep::Sweep;
@@ -38,22 +38,27 @@ pub struct Calibration {
     refused: Vec<RefusedPoint>,
 }
 
-/// One frequency of a calibration.
+/// One frequency of a calibration. As JSON its terms are real and imaginary part.
 #[derive(Clone, Debug)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
 pub struct Point {
     /// Frequency, Hz.
     pub freq_hz: f64,
-    /// The port's terms.
-    pub terms: ErrorTerms,
     /// Largest over smallest singular value of the equations.
     pub condition: f64,
     /// rms of what the standards leave, in the raw reading's unit; 0 with three standards.
     pub residual_rms: f64,
     /// How much more the standards disagree than their uncertainties say, at least 1.
     pub widened: f64,
+    /// The port's terms.
+    #[cfg_attr(feature = "serde", serde(flatten))]
+    pub terms: ErrorTerms,
     /// Changes of (a, b, c) by independent errors.
+    #[cfg_attr(feature = "serde", serde(skip))]
     errors: Vec<Error>,
+    #[cfg_attr(feature = "serde", serde(skip))]
     chi_square: f64,
+    #[cfg_attr(feature = "serde", serde(skip))]
     degrees_of_freedom: usize,
 }
 
@@ -146,6 +151,12 @@ impl Calibration {
     /// The frequencies that can't, with the reason.
     pub fn refused(&self) -> &[RefusedPoint] {
         &self.refused
+    }
+
+    /// The same by reason.
+    pub fn refused_ranges(&self) -> Vec<RefusedRange> {
+        let used: Vec<f64> = self.points.iter().map(|p| p.freq_hz).collect();
+        ranges(&self.refused, &used)
     }
 
     /// Corrects raw readings. Points that can't be corrected are left out and listed.

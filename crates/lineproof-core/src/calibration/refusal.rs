@@ -70,6 +70,7 @@ pub struct RefusedPoint {
 
 /// Refused frequencies next to each other for the same reason.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
 pub struct RefusedRange {
     /// Lowest, Hz.
     pub start_hz: f64,
@@ -78,6 +79,7 @@ pub struct RefusedRange {
     /// Number of points.
     pub points: usize,
     /// The reason, with the figures of the first point.
+    #[cfg_attr(feature = "serde", serde(flatten))]
     pub refusal: Refusal,
 }
 

@@ -11,8 +11,8 @@ use lineproof_core::quantity::Reading;
 use lineproof_core::uncertain::Uncertain;
 
 use super::word::Word;
-use crate::workflow::adapter::Fixture;
 use crate::workflow::attached::Attached;
+use crate::workflow::fixture::Fixture;
 
 /// A fact whose text is read as a `T`.
 #[derive(Debug)]

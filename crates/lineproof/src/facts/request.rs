@@ -3,12 +3,12 @@
 use lineproof_core::bench::Marking;
 use lineproof_core::finding::judge::{Asked, Purpose};
 use lineproof_core::formats::ReadOptions;
+use lineproof_core::gather::Knowledge;
 use lineproof_core::identify::Observed;
 
 use super::said::{Refused, Said, Typed};
 use super::table as fact;
 use crate::workflow::assay::AssayRequest;
-use crate::workflow::knowledge::Knowledge;
 use crate::workflow::plane::PlaneSaid;
 
 /// What is asked of a cable, without its files.

@@ -163,8 +163,8 @@ mod tests {
     use lineproof_core::quantity::parse_length_m;
 
     use super::*;
-    use crate::workflow::adapter::Fixture;
     use crate::workflow::attached::Attached;
+    use crate::workflow::fixture::Fixture;
     use lineproof_core::finding::judge::criteria::Criteria;
 
     fn stored(name: &str) -> Setup {

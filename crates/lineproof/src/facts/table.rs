@@ -12,8 +12,8 @@ use lineproof_core::uncertain::Uncertain;
 use super::fact::{About, Choice, Fact, Group, Question, Reader, Row, Spelling};
 use super::values;
 use super::word::Word;
-use crate::workflow::adapter::Fixture;
 use crate::workflow::attached::Attached;
+use crate::workflow::fixture::Fixture;
 use crate::workflow::kit_reader;
 
 use Question::{Assay, Cable, Compare, Correct, Plan, Readings, Sort, Types};

@@ -3,16 +3,16 @@
 use std::path::PathBuf;
 
 use lineproof_core::formats::{Network, NoticeCode, ReadOptions};
+use lineproof_core::gather::{self, Gathered, Knowledge, Resolved};
 
-use super::gather::{self, GatherError, Gathered};
-use super::knowledge::Knowledge;
 use super::load::{self, LoadError, Loaded};
-use super::plane::{self, PlaneSaid, Resolved};
+use super::plane::{self, PlaneSaid};
 use super::views::{self, SweepViews};
+use super::worded::AssayError;
 use crate::finding::{Finding, Warning};
 use lineproof_core::finding::judge::{Asked, find};
 
-pub use super::gather::Role;
+pub use lineproof_core::gather::Role;
 
 /// One file and what it was said to be.
 #[derive(Clone, Debug)]
@@ -42,7 +42,7 @@ pub struct AssayRequest {
 #[derive(Debug)]
 pub struct Outcome {
     /// The finding; absent if no sweep was left to work with.
-    pub finding: Result<Finding, GatherError>,
+    pub finding: Result<Finding, AssayError>,
     /// The reflection sweeps against time, if they were asked for.
     pub views: Vec<SweepViews>,
     /// Files as they were read, with their notices.
@@ -52,7 +52,7 @@ pub struct Outcome {
     /// Files that could not be read.
     pub unread: Vec<LoadError>,
     /// Sweeps that were read and could not be placed.
-    pub refused: Vec<GatherError>,
+    pub refused: Vec<AssayError>,
 }
 
 /// Files that somebody else has read, each with what it was said to be.
@@ -122,7 +122,7 @@ fn assay_read(read: Read, request: &AssayRequest, with_views: bool) -> Outcome {
     } = read;
     let mut views = Vec::new();
     let plane = resolved(request, &readings);
-    let gathered = plane.and_then(|plane| gather::gather(readings, &request.knowledge, plane));
+    let gathered = plane.and_then(|plane| Ok(gather::gather(readings, &request.knowledge, plane)?));
     let (finding, refused) = match gathered {
         Ok(gathered) => {
             let bench = with_views.then(|| gathered.bench.clone());
@@ -144,21 +144,22 @@ fn assay_read(read: Read, request: &AssayRequest, with_views: bool) -> Outcome {
 }
 
 /// The calibrated plane, with its files read.
-fn resolved(request: &AssayRequest, readings: &[gather::Reading]) -> Result<Resolved, GatherError> {
+fn resolved(request: &AssayRequest, readings: &[gather::Reading]) -> Result<Resolved, AssayError> {
     let reference_ohm = readings
         .first()
         .map_or(50.0, gather::Reading::reference_ohm);
     let plane = plane::resolve(&request.plane, reference_ohm, &request.read);
-    plane.map_err(|e| GatherError::plane(&e))
+    Ok(plane?)
 }
 
-fn finding_of(gathered: Gathered, asked: &Asked) -> (Finding, Vec<GatherError>) {
+fn finding_of(gathered: Gathered, asked: &Asked) -> (Finding, Vec<AssayError>) {
     let mut finding = find(&gathered.bench, gathered.sweeps, asked);
     let mut warnings = gathered.warnings;
     warnings.append(&mut finding.warnings);
     finding.warnings = warnings;
     finding.calibration = gathered.calibration;
-    (finding, gathered.refused)
+    let refused = gathered.refused.into_iter();
+    (finding, refused.map(AssayError::from).collect())
 }
 
 /// What was odd about a file that was read all the same. Reflections above one are left to the

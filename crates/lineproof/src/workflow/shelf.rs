@@ -14,17 +14,16 @@ use thiserror::Error;
 use crate::facts::NotUnderstood;
 use crate::facts::Setup;
 use crate::finding::Finding;
-use crate::questions::compare::comparison::CompareOutcome;
-use crate::questions::compare::comparison::CompareRequest;
-use crate::questions::compare::comparison::compare_files;
+use crate::questions::compare::read::{CompareOutcome, CompareRequest, compare_files};
 use crate::stored;
 use crate::workflow::assay::AssayRequest;
 use crate::workflow::assay::Files;
 use crate::workflow::assay::Outcome;
 use crate::workflow::assay::Role;
 use crate::workflow::assay::assay_files;
-use crate::workflow::gather::GatherError;
 use crate::workflow::load;
+use crate::workflow::worded::AssayError;
+use lineproof_core::comparison::Compare;
 use lineproof_core::finding::judge::history::{Change, changes};
 
 /// Why an old assay can't be looked at again.
@@ -65,7 +64,7 @@ pub enum AgainError {
         /// Id of the assay.
         id: String,
         /// Why.
-        source: GatherError,
+        source: AssayError,
     },
 }
 
@@ -158,10 +157,11 @@ pub fn compare_kept(
         before: Vec::new(),
         after: Vec::new(),
         read: new.read,
-        other_load: old.knowledge.load_ohm != new.knowledge.load_ohm,
+        asked: Compare {
+            other_load: old.knowledge.load_ohm != new.knowledge.load_ohm,
+            ..Compare::default()
+        },
         knowledge: new.knowledge.clone(),
-        same_temperature: false,
-        frequencies_hz: Vec::new(),
     };
     for (assay, setup) in [(&before, &old), (&after, &new)] {
         if !setup.plane.de_embed.is_empty() {

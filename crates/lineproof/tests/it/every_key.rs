@@ -1,6 +1,11 @@
 //! One finding with every key filled, walked key by key: each surface shows each key in the same words, or a
 //! reason stands here why it does not.
 
+use lineproof::questions::assay::page::page_of_finding;
+use lineproof::report::subject::Subject;
+use lineproof::report::units::Units;
+use lineproof::report::{finding, html, numbers_csv, pdf};
+use lineproof::stored;
 use lineproof_core::finding::{
     Action, Advice, CalibrationFound, Condition, Criterion, CriterionFound, DelayFound, Difference,
     End, EventFound, EventKind, ExplanationFound, Finding, GeometryFound, Help, ImpedanceFound,
@@ -9,11 +14,6 @@ use lineproof_core::finding::{
     OhmFound, ProfileFound, ProfilePointFound, Quantity, RatioFound, SCHEMA, SweepUsed,
     SystemFound, SystemRow, TypeFound, VerdictFound, Warning, WarningCode,
 };
-use lineproof::questions::assay::page::page_of_finding;
-use lineproof::report::subject::Subject;
-use lineproof::report::units::Units;
-use lineproof::report::{finding, html, numbers_csv, pdf};
-use lineproof::stored;
 use serde_json::Value;
 
 /// How a surface shows a key.

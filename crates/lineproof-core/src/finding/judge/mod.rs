@@ -5,7 +5,8 @@
 //! loses and what it does to a system; [`checks`], [`mistakes`] and [`disagreement`] give warnings;
 //! [`marking`], [`geometry`] and [`types`] compare with the jacket, the caliper and the catalogue;
 //! [`condition`] and [`verdict`] conclude by the [`criteria`]; [`helps`] and [`advice`] say what to measure
-//! next. [`repair`] says which stretches of a faulty cable go, [`history`] what changed between two assays.
+//! next. [`repair`] says which stretches of a faulty cable go, [`history`] what changed between two assays, [`grade`]
+//! how good a cable is among others.
 
 pub mod advice;
 pub mod as_it_lies;
@@ -19,6 +20,7 @@ pub mod doubt;
 pub mod events;
 mod find;
 pub mod geometry;
+pub mod grade;
 pub mod helps;
 pub mod history;
 pub mod in_system;

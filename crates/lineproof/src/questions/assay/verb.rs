@@ -8,9 +8,10 @@ use crate::questions::shelf::verb as shelf;
 use crate::report as text;
 use crate::report::units::Units;
 use crate::workflow::assay::{self, Outcome};
-use crate::workflow::gather::GatherError;
 use crate::workflow::views;
+use crate::workflow::worded::AssayError;
 use crate::{diagnostics, exit, output};
+use lineproof_core::gather::GatherError;
 
 /// `lineproof assay`.
 pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
@@ -38,7 +39,7 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
     match outcome.finding {
         Ok(finding) if arguments.json => output::json(&finding, code),
         Ok(finding) => output::result(&text::finding::text(&finding, Units::Metres), code),
-        Err(GatherError::NothingLeft) if !outcome.unread.is_empty() => code,
+        Err(AssayError::Gather(GatherError::NothingLeft)) if !outcome.unread.is_empty() => code,
         Err(error) => {
             output::error(&error, error.help(Surface::Terminal).as_deref());
             code
@@ -48,7 +49,9 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
 
 fn code(outcome: &Outcome) -> u8 {
     match &outcome.finding {
-        Err(GatherError::Knowledge(_) | GatherError::Plane { .. }) => exit::USAGE,
+        Err(AssayError::Gather(GatherError::Knowledge(_)) | AssayError::Plane { .. }) => {
+            exit::USAGE
+        }
         Err(_) => exit::NOTHING_READ,
         Ok(finding) if finding.condition == Condition::Undetermined => exit::UNDETERMINED,
         Ok(_) if outcome.unread.is_empty() && outcome.refused.is_empty() => exit::ANSWERED,

@@ -11,7 +11,7 @@ use crate::finding::Finding;
 use crate::questions::unanswered::Unanswered;
 use crate::stored;
 use crate::workflow::assay::{AssayRequest, Outcome, assay};
-use crate::workflow::gather::GatherError;
+use crate::workflow::worded::AssayError;
 use crate::{diagnostics, exit};
 use lineproof_core::known::{CableError, KnownCable};
 
@@ -97,7 +97,7 @@ pub enum SourceError {
     Sweeps(Box<Outcome>),
     /// Sweeps that can't be put on one bench.
     #[error(transparent)]
-    Gather(#[from] GatherError),
+    Gather(#[from] AssayError),
 }
 
 impl SourceError {

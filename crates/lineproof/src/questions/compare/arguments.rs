@@ -3,14 +3,16 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use lineproof_core::comparison::Compare as Asked;
+use lineproof_core::gather::GatherError;
 
-use super::comparison::{CompareRequest, Compared, compare};
+use super::read::{CompareRequest, Compared, compare};
 use crate::cli::facts::{Compare, SaidArgs};
 use crate::facts::{Surface, table};
 use crate::questions::ask::Ask;
 use crate::questions::unanswered::Unanswered;
 use crate::workflow::assay::{Input, Role};
-use crate::workflow::gather::GatherError;
+use crate::workflow::worded::AssayError;
 use crate::{diagnostics, exit, output};
 
 /// Examples under the help of the verb.
@@ -62,7 +64,7 @@ impl Ask for CompareArgs {
             Err(error) => Err(Unanswered {
                 messages: left_out,
                 code: match error {
-                    GatherError::Knowledge(_) => exit::USAGE,
+                    AssayError::Gather(GatherError::Knowledge(_)) => exit::USAGE,
                     _ => exit::NOTHING_READ,
                 },
                 help: error.help(Surface::Terminal),
@@ -86,9 +88,11 @@ impl CompareArgs {
             after: self.after.iter().map(|f| input(f)).collect(),
             read: said.read,
             knowledge: said.knowledge,
-            other_load: self.other_load,
-            same_temperature: self.same_temperature,
-            frequencies_hz: said.asked.frequencies_hz,
+            asked: Asked {
+                other_load: self.other_load,
+                same_temperature: self.same_temperature,
+                frequencies_hz: said.asked.frequencies_hz,
+            },
         }
     }
 }

@@ -2,8 +2,8 @@
 //! shelf or two assays of one.
 
 pub mod arguments;
-pub mod comparison;
 pub mod page;
+pub mod read;
 pub mod route;
 pub mod text;
 

@@ -5,7 +5,6 @@ use lineproof_core::quantity::format_frequency;
 use lineproof_record::Shelf;
 use maud::{Markup, html};
 
-use super::comparison::{Comparison, QuantityCompared};
 use super::text;
 use crate::finding::Finding;
 use crate::questions::shelf::text::day;
@@ -18,6 +17,7 @@ use crate::server::units::Units;
 use crate::server::{link, parts, record};
 use crate::stored;
 use crate::workflow::shelf::{AgainError, compare_kept};
+use lineproof_core::comparison::{Comparison, QuantityCompared};
 use lineproof_core::finding::judge::history::{Change, changes};
 
 /// One of the two: a cable's newest assay, or another one of it.

@@ -3,12 +3,12 @@
 use axum::Json;
 use axum::extract::{Query, State};
 use axum::routing::get;
+use lineproof_core::comparison::Comparison;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-use super::comparison::Comparison;
 use super::page::{Side, compared, page};
 use crate::finding::SCHEMA;
 use crate::server::form::Typed;

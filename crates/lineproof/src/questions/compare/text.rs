@@ -1,9 +1,10 @@
 //! A comparison as text: a sentence, the numbers, the places, warnings, advice.
 
+use lineproof_core::comparison::{Comparison, QuantityCompared};
 use lineproof_core::quantity::{format_frequency, format_length};
 use serde::Serialize;
 
-use super::comparison::{Compared, Comparison, QuantityCompared};
+use super::read::Compared;
 use crate::exit;
 use crate::questions::ask::Answer;
 use crate::report::number::pair;

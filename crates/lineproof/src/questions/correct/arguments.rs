@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use lineproof_core::calibration::correction::StatedAccuracy;
 use lineproof_core::quantity::Reading;
 
 use super::correction::{CorrectError, CorrectRequest, Correction, correct};
@@ -11,7 +12,7 @@ use crate::exit;
 use crate::facts::{self, table, values};
 use crate::questions::ask::Ask;
 use crate::questions::unanswered::Unanswered;
-use crate::workflow::adapter::Fixture;
+use crate::workflow::fixture::Fixture;
 
 /// Examples under the help of the verb.
 pub(super) const EXAMPLES: &str = "\
@@ -112,9 +113,11 @@ impl CorrectArgs {
             load_ohm: self.facts.read(|typed| typed.get(&table::LOAD_OHMS)),
             ripple: self.ripple.clone(),
             de_embed: self.de_embed.iter().map(|t| Fixture::named(t)).collect(),
-            repeatability: self.repeatability,
-            noise: self.noise,
-            drift: self.drift,
+            accuracy: StatedAccuracy {
+                repeatability: self.repeatability,
+                noise: self.noise,
+                drift: self.drift,
+            },
             result_ohm: self.result_ohms.map(|r| r.value),
             out: self.out.clone(),
             overwrite: self.overwrite,

@@ -3,27 +3,24 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
-use lineproof_core::calibration::accuracy::Accuracy;
-use lineproof_core::calibration::fixture::{Adapter, without_adapter, without_two_port};
-use lineproof_core::calibration::improve::{TakenFor, improvement};
+use lineproof_core::calibration::correction::{Between, Port, StatedAccuracy};
+use lineproof_core::calibration::in_words::{self, AdapterError};
+use lineproof_core::calibration::kit::{self, Kit, StandardsError};
 use lineproof_core::calibration::ripple::{RippleError, residuals};
-use lineproof_core::calibration::{
-    Calibration, CalibrationError, Corrected, StandardReading, calibrate,
-};
+use lineproof_core::calibration::{Calibration, CalibrationError, Corrected, StandardReading};
 use lineproof_core::formats::{Network, ReadOptions};
+use lineproof_core::gather::{KnowledgeError, Stated, measured_load};
 use lineproof_core::quantity::{Reading, format_frequency};
-use lineproof_core::sweep::{Sweep, SweepError, ThroughSweep};
-use lineproof_core::uncertain::COVERAGE_FACTOR_95;
-use num_complex::Complex64;
+use lineproof_core::sweep::{Sweep, SweepError};
+use serde::{Serialize, Serializer};
 use thiserror::Error;
 
-use crate::facts::{Surface, table};
+use crate::facts::Surface;
 use crate::finding::{CalibrationFound, Warning, WarningCode};
-use crate::workflow::adapter::{self, AdapterError, Fixture};
-use crate::workflow::kit::{self, Kind, Kit, KitError};
-use crate::workflow::kit_reader;
-use crate::workflow::knowledge::{KnowledgeError, measured_load};
+use crate::workflow::fixture::Fixture;
+use crate::workflow::kit_reader::{self, KitError};
 use crate::workflow::load::{self, LoadError, shown};
+use crate::workflow::worded::knowledge_help;
 use crate::workflow::written::Target;
 
 /// Everything that a correction is asked.
@@ -43,12 +40,8 @@ pub struct CorrectRequest {
     pub ripple: Vec<PathBuf>,
     /// Two-ports to de-embed, from the analyser outwards.
     pub de_embed: Vec<Fixture>,
-    /// What connections differ by, 95 %.
-    pub repeatability: Option<f64>,
-    /// Noise of a raw reading, 95 %.
-    pub noise: Option<f64>,
-    /// Drift since calibration, 95 %.
-    pub drift: Option<f64>,
+    /// What is stated of readings and connections.
+    pub accuracy: StatedAccuracy,
     /// Reference of the results, ohm.
     pub result_ohm: Option<f64>,
     /// Folder for the results.
@@ -80,14 +73,9 @@ pub enum CorrectError {
     /// No standards, and the sweeps are not said to be corrected.
     #[error("no sweep of a standard to correct with")]
     NoStandards,
-    /// The kit lacks one of the three that an analyser calls ideal, or has two.
-    #[error("an analyser takes one {kind} for ideal; the kit has {found}")]
-    NotOneOf {
-        /// Which.
-        kind: &'static str,
-        /// How many there are.
-        found: usize,
-    },
+    /// The standards that an analyser called ideal.
+    #[error(transparent)]
+    Standards(#[from] StandardsError),
     /// A load by ohmmeter for a kit without a described load.
     #[error("the kit has no described load that `--load-ohms` could be the resistance of")]
     NoLoad,
@@ -145,14 +133,14 @@ impl CorrectError {
                 "choose another folder with `--out`, or replace the file with `--overwrite`"
                     .to_owned(),
             ),
-            Self::Knowledge(e) => e.help(Surface::Terminal),
+            Self::Knowledge(e) => knowledge_help(e, Surface::Terminal),
             _ => None,
         }
     }
 }
 
 /// What a correction gave.
-#[derive(Debug)]
+#[derive(Debug, Serialize)]
 pub struct Correction {
     /// Name of the kit.
     pub kit: String,
@@ -161,28 +149,42 @@ pub struct Correction {
     /// Whether an analyser's own calibration was improved.
     pub improved: bool,
     /// The port, as calibrated for the first sweep.
+    #[serde(flatten)]
     pub calibration: Calibration,
     /// The corrected sweeps.
     pub sweeps: Vec<CorrectedFile>,
     /// What the calibration left, by the ripple of long lines.
     pub left: Vec<CalibrationFound>,
     /// Files that could not be read or corrected.
+    #[serde(serialize_with = "sentences")]
     pub failed: Vec<CorrectError>,
     /// What the reader must know.
     pub warnings: Vec<Warning>,
 }
 
 /// One corrected sweep.
-#[derive(Debug)]
+#[derive(Debug, Serialize)]
 pub struct CorrectedFile {
     /// The file it came from.
+    #[serde(rename = "file")]
     pub label: String,
     /// Where the sweep was written.
+    #[serde(serialize_with = "path")]
     pub written: PathBuf,
     /// Where its intervals were written.
+    #[serde(serialize_with = "path")]
     pub intervals: PathBuf,
     /// The sweep.
+    #[serde(flatten)]
     pub corrected: Corrected,
+}
+
+fn sentences<S: Serializer>(errors: &[CorrectError], to: S) -> Result<S::Ok, S::Error> {
+    to.collect_seq(errors.iter().map(ToString::to_string))
+}
+
+fn path<S: Serializer>(path: &Path, to: S) -> Result<S::Ok, S::Error> {
+    to.collect_str(&shown(path))
 }
 
 /// Reads kit, standards and sweeps, corrects, writes. One bad file does not stop the rest.
@@ -191,7 +193,7 @@ pub struct CorrectedFile {
 /// [`CorrectError`] if there is no calibration, or no file at all could be corrected.
 pub fn correct(request: &CorrectRequest) -> Result<Correction, CorrectError> {
     let (kit, reference_ohm) = kit_of(request)?;
-    let port = Port::new(request, &kit, reference_ohm)?;
+    let port = port_of(request, &kit, reference_ohm)?;
     let between = between(request, reference_ohm)?;
     let (mut sweeps, mut failed, mut calibration) = (Vec::new(), Vec::new(), None);
     for path in &request.files {
@@ -232,7 +234,7 @@ fn kit_of(request: &CorrectRequest) -> Result<(Kit, f64), CorrectError> {
         None => kit::ordinary(request.read.z_ref_ohm.unwrap_or(50.0)),
     };
     if let Some(reading) = request.load_ohm {
-        let load = measured_load(&table::LOAD_OHMS.about, reading)?;
+        let load = measured_load(Stated::Load, reading)?;
         if !kit.set_load(load.ohm) {
             return Err(CorrectError::NoLoad);
         }
@@ -242,107 +244,24 @@ fn kit_of(request: &CorrectRequest) -> Result<(Kit, f64), CorrectError> {
 }
 
 /// How sweeps are corrected.
-enum Port {
-    /// With raw sweeps of standards.
-    Calibrated {
-        calibration: Box<Calibration>,
-        names: Vec<String>,
-    },
-    /// By what the standards are that were called ideal.
-    CalledIdeal {
-        standards: Vec<TakenFor>,
-        reference_ohm: f64,
-        accuracy: Accuracy,
-    },
-}
-
-impl Port {
-    fn new(request: &CorrectRequest, kit: &Kit, reference_ohm: f64) -> Result<Self, CorrectError> {
-        let accuracy = accuracy(request);
-        if request.called_ideal {
-            return Ok(Self::CalledIdeal {
-                standards: called_ideal(kit)?,
-                reference_ohm,
-                accuracy,
-            });
-        }
-        if request.standards.is_empty() {
-            return Err(CorrectError::NoStandards);
-        }
-        let standards = request
-            .standards
-            .iter()
-            .map(|(name, path)| reading(request, kit, name, path))
-            .collect::<Result<Vec<_>, _>>()?;
-        let calibration = calibrate(&standards, reference_ohm, &accuracy).map_err(|source| {
-            CorrectError::Calibration {
-                label: "standards".to_owned(),
-                source,
-            }
-        })?;
-        Ok(Self::Calibrated {
-            calibration: Box::new(calibration),
-            names: standards.into_iter().map(|s| s.name).collect(),
-        })
+fn port_of(request: &CorrectRequest, kit: &Kit, reference_ohm: f64) -> Result<Port, CorrectError> {
+    let accuracy = request.accuracy;
+    if request.called_ideal {
+        return Ok(Port::called_ideal(kit, reference_ohm, accuracy)?);
     }
-
-    fn names(&self) -> Vec<String> {
-        match self {
-            Self::Calibrated { names, .. } => names.clone(),
-            Self::CalledIdeal { standards, .. } => {
-                standards.iter().map(|s| s.name.clone()).collect()
-            }
+    if request.standards.is_empty() {
+        return Err(CorrectError::NoStandards);
+    }
+    let standards = request.standards.iter();
+    let standards = standards
+        .map(|(name, path)| reading(request, kit, name, path))
+        .collect::<Result<Vec<_>, _>>()?;
+    Port::calibrated(standards, reference_ohm, accuracy).map_err(|source| {
+        CorrectError::Calibration {
+            label: "standards".to_owned(),
+            source,
         }
-    }
-
-    fn calibration_for(&self, sweep: &Sweep) -> Result<Calibration, CalibrationError> {
-        match self {
-            Self::Calibrated { calibration, .. } => Ok((**calibration).clone()),
-            Self::CalledIdeal {
-                standards,
-                reference_ohm,
-                accuracy,
-            } => improvement(standards, sweep, *reference_ohm, accuracy),
-        }
-    }
-}
-
-fn accuracy(request: &CorrectRequest) -> Accuracy {
-    let usual = Accuracy::POCKET;
-    let standard = |u95: f64| u95 / COVERAGE_FACTOR_95;
-    Accuracy {
-        // Constant readings of standards called ideal show no noise; the sweep's own is ordinary.
-        noise: request
-            .noise
-            .map(standard)
-            .or(request.called_ideal.then_some(IMPROVED_NOISE)),
-        connection: request.repeatability.map_or(usual.connection, standard),
-        drift: request.drift.map_or(usual.drift, standard),
-    }
-}
-
-/// Noise of sweeps that an analyser corrected itself, per part; common practice.
-const IMPROVED_NOISE: f64 = 3e-4;
-
-/// The kit's one open, short and load with what an analyser takes them for.
-fn called_ideal(kit: &Kit) -> Result<Vec<TakenFor>, CorrectError> {
-    [
-        (Kind::Open, "open", 1.0),
-        (Kind::Short, "short", -1.0),
-        (Kind::Load, "load", 0.0),
-    ]
-    .into_iter()
-    .map(|(kind, name, believed)| {
-        let (name, standard) = kit
-            .the_one(kind, name)
-            .map_err(|found| CorrectError::NotOneOf { kind: name, found })?;
-        Ok(TakenFor {
-            name: name.clone(),
-            believed: Complex64::from(believed),
-            definition: standard.definition.clone(),
-        })
     })
-    .collect()
 }
 
 fn reading(
@@ -374,14 +293,9 @@ fn reflection_of(network: Network) -> Result<Sweep, SweepError> {
 }
 
 /// What lies between the calibrated plane and the wanted one.
-enum Between {
-    Described(Adapter),
-    Measured(ThroughSweep),
-}
-
 fn between(request: &CorrectRequest, reference_ohm: f64) -> Result<Vec<Between>, CorrectError> {
     let read = |what: &Fixture| match what {
-        Fixture::Described(text) => Ok(Between::Described(adapter::parse(text, reference_ohm)?)),
+        Fixture::Described(text) => Ok(Between::Described(in_words::parse(text, reference_ohm)?)),
         Fixture::File(file) => {
             let loaded = load::understand(file.path(), file.bytes()?, &request.read)?;
             match loaded.measurement.network {
@@ -405,11 +319,8 @@ fn by_ripple(
     let loaded = load::load(path, &request.read)?;
     let raw = reflection_of(loaded.measurement.network)?;
     let label = loaded.label;
-    let corrected = port
-        .calibration_for(&raw)
-        .and_then(|calibration| calibration.correct(&raw));
-    let seen = match corrected {
-        Ok(corrected) => residuals(&corrected.sweep(), line_ohm),
+    let seen = match port.correct(&raw, &[]) {
+        Ok((corrected, _)) => residuals(&corrected.sweep(), line_ohm),
         Err(source) => return Err(CorrectError::Calibration { label, source }),
     };
     match seen {
@@ -427,19 +338,11 @@ fn correct_file(
     let loaded = load::load(path, &request.read)?;
     let raw = reflection_of(loaded.measurement.network)?;
     let label = loaded.label;
-    let in_file = |source| CorrectError::Calibration {
+    let corrected = port.correct(&raw, between);
+    let (corrected, calibration) = corrected.map_err(|source| CorrectError::Calibration {
         label: label.clone(),
         source,
-    };
-    let calibration = port.calibration_for(&raw).map_err(in_file)?;
-    let mut corrected = calibration.correct(&raw).map_err(in_file)?;
-    for two_port in between {
-        corrected = match two_port {
-            Between::Described(adapter) => without_adapter(&corrected, adapter),
-            Between::Measured(sweep) => without_two_port(&corrected, sweep),
-        }
-        .map_err(in_file)?;
-    }
+    })?;
     let target = Target {
         out: &request.out,
         overwrite: request.overwrite,

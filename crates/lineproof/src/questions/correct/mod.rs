@@ -1,6 +1,5 @@
 //! Correct raw sweeps, or sweeps whose calibration took its standards for ideal; de-embed adapters.
 
-pub mod answer;
 pub mod arguments;
 pub mod correction;
 pub mod text;

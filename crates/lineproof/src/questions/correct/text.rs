@@ -1,6 +1,6 @@
 //! A correction as text.
 
-use lineproof_core::calibration::refusal::{RefusedRange, ranges};
+use lineproof_core::calibration::refusal::RefusedRange;
 use lineproof_core::quantity::format_frequency;
 use lineproof_core::uncertain::COVERAGE_FACTOR_95;
 
@@ -151,7 +151,7 @@ fn sweep(page: &mut Page, file: &CorrectedFile) {
 
 fn left_out(page: &mut Page, correction: &Correction) {
     let mut lines: Vec<String> = Vec::new();
-    for range in refused_calibration(correction) {
+    for range in correction.calibration.refused_ranges() {
         lines.push(described(&range));
     }
     for file in &correction.sweeps {
@@ -163,17 +163,6 @@ fn left_out(page: &mut Page, correction: &Correction) {
         lines.extend(own.map(|r| format!("{}: {}", file.label, described(r))));
     }
     list(page, "Left out", lines.into_iter());
-}
-
-/// Frequencies without a calibration, by reason.
-pub(super) fn refused_calibration(correction: &Correction) -> Vec<RefusedRange> {
-    let used: Vec<f64> = correction
-        .calibration
-        .points()
-        .iter()
-        .map(|p| p.freq_hz)
-        .collect();
-    ranges(correction.calibration.refused(), &used)
 }
 
 fn described(range: &RefusedRange) -> String {

@@ -3,10 +3,13 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use lineproof_core::known::{
+    LineFileError, Removed, TwoPortAsked, far_end_file, removed, two_port_file,
+};
 use lineproof_core::plan::Range;
 use lineproof_core::quantity::{self, Reading};
 
-use super::line::{self, LineFileError, NetworkAsked, NetworkFile, Removed};
+use super::text::NetworkFile;
 use crate::facts::values;
 use crate::questions::ask::Ask;
 use crate::questions::cable::arguments::SourceArgs;
@@ -76,17 +79,20 @@ impl Ask for NetworkArgs {
 
     fn ask(&self) -> Result<NetworkFile, Unanswered> {
         let cable = source::cable(&self.source.source(&[self.sweep.low, self.sweep.high]))?;
-        let asked = NetworkAsked {
+        let asked = TwoPortAsked {
             run_m: self.run.map(|r| r.value),
             start_hz: self.sweep.low,
             stop_hz: self.sweep.high,
             points: self.points as usize,
             z_ref_ohm: self.refer_to.value,
         };
-        let mut file = line::network(&cable, &asked)?;
+        let file = two_port_file(&cable, &asked)?;
         write(&self.write, &file.text)?;
-        file.written = self.write.display().to_string();
-        Ok(file)
+        Ok(NetworkFile {
+            written: self.write.display().to_string(),
+            what: file.what,
+            known: file.known,
+        })
     }
 }
 
@@ -100,9 +106,9 @@ impl Ask for RemovalArgs {
             .map_err(|e| Unanswered::unread(&e))?
             .measurement
             .network;
-        let removed = line::removed(&cable, &sweep, self.run.map(|r| r.value))?;
+        let removed = removed(&cable, &sweep, self.run.map(|r| r.value))?;
         if let Some(path) = &self.write {
-            write(path, &line::far_end_file(&removed)?)?;
+            write(path, &far_end_file(&removed)?)?;
         }
         Ok(removed)
     }

@@ -1,7 +1,6 @@
 //! A known line as a file, and taken off a sweep of what is behind it.
 
 pub mod arguments;
-pub mod line;
 pub mod text;
 
 use clap::Args;

@@ -1,9 +1,11 @@
 //! What stands behind a line, as text.
 
+use lineproof_core::fitness::Line;
+use lineproof_core::known::{BehindRow, Removed};
 use lineproof_core::quantity::format_frequency;
 use lineproof_core::uncertain::Uncertain;
+use serde::Serialize;
 
-use super::line::{NetworkFile, Removed, Row};
 use crate::exit;
 use crate::questions::ask::Answer;
 use crate::report::number::{pair, significant};
@@ -13,6 +15,18 @@ use crate::report::units::Units;
 
 /// Most rows that a person wants to read.
 const MOST_ROWS: usize = 21;
+
+/// A line as a file, with what it is known to.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct NetworkFile {
+    /// The file that it was written to.
+    pub written: String,
+    /// What it is of.
+    pub what: String,
+    /// The line at a few of its frequencies, Hz.
+    #[serde(skip)]
+    pub known: Vec<(f64, Line)>,
+}
 
 impl Answer for NetworkFile {
     fn text(&self, _units: Units) -> String {
@@ -126,7 +140,7 @@ fn sentence(removed: &Removed) -> String {
     )
 }
 
-fn row(row: &Row) -> Vec<String> {
+fn row(row: &BehindRow) -> Vec<String> {
     vec![
         format_frequency(row.freq_hz),
         format!("{} dB", significant(row.loss_db, 2)),
@@ -136,7 +150,7 @@ fn row(row: &Row) -> Vec<String> {
     ]
 }
 
-fn interval(row: &Row) -> String {
+fn interval(row: &BehindRow) -> String {
     let low = significant(row.far.swr.0, 3);
     match row.far.swr.1 {
         Some(high) => format!("{low} to {}", significant(high, 3)),

@@ -2,6 +2,7 @@
 
 use clap::{ArgGroup, Args, ValueEnum};
 use lineproof_core::bench::FarEnd;
+use lineproof_core::gather::{Knowledge, KnowledgeError, Stated, measured_load};
 use lineproof_core::method::readings::{self, Readings};
 use lineproof_core::quantity::{self, Reading};
 use lineproof_core::uncertain::Uncertain;
@@ -11,7 +12,7 @@ use crate::cli::facts::{self as arguments, SaidArgs};
 use crate::facts::{self, Surface, Typed, table, values};
 use crate::questions::ask::Ask;
 use crate::questions::unanswered::Unanswered;
-use crate::workflow::knowledge::{Knowledge, KnowledgeError, measured_load};
+use crate::workflow::worded::knowledge_help;
 
 /// Examples under the help of the verb.
 pub(super) const EXAMPLES: &str = "\
@@ -152,8 +153,9 @@ impl Ask for ReadingsArgs {
 
     fn ask(&self) -> Result<ReadingsAnswer, Unanswered> {
         let readings = self.readings();
-        let readings =
-            readings.map_err(|e| Unanswered::usage(e.clone()).help(e.help(Surface::Terminal)))?;
+        let readings = readings.map_err(|e| {
+            Unanswered::usage(e.clone()).help(knowledge_help(&e, Surface::Terminal))
+        })?;
         Ok(ReadingsAnswer::of(readings::answer(&readings)))
     }
 
@@ -235,7 +237,7 @@ fn known(typed: &mut Typed<'_>, readings: &mut Readings) -> Result<(), Knowledge
     readings.length_in_feet = length.is_some_and(Reading::is_in_feet);
     readings.velocity_factor = uncertain(typed.get(&table::VELOCITY_FACTOR));
     let load = typed.get(&table::LOAD_OHMS);
-    let load = load.map(|r| measured_load(&table::LOAD_OHMS.about, r));
+    let load = load.map(|r| measured_load(Stated::Load, r));
     readings.calibration_load = load.transpose()?;
     Ok(())
 }

@@ -3,7 +3,6 @@
 pub mod answer;
 pub mod arguments;
 pub mod boxes;
-pub mod grade;
 pub mod group;
 pub mod page;
 pub mod progress;

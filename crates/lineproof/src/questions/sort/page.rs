@@ -15,7 +15,6 @@ use utoipa::ToSchema;
 
 use super::answer::Table;
 use super::boxes::{self, AskedOfAll, Boxes, Named, Progress, Sorting};
-use super::grade::Grade;
 use super::rows::Row;
 use super::{group, text};
 use crate::cli::facts::{SaidArgs, Sort};
@@ -26,6 +25,7 @@ use crate::server::frame::{Frame, Page};
 use crate::server::refusal::{Refusal, Refused, RefusedPage};
 use crate::server::shared::Shared;
 use crate::server::{link, parts};
+use lineproof_core::finding::judge::grade::Grade;
 
 /// Fields besides the files.
 pub const FIELDS: [Field; 2] = [Field::fact("impedance"), Field::fact("load-ohms")];

@@ -10,11 +10,11 @@ use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 
-use super::grade::{self, Grade};
 use crate::facts::{self, Said, Typed, table};
 use crate::finding::Finding;
 use crate::workflow::assay::{AssayRequest, Role, assay_files};
 use crate::workflow::load;
+use lineproof_core::finding::judge::grade::{Grade, grade};
 
 /// Rows by fingerprint of what was asked.
 pub type Done = HashMap<String, Row>;
@@ -189,7 +189,7 @@ fn one(cable: &Cable, read: Read, request: &AssayRequest) -> Row {
 }
 
 fn row(name: &str, finding: &Finding, wanted_ohm: Option<f64>, left_out: Vec<String>) -> Row {
-    let (grade, why) = grade::grade(finding, wanted_ohm);
+    let (grade, why) = grade(finding, wanted_ohm);
     Row {
         cable: name.to_owned(),
         grade,

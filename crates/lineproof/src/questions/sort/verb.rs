@@ -7,11 +7,11 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use super::answer::Table;
 use super::arguments::SortArgs;
-use super::grade::Grade;
 use super::rows::{self, Cable, Row};
 use super::watch::{PAUSE, Watch};
 use super::{group, progress, text};
 use crate::{exit, output};
+use lineproof_core::finding::judge::grade::Grade;
 
 /// `lineproof sort`.
 pub(crate) fn sort(arguments: &SortArgs) -> u8 {

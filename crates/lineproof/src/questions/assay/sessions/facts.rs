@@ -395,7 +395,7 @@ impl From<Refused> for FieldRefused {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::workflow::adapter::Fixture;
+    use crate::workflow::fixture::Fixture;
 
     fn said(texts: &[(&str, &str)]) -> Said {
         let texts = texts.iter();

@@ -10,9 +10,9 @@ use crate::diagnostics;
 use crate::facts::Surface;
 use crate::finding::SweepUsed;
 use crate::questions::assay::sessions::facts::Ended;
-use crate::workflow::gather::GatherError;
 use crate::workflow::load::{LoadError, Loaded};
 use crate::workflow::plane::PlaneError;
+use crate::workflow::worded::AssayError;
 
 /// One file and what was made of it.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -100,7 +100,7 @@ impl FileAnswer {
     }
 
     /// Notes where the finding has it, or why not.
-    pub fn place(&mut self, used: &[SweepUsed], refused: &[GatherError]) {
+    pub fn place(&mut self, used: &[SweepUsed], refused: &[AssayError]) {
         if let Some(used) = used.iter().find(|s| s.file == self.name) {
             self.taken_as = Some(used.far_end.clone());
             self.points = Some(used.points);
@@ -113,7 +113,7 @@ impl FileAnswer {
     }
 
     /// Notes the error if it is about this file.
-    pub fn refuse(&mut self, error: &GatherError) {
+    pub fn refuse(&mut self, error: &AssayError) {
         if error.label() == Some(&self.name) {
             self.error.get_or_insert_with(|| FileError {
                 help: error.help(Surface::Page),

@@ -6,6 +6,7 @@ use std::time::Instant;
 
 use lineproof_core::estimate::Progress;
 use lineproof_core::formats::ReadOptions;
+use lineproof_core::gather::GatherError;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -17,10 +18,10 @@ use crate::questions::assay::sessions::files::Dropped;
 use crate::server::refusal::{Refusal, Refused};
 use crate::workflow::assay::{AssayRequest, Outcome, Role, assay_files};
 use crate::workflow::attached::Attached;
-use crate::workflow::gather::GatherError;
 use crate::workflow::load::{LoadError, Loaded, understand};
 use crate::workflow::pictures::{Shown, shown};
 use crate::workflow::plane::two_port;
+use crate::workflow::worded::AssayError;
 
 /// How far a run is.
 #[derive(Clone, Debug)]
@@ -219,9 +220,9 @@ fn found(
 }
 
 /// Why there is no finding at all.
-fn nothing(error: &GatherError) -> Refusal {
+fn nothing(error: &AssayError) -> Refusal {
     let refusal = Refusal::bad(match error {
-        GatherError::NothingLeft => "no usable sweep is left".to_owned(),
+        AssayError::Gather(GatherError::NothingLeft) => "no usable sweep is left".to_owned(),
         other => other.to_string(),
     });
     let refusal = match error.fact() {

@@ -1,13 +1,15 @@
 //! How good a cable is for a box: one word and its reason.
 
-use serde::{Deserialize, Serialize};
-use utoipa::ToSchema;
-
-use crate::finding::{Condition, Criterion, EventFound, Finding, WarningCode};
+use crate::finding::events::EventFound;
+use crate::finding::found::Finding;
+use crate::finding::remarks::WarningCode;
+use crate::finding::verdict::{Condition, Criterion};
 
 /// From worst to best.
-#[derive(Clone, Copy, Debug, Deserialize, Eq, Ord, PartialEq, PartialOrd, Serialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Clone, Copy, Debug, Eq, Ord, PartialEq, PartialOrd)]
+#[cfg_attr(feature = "serde", derive(serde::Deserialize, serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+#[cfg_attr(feature = "serde", serde(rename_all = "kebab-case"))]
 pub enum Grade {
     /// Broken, shorted, wet, dented.
     Faulty,
@@ -112,58 +114,99 @@ fn doubts(finding: &Finding) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stored;
+    use crate::finding::EventKind;
+    use crate::finding::marking::{Difference, MarkingFound, Quantity};
+    use crate::finding::quantities::{ImpedanceFound, LimitedBy};
+    use crate::finding::verdict::{Action, CriterionFound, VerdictFound};
+
+    fn of(condition: Condition, ohm: f64) -> Finding {
+        Finding {
+            condition,
+            impedance: Some(ImpedanceFound {
+                ohm,
+                u95_ohm: 0.2,
+                at_hz: 1e8,
+                limited_by: LimitedBy::Load,
+            }),
+            ..Finding::default()
+        }
+    }
+
+    fn verdict(action: Action, reasons: &[&str], failed: Option<Criterion>) -> VerdictFound {
+        let criterion = |name| CriterionFound {
+            name,
+            text: String::new(),
+            passed: false,
+            set: false,
+            source: String::new(),
+        };
+        VerdictFound {
+            action,
+            reasons: reasons.iter().map(|&r| r.to_owned()).collect(),
+            criteria: failed.map(criterion).into_iter().collect(),
+        }
+    }
 
     #[test]
     fn what_is_worst_decides() {
-        let of = |ohm: f64| {
-            format!(r#""impedance":{{"ohm":{ohm},"u95_ohm":0.2,"at_hz":1e8,"limited_by":"load"}}"#)
+        let broken = Finding {
+            events: vec![EventFound::at(EventKind::Open, 2.0, 0.1)],
+            condition: Condition::Faulty,
+            ..Finding::default()
         };
-        let verdict = |action: &str, reasons: &str, failed: &str| {
-            let criteria = if failed.is_empty() {
-                String::new()
-            } else {
-                format!(r#"{{"name":"{failed}","text":"","passed":false,"set":false,"source":""}}"#)
-            };
-            format!(
-                r#""verdict":{{"action":"{action}","reasons":[{reasons}],"criteria":[{criteria}]}}"#
-            )
+        let other = Finding {
+            verdict: Some(verdict(
+                Action::UseElsewhere,
+                &[],
+                Some(Criterion::ImpedanceTolerance),
+            )),
+            ..of(Condition::Sound, 74.9)
+        };
+        let suspect = Finding {
+            verdict: Some(verdict(Action::MeasureAgain, &["a plug"], None)),
+            ..of(Condition::Suspect, 50.9)
+        };
+        let lossy = Finding {
+            verdict: Some(verdict(
+                Action::UseElsewhere,
+                &["too much loss"],
+                Some(Criterion::MostLossDb),
+            )),
+            ..of(Condition::Sound, 50.9)
+        };
+        let mismarked = Finding {
+            marking: Some(MarkingFound {
+                designation: None,
+                agrees: Some(false),
+                differences: vec![Difference {
+                    quantity: Quantity::VelocityFactor,
+                    marked: 0.7,
+                    found: 0.6,
+                    u95: 0.01,
+                    unit: String::new(),
+                    text: "slow".to_owned(),
+                }],
+                remarks: Vec::new(),
+                explanation: Vec::new(),
+            }),
+            ..of(Condition::Sound, 50.9)
         };
         let cases = [
+            (broken, Grade::Faulty, "open at 2.00 ± 0.10 m"),
             (
-                r#"{"condition":"faulty","events":[{"kind":"open","at_m":2.0,"u95_m":0.1,"one_way_s":1e-8}]}"#.to_owned(),
-                Grade::Faulty,
-                "open at 2.00 ± 0.10 m",
+                Finding::default(),
+                Grade::Undetermined,
+                "the sweeps do not say",
             ),
-            ("{}".to_owned(), Grade::Undetermined, "the sweeps do not say"),
-            (
-                format!(r#"{{"condition":"sound",{},{}}}"#, of(74.9), verdict("use-elsewhere", "", "impedance_tolerance")),
-                Grade::OtherImpedance,
-                "74.9 ohm, needs 50",
-            ),
-            (
-                format!(r#"{{"condition":"suspect",{},{}}}"#, of(50.9), verdict("measure-again", r#""a plug""#, "")),
-                Grade::Suspect,
-                "a plug",
-            ),
-            (
-                format!(r#"{{"condition":"sound",{},{}}}"#, of(50.9), verdict("use-elsewhere", r#""too much loss""#, "most_loss_db")),
-                Grade::Unfit,
-                "too much loss",
-            ),
-            (
-                format!(
-                    r#"{{"condition":"sound",{},"marking":{{"agrees":false,"differences":[{{"quantity":"velocity factor","marked":0.7,"found":0.6,"u95":0.01,"unit":"","text":"slow"}}]}}}}"#,
-                    of(50.9)
-                ),
-                Grade::Mismarked,
-                "slow",
-            ),
-            (format!(r#"{{"condition":"sound",{}}}"#, of(50.9)), Grade::Good, ""),
+            (other, Grade::OtherImpedance, "74.9 ohm, needs 50"),
+            (suspect, Grade::Suspect, "a plug"),
+            (lossy, Grade::Unfit, "too much loss"),
+            (mismarked, Grade::Mismarked, "slow"),
+            (of(Condition::Sound, 50.9), Grade::Good, ""),
         ];
-        for (json, grade_wanted, why) in cases {
-            let got = grade(&stored::finding(&json), Some(50.0));
-            assert_eq!(got, (grade_wanted, why.to_owned()), "{json}");
+        for (finding, wanted, why) in cases {
+            let got = grade(&finding, Some(50.0));
+            assert_eq!(got, (wanted, why.to_owned()), "{finding:?}");
         }
         assert!(Grade::Faulty < Grade::Good, "worst first");
     }

@@ -3,15 +3,11 @@
 //! The format is our own and stands in `docs/kits.md`. `within` beside a value means that the truth
 //! lies anywhere within that of it (rectangular distribution, JCGM 100:2008, 4.3.7).
 
-use std::path::PathBuf;
-
-use lineproof_core::calibration::standard::End;
-use lineproof_core::calibration::{Definition, Standard};
-use lineproof_core::uncertain::Uncertain;
 use serde::Deserialize;
 use thiserror::Error;
 
-use super::load::{LoadError, shown};
+use super::standard::{Definition, End, Standard};
+use crate::uncertain::Uncertain;
 
 /// A kit: its standards by name.
 #[derive(Clone, Debug)]
@@ -47,38 +43,23 @@ pub enum Kind {
     Table,
 }
 
-/// Why a kit can't be used.
-#[derive(Debug, Error)]
+/// Why a kit says nothing of the standards that an analyser called ideal.
+#[derive(Clone, Debug, Error, PartialEq, Eq)]
 #[non_exhaustive]
-pub enum KitError {
-    /// The file can't be read.
-    #[error(transparent)]
-    Load(#[from] LoadError),
-    /// The file is not of the format.
-    #[error("`{}` is not a kit file: {message}", shown(path))]
-    Format {
-        /// Where it is.
-        path: PathBuf,
-        /// What is wrong, with the line.
-        message: String,
-    },
-    /// A standard is described in a way that makes no sense.
-    #[error("standard `{name}` of `{}`: {message}", shown(path))]
-    Standard {
-        /// Where the kit is.
-        path: PathBuf,
-        /// The standard.
-        name: String,
-        /// What is wrong.
-        message: String,
-    },
-    /// The table of a standard can't be read.
-    #[error("standard `{name}`")]
+pub enum StandardsError {
+    /// A standard of the kit that is known in a form which the estimate can't use.
+    #[error("the kit's {kind} is known by a table")]
     Table {
-        /// The standard.
-        name: String,
-        /// Why.
-        source: Box<LoadError>,
+        /// Which.
+        kind: &'static str,
+    },
+    /// The kit lacks one of the three that an analyser calls ideal, or has two.
+    #[error("an analyser takes one {kind} for ideal; the kit has {found}")]
+    NotOneOf {
+        /// Which.
+        kind: &'static str,
+        /// How many there are.
+        found: usize,
     },
 }
 
@@ -116,8 +97,15 @@ impl Kit {
     }
 
     /// The kit's one standard of this kind, or of several the one with this name: an offset short is
-    /// not the short. Otherwise how many there are.
-    pub(crate) fn the_one(&self, kind: Kind, name: &str) -> Result<&(String, KitStandard), usize> {
+    /// not the short.
+    ///
+    /// # Errors
+    /// [`StandardsError::NotOneOf`], which calls it `name`.
+    pub fn the_one(
+        &self,
+        kind: Kind,
+        name: &'static str,
+    ) -> Result<&(String, KitStandard), StandardsError> {
         let of_kind: Vec<_> = self
             .standards
             .iter()
@@ -127,7 +115,10 @@ impl Kit {
         match (named, of_kind.as_slice()) {
             (Some(named), _) => Ok(named),
             (None, [only]) => Ok(only),
-            (None, several) => Err(several.len()),
+            (None, several) => Err(StandardsError::NotOneOf {
+                kind: name,
+                found: several.len(),
+            }),
         }
     }
 

@@ -1,9 +1,9 @@
 //! Sweeps that were taken at the calibrated plane, without the cable: checks, known parts, a long line.
 
-use lineproof_core::bench::FarEnd;
-use lineproof_core::calibration::ripple::residuals;
-use lineproof_core::formats::Network;
-use lineproof_core::sweep::Sweep;
+use crate::bench::FarEnd;
+use crate::calibration::ripple::residuals;
+use crate::formats::Network;
+use crate::sweep::Sweep;
 use num_complex::Complex64;
 
 use super::{GatherError, Gathered, port_one, reference_ohm, used};

@@ -1,46 +1,14 @@
-//! Adapters in words: `120ps`, `50ohm,120ps,0.03dB`, `sma-bnc`.
+//! Adapters and resistors in words: `120ps`, `50ohm,120ps,0.03dB`, `sma-bnc`.
 //!
 //! A value's limits may stand behind it (`120ps+-15ps`); without them a value is as good as common
 //! practice has it: a delay 10 %, an impedance 2 %, a loss half of itself.
 
-use std::path::Path;
-
-use lineproof_core::calibration::fixture::Adapter;
-use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
-use lineproof_core::quantity;
-use lineproof_core::uncertain::Uncertain;
 use thiserror::Error;
 
-use super::attached::Attached;
-
-/// A fixture between the calibrated plane and the cable, to be de-embedded, as typed.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Fixture {
-    /// A two-port file.
-    File(Attached),
-    /// An adapter in words.
-    Described(String),
-}
-
-impl Fixture {
-    /// Whether the text is the name of a file, by its extension.
-    pub fn is_file(text: &str) -> bool {
-        Path::new(text).extension().is_some_and(|e| {
-            let e = e.to_string_lossy().to_ascii_lowercase();
-            e == "s2p" || e == "ts" || e == "txt" || e == "csv"
-        })
-    }
-
-    /// The file of this name, or else a description.
-    pub fn named(text: &str) -> Self {
-        let path = Path::new(text);
-        if Self::is_file(text) {
-            Self::File(Attached::at(path.to_owned()))
-        } else {
-            Self::Described(text.to_owned())
-        }
-    }
-}
+use super::fixture::Adapter;
+use crate::constants::SPEED_OF_LIGHT_M_S;
+use crate::quantity;
+use crate::uncertain::Uncertain;
 
 /// Limits of a stated delay, impedance and loss without limits of their own, relative.
 const DELAY_REL: f64 = 0.1;

@@ -1,24 +1,27 @@
-//! Sweeps onto the bench: far ends declared or judged, references set to the load's true value, two-ports
+//! Sweeps onto a bench: far ends declared or judged, references set to the load's true value, two-ports
 //! before the cable taken out.
+//!
+//! [`gather()`] takes what files hold ([`Reading`]), what is known besides ([`Knowledge`]) and the calibrated plane
+//! ([`Resolved`]) to a [`Bench`] with the warnings that belong to it. A sweep that can't be placed is left out and
+//! named; the rest goes on.
 
 mod at_plane;
+mod error;
+mod knowledge;
+mod plane;
 
-use std::error::Error as _;
-
-use lineproof_core::bench::{Bench, BenchError, FarEnd};
-use lineproof_core::calibration::fixture::without_two_port;
-use lineproof_core::calibration::ripple::RippleError;
-use lineproof_core::calibration::{CalibrationError, Corrected, Standard};
-use lineproof_core::far_end::{self, FarEndError};
-use lineproof_core::formats::Network;
-use lineproof_core::sweep::{Sweep, SweepError, ThroughSweep};
-use lineproof_core::uncertain::Uncertain;
-use thiserror::Error;
-
-use super::knowledge::{Knowledge, KnowledgeError};
-use super::plane::{PlaneError, PlaneRefused, Resolved};
-use crate::facts::{About, Surface, table};
+use crate::bench::{Bench, FarEnd};
+use crate::calibration::fixture::without_two_port;
+use crate::calibration::{Corrected, Standard};
+use crate::far_end;
 use crate::finding::{CalibrationFound, SweepUsed, Warning, WarningCode};
+use crate::formats::Network;
+use crate::sweep::{Sweep, SweepError, ThroughSweep};
+use crate::uncertain::Uncertain;
+
+pub use error::GatherError;
+pub use knowledge::{Knowledge, KnowledgeError, Stated, measured_load};
+pub use plane::{PartError, Resolved, known_standards, part};
 
 /// What a file was said to be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,9 +36,7 @@ pub enum Role {
     Through,
     /// The calibration's own standard at the plane, no cable.
     Check(FarEnd),
-    /// A part at the plane that was described: which of those in [`PlaneSaid::parts`].
-    ///
-    /// [`PlaneSaid::parts`]: super::plane::PlaneSaid::parts
+    /// A part at the plane that was described: which of those in [`Resolved::parts`].
     Part(usize),
     /// A long line at the plane, for its ripple.
     Line,
@@ -79,234 +80,9 @@ pub struct Gathered {
     pub refused: Vec<GatherError>,
 }
 
-/// Why a sweep or a whole bench can't be set up.
-#[derive(Clone, Debug, Error)]
-#[non_exhaustive]
-pub enum GatherError {
-    /// A one-port sweep given as through.
-    #[error("`{label}` has one port: a through sweep needs two")]
-    NotTwoPort {
-        /// Name of the file.
-        label: String,
-    },
-    /// Nobody said what ended the cable and nothing shows it.
-    #[error(transparent)]
-    FarEnd(#[from] FarEndError),
-    /// Sweeps that refer to different impedances can't share one calibration load.
-    #[error("`{label}` refers to {found_ohm} ohm, the sweeps before it to {first_ohm} ohm")]
-    References {
-        /// Name of the file.
-        label: String,
-        /// Its reference, ohm.
-        found_ohm: f64,
-        /// Reference of the first sweep, ohm.
-        first_ohm: f64,
-    },
-    /// What is known besides can't be right.
-    #[error(transparent)]
-    Knowledge(#[from] KnowledgeError),
-    /// What is said of the calibrated plane can't be used.
-    #[error("{message}")]
-    Plane {
-        /// What is wrong, with its cause.
-        message: String,
-        /// The fact that says it, unless a file does.
-        fact: Option<&'static About>,
-        /// Whether it can be used once the sweeps are corrected.
-        correct_first: bool,
-    },
-    /// A sweep given as a check that shows something else.
-    #[error(
-        "`{label}` is not the calibration's {standard} at the plane: its reflection is off by {rms:.2}"
-    )]
-    NotTheStandard {
-        /// Name of the file.
-        label: String,
-        /// What it was given as.
-        standard: FarEnd,
-        /// rms difference from what the analyser took the standard for.
-        rms: f64,
-    },
-    /// A check of a part that nobody described.
-    #[error("`{label}` is a check of an unnamed part")]
-    NotDescribed {
-        /// Name of the file.
-        label: String,
-    },
-    /// A sweep given as a described part that shows something else.
-    #[error(
-        "`{label}` is not the {name} at the plane: its reflection is off by {rms:.2} from what was described"
-    )]
-    NotThePart {
-        /// Name of the file.
-        label: String,
-        /// What it was given as.
-        name: String,
-        /// rms difference from the description.
-        rms: f64,
-    },
-    /// A long line that shows no ripple.
-    #[error("`{label}` does not show what the calibration left")]
-    Ripple {
-        /// Name of the file.
-        label: String,
-        /// Why not.
-        source: RippleError,
-    },
-    /// A sweep at the plane where the cable was swept through something else.
-    #[error(
-        "`{label}` was measured at the plane, but the cable behind a two-port to de-embed: it \
-         cannot show errors behind that"
-    )]
-    BeforeTakenAway {
-        /// Name of the file.
-        label: String,
-    },
-    /// A two-port that can't be taken out.
-    #[error("no two-port can be de-embedded from `{label}`")]
-    DeEmbed {
-        /// Name of the file.
-        label: String,
-        /// Why not.
-        source: CalibrationError,
-    },
-    /// A through sweep behind a two-port.
-    #[error(
-        "`{label}` was swept from port to port: two-ports are de-embedded from reflections only"
-    )]
-    ThroughBehind {
-        /// Name of the file.
-        label: String,
-    },
-    /// A shorter piece of unknown length.
-    #[error("the length of the piece of `{label}` is not known")]
-    NoShorterLength {
-        /// Name of the file.
-        label: String,
-    },
-    /// A shorter piece of a cable that nobody has swept from port to port.
-    #[error("`{label}` is a shorter piece, but there is no sweep through the cable itself")]
-    ShorterAlone {
-        /// Name of the file.
-        label: String,
-    },
-    /// A reference that is no resistance.
-    #[error(transparent)]
-    Sweep(#[from] SweepError),
-    /// What can't stand on the bench.
-    #[error(transparent)]
-    Bench(#[from] BenchError),
-    /// No sweep is left.
-    #[error("no usable sweep is left")]
-    NothingLeft,
-}
-
-impl GatherError {
-    /// The fact that it is about, if it is about one.
-    pub fn fact(&self) -> Option<&'static About> {
-        match self {
-            Self::Knowledge(error) => Some(error.fact()),
-            Self::Plane { fact, .. } => *fact,
-            Self::NoShorterLength { .. } => Some(&table::SHORTER_LENGTH.about),
-            _ => None,
-        }
-    }
-
-    /// One next step, as it is said there.
-    pub fn help(&self, on: Surface) -> Option<String> {
-        match self {
-            Self::FarEnd(e) => Some(match on {
-                Surface::Terminal => format!(
-                    "state what ended the cable: `--open {0}`, `--short {0}` or `--load {0}`",
-                    e.name
-                ),
-                Surface::Page => "state what ended the cable in that sweep".to_owned(),
-            }),
-            Self::References { .. } => Some("assay them one at a time".to_owned()),
-            Self::NotTwoPort { .. } => Some(match on {
-                Surface::Terminal => "give it with `--open`, `--short` or `--load`".to_owned(),
-                Surface::Page => {
-                    "choose open, short or load for it; through needs a two-port sweep".to_owned()
-                }
-            }),
-            Self::Knowledge(e) => e.help(on),
-            Self::NotTheStandard { .. } | Self::NotThePart { .. } => {
-                Some("sweep the part itself, without cable or adapter".to_owned())
-            }
-            Self::BeforeTakenAway { .. } => Some("omit it".to_owned()),
-            Self::ThroughBehind { .. } => {
-                Some("calibrate behind the two-port, or sweep the cable's reflections".to_owned())
-            }
-            Self::NoShorterLength { .. } => {
-                let length = on.with(&table::SHORTER_LENGTH.about, "0.50m");
-                Some(format!("write {length}"))
-            }
-            Self::ShorterAlone { .. } => {
-                Some("sweep the cable from port to port too, or omit this sweep".to_owned())
-            }
-            Self::Plane {
-                correct_first: true,
-                ..
-            } => Some(match on {
-                Surface::Terminal => {
-                    "correct the sweeps with `lineproof correct --called-ideal` first".to_owned()
-                }
-                Surface::Page => {
-                    "correct the sweeps with `lineproof correct` in a terminal first".to_owned()
-                }
-            }),
-            Self::Plane { .. }
-            | Self::Sweep(_)
-            | Self::Bench(_)
-            | Self::Ripple { .. }
-            | Self::DeEmbed { .. }
-            | Self::NotDescribed { .. }
-            | Self::NothingLeft => None,
-        }
-    }
-}
-
-impl GatherError {
-    /// The file that it is about, if it is about one.
-    pub fn label(&self) -> Option<&str> {
-        match self {
-            Self::FarEnd(e) => Some(&e.name),
-            Self::NotTwoPort { label }
-            | Self::References { label, .. }
-            | Self::NotTheStandard { label, .. }
-            | Self::NotDescribed { label }
-            | Self::NotThePart { label, .. }
-            | Self::Ripple { label, .. }
-            | Self::BeforeTakenAway { label }
-            | Self::DeEmbed { label, .. }
-            | Self::ThroughBehind { label }
-            | Self::NoShorterLength { label }
-            | Self::ShorterAlone { label } => Some(label),
-            Self::Knowledge(_)
-            | Self::Plane { .. }
-            | Self::Sweep(_)
-            | Self::Bench(_)
-            | Self::NothingLeft => None,
-        }
-    }
-
-    /// What is said of the plane can't be used.
-    pub(super) fn plane(PlaneRefused { fact, error }: &PlaneRefused) -> Self {
-        let message = match error.source() {
-            Some(cause) => format!("{error}: {cause}"),
-            None => error.to_string(),
-        };
-        Self::Plane {
-            message,
-            fact: *fact,
-            correct_first: matches!(error, PlaneError::Table { .. } | PlaneError::KitBefore),
-        }
-    }
-}
-
 impl Reading {
     /// Impedance that the readings refer to, ohm.
-    pub(super) fn reference_ohm(&self) -> f64 {
+    pub fn reference_ohm(&self) -> f64 {
         reference_ohm(&self.network)
     }
 }
@@ -360,7 +136,7 @@ pub fn gather(
 }
 
 /// Time within which what drift does is what each method's interval counts, s
-/// ([`Accuracy::POCKET`](lineproof_core::calibration::Accuracy::POCKET)). Common practice.
+/// ([`Accuracy::POCKET`](crate::calibration::Accuracy::POCKET)). Common practice.
 const FRESH_S: f64 = 3600.0;
 
 /// What a sweep through a shorter piece is called where sweeps are listed.

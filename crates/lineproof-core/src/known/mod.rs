@@ -4,7 +4,9 @@
 //! metre to cut from ([`KnownCable::to_cut`]). A piece has the fitted law of its finding, straight in the
 //! logarithm of frequency between two rows; a finding without a law has its rows of loss, with k1√f + k2·f
 //! through them. Beyond the sweeps the interval grows in proportion to how far, and a loss ends at a
-//! factor of four.
+//! factor of four. [`two_port_file`] writes a run as Touchstone, [`removed`] takes it off a sweep of what is behind it.
+
+mod line_file;
 
 use crate::catalogue::{CableType, OutOfData};
 use crate::constants::SPEED_OF_LIGHT_M_S;
@@ -15,6 +17,11 @@ use crate::quantity::format_frequency;
 use crate::sections::Cable;
 use crate::uncertain::{Uncertain, propagate};
 use thiserror::Error;
+
+pub use line_file::{
+    BehindRow, LineFileError, Removed, TwoPortAsked, TwoPortFile, far_end_file, removed,
+    two_port_file,
+};
 
 /// A cable of which impedance, delay and loss are known.
 #[derive(Clone, Debug)]

@@ -1,22 +1,21 @@
 //! A known line as a two-port file of any length, and taken off a sweep of what is behind it.
 
-use lineproof_core::bench::Analyser;
-use lineproof_core::fitness::{FarEndSeen, Line, remove_line};
-use lineproof_core::formats::Network;
-use lineproof_core::formats::touchstone;
-use lineproof_core::network::{NetworkError, Scattering};
-use lineproof_core::sweep::{Reverse, Sweep, SweepError, ThroughSweep};
-use lineproof_core::uncertain::{COVERAGE_FACTOR_95, Uncertain};
 use num_complex::Complex64;
-use serde::{Serialize, Serializer};
 use thiserror::Error;
 
-use crate::report::number::pair;
-use lineproof_core::known::{CableError, KnownCable};
+use super::{CableError, KnownCable};
+use crate::bench::Analyser;
+use crate::fitness::{FarEndSeen, Line, remove_line};
+use crate::formats::Network;
+use crate::formats::touchstone;
+use crate::network::{NetworkError, Scattering};
+use crate::quantity::digits::pair;
+use crate::sweep::{Reverse, Sweep, SweepError, ThroughSweep};
+use crate::uncertain::Uncertain;
 
 /// A two-port that is wanted.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct NetworkAsked {
+pub struct TwoPortAsked {
     /// Length of the run, m; the assayed piece if absent.
     pub run_m: Option<f64>,
     /// Lowest frequency, Hz.
@@ -30,39 +29,39 @@ pub struct NetworkAsked {
 }
 
 /// A line as a file, with what it is known to.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct NetworkFile {
+#[derive(Clone, Debug, PartialEq)]
+pub struct TwoPortFile {
     /// Touchstone text.
-    #[serde(skip)]
     pub text: String,
-    /// The file that it was written to.
-    pub written: String,
     /// What it is of.
     pub what: String,
     /// The line at a few of its frequencies, Hz.
-    #[serde(skip)]
     pub known: Vec<(f64, Line)>,
 }
 
 /// A sweep with a line taken off it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
 pub struct Removed {
     /// How a sentence calls the line.
-    #[serde(rename = "line")]
+    #[cfg_attr(feature = "serde", serde(rename = "line"))]
     pub name: String,
     /// Reference of the reflections, ohm.
-    #[serde(rename = "reference_ohm")]
+    #[cfg_attr(feature = "serde", serde(rename = "reference_ohm"))]
     pub z_ref_ohm: f64,
     /// Frequencies left out because the line's loss is not known there, or nothing gets through.
     pub left_out: usize,
     /// What is seen at the far end of the line, by rising frequency.
-    #[serde(rename = "far_end", serialize_with = "printed")]
-    pub rows: Vec<Row>,
+    #[cfg_attr(
+        feature = "serde",
+        serde(rename = "far_end", serialize_with = "printed")
+    )]
+    pub rows: Vec<BehindRow>,
 }
 
 /// One frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Row {
+pub struct BehindRow {
     /// Frequency, Hz.
     pub freq_hz: f64,
     /// Reflection at the near end.
@@ -74,7 +73,8 @@ pub struct Row {
 }
 
 /// What is seen at one frequency.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[cfg(feature = "serde")]
+#[derive(Clone, Copy, Debug, serde::Serialize)]
 struct BehindLine {
     /// Frequency, Hz.
     at_hz: f64,
@@ -90,14 +90,15 @@ struct BehindLine {
     swr_high: Option<f64>,
 }
 
-fn printed<S: Serializer>(rows: &[Row], to: S) -> Result<S::Ok, S::Error> {
+#[cfg(feature = "serde")]
+fn printed<S: serde::Serializer>(rows: &[BehindRow], to: S) -> Result<S::Ok, S::Error> {
     to.collect_seq(rows.iter().map(|row| {
         let (reflection, (low, high)) = (row.far.reflection, row.far.swr);
         BehindLine {
             at_hz: row.freq_hz,
             line_loss_db: row.loss_db,
             reflection: [reflection.re, reflection.im],
-            u95_reflection: row.far.u.map(|u| COVERAGE_FACTOR_95 * u),
+            u95_reflection: row.far.u.map(|u| crate::uncertain::COVERAGE_FACTOR_95 * u),
             swr_low: low.is_finite().then_some(low),
             swr_high: high,
         }
@@ -134,8 +135,11 @@ const STATED: usize = 7;
 ///
 /// # Errors
 /// [`LineFileError`] if the line is not known at one of the frequencies.
-pub fn network(cable: &KnownCable, asked: &NetworkAsked) -> Result<NetworkFile, LineFileError> {
-    let NetworkAsked {
+pub fn two_port_file(
+    cable: &KnownCable,
+    asked: &TwoPortAsked,
+) -> Result<TwoPortFile, LineFileError> {
+    let TwoPortAsked {
         start_hz,
         stop_hz,
         points,
@@ -172,8 +176,7 @@ pub fn network(cable: &KnownCable, asked: &NetworkAsked) -> Result<NetworkFile, 
     ];
     comments.extend(known.iter().map(|(f, line)| known_to(*f, line)));
     let lines: Vec<&str> = comments.iter().map(String::as_str).collect();
-    Ok(NetworkFile {
-        written: String::new(),
+    Ok(TwoPortFile {
         text: touchstone::two_port(&sweep, &lines),
         what,
         known,
@@ -232,7 +235,7 @@ pub fn removed(
         };
         let u_input = Analyser::POCKET.residual(f);
         rows.extend(
-            remove_line(&line, f, near, z_ref_ohm, u_input).map(|far| Row {
+            remove_line(&line, f, near, z_ref_ohm, u_input).map(|far| BehindRow {
                 freq_hz: f,
                 near,
                 far,
@@ -269,15 +272,15 @@ pub fn far_end_file(removed: &Removed) -> Result<String, LineFileError> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use lineproof_core::catalogue::Catalogue;
-    use lineproof_core::formats::{ReadOptions, read};
+    use crate::catalogue::Catalogue;
+    use crate::formats::{ReadOptions, read};
 
     fn cable() -> KnownCable {
         KnownCable::of_type(Catalogue::built_in().find("RG-213").unwrap())
     }
 
-    fn asked() -> NetworkAsked {
-        NetworkAsked {
+    fn asked() -> TwoPortAsked {
+        TwoPortAsked {
             run_m: Some(20.0),
             start_hz: 50e6,
             stop_hz: 500e6,
@@ -290,7 +293,7 @@ mod tests {
     /// 20 m; the law may miss its points by 5.4 % (`loss.csv`).
     #[test]
     fn the_file_reads_again_with_the_catalogue_s_loss() {
-        let text = network(&cable(), &asked()).unwrap().text;
+        let text = two_port_file(&cable(), &asked()).unwrap().text;
         let read = read(text.as_bytes(), "x.s2p", &ReadOptions::default()).unwrap();
         let Network::TwoPort(sweep) = read.network else {
             panic!("one port")
@@ -315,26 +318,26 @@ mod tests {
         for row in &got.rows {
             assert!((row.far.reflection - load).norm() < 1e-9, "{row:?}");
         }
-        let width = |row: &Row| row.far.magnitude.high - row.far.magnitude.low;
+        let width = |row: &BehindRow| row.far.magnitude.high - row.far.magnitude.low;
         assert!(width(&got.rows[9]) > width(&got.rows[0]));
         assert!(far_end_file(&got).unwrap().contains("computed"));
     }
 
     #[test]
     fn a_range_that_falls_is_refused() {
-        let wrong = NetworkAsked {
+        let wrong = TwoPortAsked {
             stop_hz: 1e6,
             ..asked()
         };
         assert!(matches!(
-            network(&cable(), &wrong),
+            two_port_file(&cable(), &wrong),
             Err(LineFileError::Range { .. })
         ));
-        let far = NetworkAsked {
+        let far = TwoPortAsked {
             stop_hz: 30e9,
             ..asked()
         };
-        let error = network(&cable(), &far).unwrap_err().to_string();
+        let error = two_port_file(&cable(), &far).unwrap_err().to_string();
         assert!(error.contains("beyond the catalogue's figures"), "{error}");
     }
 }

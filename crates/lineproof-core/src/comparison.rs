@@ -2,28 +2,23 @@
 //!
 //! Quantities: a change counts beyond 2.39 combined standard uncertainties. Both sets are taken
 //! as measured in units of the same load and as having the same length, so neither adds to the
-//! interval of a change; the temperature does, unless it is said to be the same. Sweeps with the same far end are compared against time as well.
+//! interval of a change; the temperature does, unless it is said to be the same. Sweeps with the same far end
+//! are compared against time as well ([`crate::difference`]).
 
-use lineproof_core::bench::{Bench, FarEnd};
-use lineproof_core::difference::{Changed, Difference, Whereabouts, difference};
-use lineproof_core::estimate::{Estimate, estimate};
-use lineproof_core::quantity::{format_delay, format_frequency, format_length};
-use lineproof_core::time_domain::distance::Scale;
-use lineproof_core::uncertain::Uncertain;
-use serde::Serialize;
-use utoipa::ToSchema;
-
+use crate::bench::{Bench, FarEnd};
+use crate::difference::{Changed, Difference, Whereabouts, difference};
+use crate::estimate::{Estimate, estimate};
+use crate::finding::judge::doubt;
+use crate::finding::judge::events;
+use crate::finding::judge::stated::{
+    SETTLED_HZ, TYPICAL_VELOCITY_FACTOR, USUAL_HZ, finite, stated_hz,
+};
 use crate::finding::{SCHEMA, SweepUsed, Warning, WarningCode, from_u95};
-use crate::workflow::assay::{Files, Input, Read, read_all, sorted_out};
-use crate::workflow::gather::{GatherError, Gathered, gather};
-use crate::workflow::knowledge::Knowledge;
-use crate::workflow::load::LoadError;
-use crate::workflow::plane::Resolved;
-use lineproof_core::finding::judge::doubt;
-use lineproof_core::finding::judge::events;
-use lineproof_core::finding::judge::stated::{USUAL_HZ, finite, stated_hz};
-use lineproof_core::formats::ReadOptions;
-use lineproof_core::method::velocity;
+use crate::gather::Gathered;
+use crate::method::velocity;
+use crate::quantity::{format_delay, format_frequency, format_length};
+use crate::time_domain::distance::Scale;
+use crate::uncertain::Uncertain;
 
 /// Combined standard uncertainties beyond which a quantity changed: three quantities and one in
 /// twenty comparisons wrong by chance, 1 − 0.05/3 of a normal distribution.
@@ -34,22 +29,10 @@ const TEMPERATURES_K: f64 = 5.0;
 const LOSS_PER_K: f64 = 0.002;
 /// What a kelvin does to delay and impedance, relative: the least that is quoted of ordinary cables.
 const DELAY_PER_K: f64 = 200e-6;
-/// Frequency that delay is compared at, Hz.
-const SETTLED_HZ: f64 = 300e6;
-/// Velocity factor for distances where nothing says one.
-const TYPICAL_VELOCITY_FACTOR: f64 = 0.7;
 
-/// What is compared.
-#[derive(Clone, Debug)]
-pub struct CompareRequest {
-    /// Files of the first set.
-    pub before: Vec<Input>,
-    /// Files of the second set.
-    pub after: Vec<Input>,
-    /// How files are read.
-    pub read: ReadOptions,
-    /// What is known of the cable and the load.
-    pub knowledge: Knowledge,
+/// How two sets of sweeps are compared.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Compare {
     /// Whether the two sets were calibrated with different loads.
     pub other_load: bool,
     /// Whether the cable had the same temperature both times.
@@ -58,26 +41,17 @@ pub struct CompareRequest {
     pub frequencies_hz: Vec<f64>,
 }
 
-/// What a comparison gave, with what happened to the files.
-#[derive(Debug)]
-pub struct CompareOutcome {
-    /// The comparison; absent if one of the sets has no sweep left.
-    pub comparison: Result<Comparison, GatherError>,
-    /// Files that could not be read.
-    pub unread: Vec<LoadError>,
-    /// Sweeps that were read and could not be placed.
-    pub refused: Vec<GatherError>,
-}
-
 /// What changed between two sets of sweeps.
-#[derive(Clone, Debug, Serialize, ToSchema)]
+#[derive(Clone, Debug)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct Comparison {
     /// Number of this layout: [`SCHEMA`].
     pub schema: u32,
     /// Version of the program that made it.
     pub program_version: &'static str,
     /// Whether anything changed; absent if nothing could be compared.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
     pub changed: Option<bool>,
     /// The first set.
     pub before: Vec<SweepUsed>,
@@ -95,7 +69,9 @@ pub struct Comparison {
 
 /// One quantity before and after; `u95` are half-widths of 95 % intervals, those of before and after
 /// without what both have in common.
-#[derive(Clone, Debug, Serialize, ToSchema)]
+#[derive(Clone, Debug)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct QuantityCompared {
     /// `impedance`, `delay`, `velocity factor` or `loss`.
     pub quantity: &'static str,
@@ -120,7 +96,9 @@ pub struct QuantityCompared {
 }
 
 /// Two sweeps with the same far end.
-#[derive(Clone, Debug, Serialize, ToSchema)]
+#[derive(Clone, Debug)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct SweepsCompared {
     /// What ended the cable.
     pub far_end: String,
@@ -137,7 +115,9 @@ pub struct SweepsCompared {
 }
 
 /// A place at which the sweeps differ.
-#[derive(Clone, Debug, Serialize, ToSchema)]
+#[derive(Clone, Debug)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct PlaceChanged {
     /// Distance from the plug at the analyser, m.
     pub at_m: f64,
@@ -150,55 +130,14 @@ pub struct PlaceChanged {
     /// Size of the change, as a reflection at the near end.
     pub reflection: f64,
     /// `open` or `short`: which way the reflection went, where the sweeps show it.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
     pub towards: Option<&'static str>,
     /// The same for people.
     pub text: String,
 }
 
-/// A comparison, and what was left out of it.
-#[derive(Clone, Debug, Serialize)]
-#[serde(transparent)]
-pub struct Compared {
-    /// The comparison.
-    pub comparison: Comparison,
-    /// Messages about files that could not be read or used.
-    #[serde(skip)]
-    pub left_out: Vec<String>,
-}
-
-/// Reads both sets and compares them.
-pub fn compare(request: &CompareRequest) -> CompareOutcome {
-    let before = read_all(&request.before, &request.read);
-    let after = read_all(&request.after, &request.read);
-    compare_read(before, after, request)
-}
-
-/// The same from files that were read already, each with what it was said to be.
-pub fn compare_files(before: Files, after: Files, request: &CompareRequest) -> CompareOutcome {
-    compare_read(sorted_out(before), sorted_out(after), request)
-}
-
-fn compare_read(before: Read, after: Read, request: &CompareRequest) -> CompareOutcome {
-    let mut refused = Vec::new();
-    let mut set = |read: Read, unread: &mut Vec<LoadError>| {
-        unread.extend(read.unread);
-        let mut gathered = gather(read.readings, &request.knowledge, Resolved::default())?;
-        refused.append(&mut gathered.refused);
-        Ok(gathered)
-    };
-    let mut unread = Vec::new();
-    let before = set(before, &mut unread);
-    let after = set(after, &mut unread);
-    let comparison = before.and_then(|before| Ok(compared(before, after?, request)));
-    CompareOutcome {
-        comparison,
-        unread,
-        refused,
-    }
-}
-
-fn compared(mut before: Gathered, mut after: Gathered, request: &CompareRequest) -> Comparison {
+/// What changed from one set of sweeps of a cable to another.
+pub fn compare(mut before: Gathered, mut after: Gathered, asked: &Compare) -> Comparison {
     let mut comparison = Comparison {
         schema: SCHEMA,
         program_version: env!("CARGO_PKG_VERSION"),
@@ -216,7 +155,7 @@ fn compared(mut before: Gathered, mut after: Gathered, request: &CompareRequest)
     };
     comparison.warnings.extend(named("before", before.warnings));
     comparison.warnings.extend(named("after", after.warnings));
-    if !request.other_load {
+    if !asked.other_load {
         before.bench.trust_loads();
         after.bench.trust_loads();
     }
@@ -235,7 +174,7 @@ fn compared(mut before: Gathered, mut after: Gathered, request: &CompareRequest)
         believed("after", &after.bench),
     ];
     if let [Some(first), Some(then)] = &estimates {
-        comparison.quantities = quantities(first, then, &before.bench, request);
+        comparison.quantities = quantities(first, then, &before.bench, asked);
     }
     let known = estimates.iter().flatten().next();
     if let Some(scale) = scale(known, &before.bench) {
@@ -293,7 +232,7 @@ fn quantities(
     before: &Estimate,
     after: &Estimate,
     bench: &Bench,
-    request: &CompareRequest,
+    asked: &Compare,
 ) -> Vec<QuantityCompared> {
     let (b, a) = (before.covered_hz(), after.covered_hz());
     let (low, high) = (b.0.max(a.0), b.1.min(a.1));
@@ -311,12 +250,7 @@ fn quantities(
         }));
     }
     let usual = [10e6, USUAL_HZ, 430e6, at_hz];
-    let mut losses: Vec<f64> = request
-        .frequencies_hz
-        .iter()
-        .chain(&usual)
-        .copied()
-        .collect();
+    let mut losses: Vec<f64> = asked.frequencies_hz.iter().chain(&usual).copied().collect();
     losses.retain(|f| (low..=high).contains(f));
     losses.sort_by(f64::total_cmp);
     losses.dedup();
@@ -325,7 +259,7 @@ fn quantities(
             .into_iter()
             .map(|f| row("loss", f, "dB", 1.0, move |e| e.loss_db(f))),
     );
-    let kelvin = if request.same_temperature {
+    let kelvin = if asked.same_temperature {
         0.0
     } else {
         Uncertain::within(0.0, TEMPERATURES_K).u
