@@ -14,6 +14,7 @@ mod display;
 mod error;
 mod number;
 mod reading;
+pub mod stated;
 mod unit;
 
 use number::Scanner;

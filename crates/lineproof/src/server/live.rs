@@ -113,6 +113,16 @@ pub struct Route {
     pub description: &'static str,
 }
 
+impl Route {
+    /// A route of the questions without words.
+    pub const PLAIN: Self = Self {
+        path: "",
+        tag: "questions",
+        summary: "",
+        description: "",
+    };
+}
+
 /// The page and the route of a question.
 pub fn routes<L: Live>() -> OpenApiRouter<Shared> {
     let item = PathItem::new(HttpMethod::Get, operation::<L>());
@@ -243,6 +253,25 @@ async fn answered<L: Live>(
 }
 
 impl Form {
+    /// A form without words and fields.
+    pub const PLAIN: Self = Self {
+        path: "",
+        here: "",
+        title: "",
+        heading: "",
+        intro: "",
+        fields: &[],
+        of_cable: 0,
+        under: None,
+        group: None,
+        button: "",
+        clear: None,
+        beside: false,
+        search: None,
+        first: "",
+        route: Route::PLAIN,
+    };
+
     /// The fields besides those that name the cable.
     fn own(&self) -> &'static [Field] {
         &self.fields[self.of_cable..]

@@ -2,12 +2,12 @@
 
 use std::path::PathBuf;
 
+use lineproof_core::finding::judge::along::{self, SweepViews};
 use lineproof_core::formats::{Network, NoticeCode, ReadOptions};
 use lineproof_core::gather::{self, Gathered, Knowledge, Resolved};
 
 use super::load::{self, LoadError, Loaded};
 use super::plane::{self, PlaneSaid};
-use super::views::{self, SweepViews};
 use super::worded::AssayError;
 use crate::finding::{Finding, Warning};
 use lineproof_core::finding::judge::{Asked, find};
@@ -128,7 +128,7 @@ fn assay_read(read: Read, request: &AssayRequest, with_views: bool) -> Outcome {
             let bench = with_views.then(|| gathered.bench.clone());
             let (mut finding, refused) = finding_of(gathered, &request.asked);
             finding.warnings.extend(loaded.iter().flat_map(notices));
-            views.extend(bench.iter().flat_map(|bench| views::of(bench, &finding)));
+            views.extend(bench.iter().flat_map(|bench| along::of(bench, &finding)));
             (Ok(finding), refused)
         }
         Err(error) => (Err(error), Vec::new()),

@@ -3,7 +3,7 @@
 //!
 //! [`load`] reads a file; [`plane`] reads what is said of the calibrated plane, [`kit_reader`] a kit.
 //! [`gather`](lineproof_core::gather) puts sweeps, far ends and what is known on one bench, which
-//! [`judge`](lineproof_core::finding::judge) takes to a finding; [`views`] shows sweeps against time; [`assay`] is
+//! [`judge`](lineproof_core::finding::judge) takes to a finding; [`assay`] is
 //! all of it, and [`worded`] says why there is none.
 //!
 //! [`Setup`](crate::facts::Setup) and [`shelf`] keep an assay for next year, with what was [`attached`] to it.
@@ -16,7 +16,6 @@ pub mod load;
 pub mod pictures;
 pub mod plane;
 pub mod shelf;
-pub mod views;
 pub mod worded;
 pub mod write;
 pub(crate) mod written;

@@ -5,10 +5,11 @@
 //! loses and what it does to a system; [`checks`], [`mistakes`] and [`disagreement`] give warnings;
 //! [`marking`], [`geometry`] and [`types`] compare with the jacket, the caliper and the catalogue;
 //! [`condition`] and [`verdict`] conclude by the [`criteria`]; [`helps`] and [`advice`] say what to measure
-//! next. [`repair`] says which stretches of a faulty cable go, [`history`] what changed between two assays, [`grade`]
-//! how good a cable is among others.
+//! next. [`along`] shows the sweeps against time, [`repair`] says which stretches of a faulty cable go, [`history`] what changed between two assays, [`grade`]
+//! and [`sorted`] how good a cable is among others, [`readings`] what values say that somebody read off a screen.
 
 pub mod advice;
+pub mod along;
 pub mod as_it_lies;
 pub mod asked;
 pub mod cause;
@@ -27,7 +28,9 @@ pub mod in_system;
 pub mod loss;
 pub mod marking;
 pub mod mistakes;
+pub mod readings;
 pub mod repair;
+pub mod sorted;
 pub mod stated;
 pub mod types;
 pub mod verdict;

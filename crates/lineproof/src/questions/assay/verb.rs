@@ -8,9 +8,9 @@ use crate::questions::shelf::verb as shelf;
 use crate::report as text;
 use crate::report::units::Units;
 use crate::workflow::assay::{self, Outcome};
-use crate::workflow::views;
 use crate::workflow::worded::AssayError;
 use crate::{diagnostics, exit, output};
+use lineproof_core::finding::judge::along;
 use lineproof_core::gather::GatherError;
 
 /// `lineproof assay`.
@@ -33,7 +33,7 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
         code = shelf::keep(&arguments.record, &setup, &outcome, finding, code);
         code = report::files(arguments, &setup, &outcome, finding, code);
         if let Some(path) = &arguments.along {
-            code = output::file(path, &views::csv(&outcome.views), code);
+            code = output::file(path, &along::csv(&outcome.views), code);
         }
     }
     match outcome.finding {

@@ -7,12 +7,12 @@ use lineproof_core::method::readings::{self, Readings};
 use lineproof_core::quantity::{self, Reading};
 use lineproof_core::uncertain::Uncertain;
 
-use super::answer::ReadingsAnswer;
 use crate::cli::facts::{self as arguments, SaidArgs};
 use crate::facts::{self, Surface, Typed, table, values};
 use crate::questions::ask::Ask;
 use crate::questions::unanswered::Unanswered;
 use crate::workflow::worded::knowledge_help;
+use lineproof_core::finding::judge::readings::ReadingsAnswer;
 
 /// Examples under the help of the verb.
 pub(super) const EXAMPLES: &str = "\

@@ -1,6 +1,5 @@
 //! The methods of the trade from values read off a screen or a meter.
 
-mod answer;
 mod arguments;
 mod page;
 mod text;

@@ -3,7 +3,6 @@
 use lineproof_core::quantity::format_frequency;
 use maud::{Markup, html};
 
-use super::answer::ReadingsAnswer;
 use super::arguments::ReadingsArgs;
 use crate::finding::MethodFound;
 use crate::report::number::pair;
@@ -11,6 +10,7 @@ use crate::server::form::{Field, Typed};
 use crate::server::live::{Form, Live, Route};
 use crate::server::parts;
 use crate::server::units::Units;
+use lineproof_core::finding::judge::readings::ReadingsAnswer;
 
 /// Fields of the question. What is read most stands first in each group.
 const FIELDS: [Field; 34] = [
@@ -62,20 +62,16 @@ impl Live for ReadingsPage {
         heading: "Readings from a screen",
         intro: "Enter your readings. Every method that can use them answers, with its arithmetic. The last digit counts as the resolution: 111ohm is 111 ± 0.5 ohm. A decimal comma is as good as a point.",
         fields: &FIELDS,
-        of_cable: 0,
-        under: None,
-        group: None,
         button: "Compute",
         clear: Some("Clear all fields"),
         beside: true,
-        search: None,
         first: "The answer appears here. Two readings are enough: the resistance at the quarter wave, and the load at the far end.",
         route: Route {
             path: "/api/readings",
-            tag: "questions",
             summary: "The methods of the trade from values read off a screen or a meter.",
-            description: "",
+            ..Route::PLAIN
         },
+        ..Form::PLAIN
     };
 
     /// How a line ends tells nothing by itself.

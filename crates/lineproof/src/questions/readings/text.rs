@@ -1,11 +1,11 @@
 //! What typed readings give, as text.
 
-use super::answer::ReadingsAnswer;
 use crate::exit;
 use crate::questions::ask::Answer;
 use crate::report::methods;
 use crate::report::page::Page;
 use crate::report::units::Units;
+use lineproof_core::finding::judge::readings::ReadingsAnswer;
 
 impl Answer for ReadingsAnswer {
     fn text(&self, _units: Units) -> String {

@@ -5,16 +5,13 @@
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
+pub use lineproof_core::finding::judge::sorted::{Row, worst_first};
 use lineproof_record::sha256;
 use rayon::prelude::*;
-use serde::{Deserialize, Serialize};
-use utoipa::ToSchema;
 
 use crate::facts::{self, Said, Typed, table};
-use crate::finding::Finding;
 use crate::workflow::assay::{AssayRequest, Role, assay_files};
 use crate::workflow::load;
-use lineproof_core::finding::judge::grade::{Grade, grade};
 
 /// Rows by fingerprint of what was asked.
 pub type Done = HashMap<String, Row>;
@@ -28,35 +25,6 @@ pub struct Cable {
     pub files: Vec<(PathBuf, Role)>,
     /// What is said of it alone: its length, what its jacket claims. Every text in it is understood.
     pub said: Said,
-}
-
-/// One cable's line.
-#[derive(Clone, Debug, Deserialize, PartialEq, Serialize, ToSchema)]
-pub struct Row {
-    /// Name of the cable.
-    pub cable: String,
-    /// How good it is.
-    pub grade: Grade,
-    /// Why that grade.
-    pub why: String,
-    /// Impedance, ohm.
-    pub impedance_ohm: Option<f64>,
-    /// Its 95 % half-width, ohm.
-    pub u95_impedance_ohm: Option<f64>,
-    /// One-way delay, s.
-    pub one_way_delay_s: Option<f64>,
-    /// Velocity factor.
-    pub velocity_factor: Option<f64>,
-    /// Loss at 100 MHz, dB.
-    pub loss_db_at_100mhz: Option<f64>,
-    /// Condition.
-    pub condition: Option<String>,
-    /// What to do.
-    pub verdict: Option<String>,
-    /// Number of sweeps that were used.
-    pub sweeps: usize,
-    /// Files that were left out, with the reason.
-    pub left_out: Vec<String>,
 }
 
 /// Reads and finds all cables on all cores, worst first. `known` has rows from an interrupted run by
@@ -85,11 +53,6 @@ pub fn sort(
     rows
 }
 
-/// By grade, then by name.
-pub fn worst_first(rows: &mut [Row]) {
-    rows.sort_by(|a, b| (a.grade, &a.cable).cmp(&(b.grade, &b.cable)));
-}
-
 /// Finds one cable.
 pub fn find_one(cable: &Cable, request: &AssayRequest) -> Row {
     one(cable, Read::of(cable, request), request)
@@ -105,17 +68,6 @@ pub fn find_read(cable: &Cable, bytes: Vec<Vec<u8>>, request: &AssayRequest) -> 
         fingerprint: String::new(),
     };
     one(cable, read, request)
-}
-
-impl Row {
-    /// The row of a cable of which nothing is known, and why.
-    pub fn not_found(name: &str, why: String) -> Self {
-        Self {
-            why,
-            condition: None,
-            ..row(name, &Finding::default(), None, Vec::new())
-        }
-    }
 }
 
 /// A cable's files as bytes, and what tells this question from every other.
@@ -174,7 +126,7 @@ fn one(cable: &Cable, read: Read, request: &AssayRequest) -> Row {
     let refused = outcome.refused.iter().map(ToString::to_string);
     let left_out: Vec<String> = unread.chain(refused).collect();
     match outcome.finding {
-        Ok(finding) => row(&cable.name, &finding, wanted_ohm, left_out),
+        Ok(finding) => Row::of(&cable.name, &finding, wanted_ohm, left_out),
         Err(error) => {
             let why = left_out
                 .first()
@@ -185,24 +137,6 @@ fn one(cable: &Cable, read: Read, request: &AssayRequest) -> Row {
                 ..Row::not_found(&cable.name, why)
             }
         }
-    }
-}
-
-fn row(name: &str, finding: &Finding, wanted_ohm: Option<f64>, left_out: Vec<String>) -> Row {
-    let (grade, why) = grade(finding, wanted_ohm);
-    Row {
-        cable: name.to_owned(),
-        grade,
-        why,
-        impedance_ohm: finding.impedance.map(|z| z.ohm),
-        u95_impedance_ohm: finding.impedance.map(|z| z.u95_ohm),
-        one_way_delay_s: finding.delay.map(|d| d.one_way_s),
-        velocity_factor: finding.velocity_factor.map(|v| v.ratio),
-        loss_db_at_100mhz: finding.loss_at(100e6).map(|row| row.db),
-        condition: Some(finding.condition.name().to_owned()),
-        verdict: finding.verdict.as_ref().map(|v| v.action.name().to_owned()),
-        sweeps: finding.sweeps.len(),
-        left_out,
     }
 }
 

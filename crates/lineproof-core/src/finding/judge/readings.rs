@@ -1,37 +1,38 @@
 //! What the methods make of the readings.
 
-use lineproof_core::finding::judge::method_found;
-use lineproof_core::method::readings::Answer;
-use lineproof_core::uncertain::Uncertain;
-use serde::Serialize;
-use utoipa::ToSchema;
-
-use crate::finding::{MethodFound, OhmFound, RatioFound};
-use crate::report::number::{pair, significant};
+use super::method_found;
+use crate::finding::measured::MethodFound;
+use crate::finding::quantities::{OhmFound, RatioFound};
+use crate::method::readings::Answer;
+use crate::quantity::digits::{pair, significant};
+use crate::uncertain::Uncertain;
 
 /// What the methods of the trade make of values read off a screen or a meter.
-#[derive(Clone, Debug, Serialize, ToSchema)]
-pub(crate) struct ReadingsAnswer {
+#[derive(Clone, Debug)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct ReadingsAnswer {
     /// Characteristic impedance by the method that knows it best.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    impedance: Option<OhmFound>,
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub impedance: Option<OhmFound>,
     /// Velocity factor by the method that knows it best.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    velocity_factor: Option<RatioFound>,
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub velocity_factor: Option<RatioFound>,
     /// Each method by itself; those that these readings do not serve have a `reason`.
-    pub(super) methods: Vec<MethodFound>,
+    pub methods: Vec<MethodFound>,
     /// Why the readings can't all be right, a sentence each; none if they can.
-    pub(super) impossible: Vec<String>,
+    pub impossible: Vec<String>,
     /// What the readings say of each other and of the marking, a sentence each.
-    pub(super) remarks: Vec<String>,
+    pub remarks: Vec<String>,
     /// What they give in one sentence.
-    #[serde(skip)]
-    pub(super) sentence: String,
+    #[cfg_attr(feature = "serde", serde(skip))]
+    #[cfg_attr(feature = "schema", schema(ignore))]
+    pub sentence: String,
 }
 
 impl ReadingsAnswer {
     /// The answer of all methods.
-    pub(super) fn of(answer: Answer) -> Self {
+    pub fn of(answer: Answer) -> Self {
         let sentence = sentence(&answer);
         let (impedance, velocity) = (answer.best_impedance(), answer.best_velocity_factor());
         let served = answer.reports.into_iter().map(Ok);

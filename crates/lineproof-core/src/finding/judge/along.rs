@@ -2,17 +2,17 @@
 
 use std::fmt::Write;
 
-use lineproof_core::bench::{Bench, EndedSweep};
-use lineproof_core::constants::DB_PER_NEPER;
-use lineproof_core::quantity::{format_delay, format_frequency, format_length};
-use lineproof_core::time_domain::distance::Scale;
-use lineproof_core::time_domain::layer_peeling::Depth;
-use lineproof_core::time_domain::low_pass::Dc;
-use lineproof_core::time_domain::window::Kaiser;
-use lineproof_core::time_domain::{Known, KnownLoss, Limit, View, Views, views};
-use lineproof_core::uncertain::Uncertain;
+use crate::bench::{Bench, EndedSweep};
+use crate::constants::DB_PER_NEPER;
+use crate::quantity::{format_delay, format_frequency, format_length};
+use crate::time_domain::distance::Scale;
+use crate::time_domain::layer_peeling::Depth;
+use crate::time_domain::low_pass::Dc;
+use crate::time_domain::window::Kaiser;
+use crate::time_domain::{Known, KnownLoss, Limit, View, Views, views};
+use crate::uncertain::Uncertain;
 
-use crate::finding::Finding;
+use crate::finding::found::Finding;
 
 /// First line of the table.
 const COLUMNS: &str = "sweep,two_way_s,from_near_m,from_far_m,envelope,impulse,step,apparent_ohm,loss_rise_ohm,peeled_ohm,u95_peeled_ohm";
