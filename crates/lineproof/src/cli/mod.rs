@@ -5,6 +5,7 @@ pub(crate) mod ask;
 pub(crate) mod facts;
 pub(crate) mod plane;
 pub mod serve;
+pub(crate) mod sweeps;
 
 use clap::{ArgMatches, Args, Command};
 

@@ -6,9 +6,10 @@ use clap::Args;
 
 use crate::cli::facts::{Assay, SaidArgs};
 use crate::cli::plane::PlaneArgs;
+use crate::cli::sweeps::{SweepArgs, inputs};
 use crate::questions::report::arguments::FilesArgs;
 use crate::questions::shelf::arguments::ShelveArgs;
-use crate::workflow::assay::{AssayRequest, Input, Role};
+use crate::workflow::assay::{AssayRequest, Role};
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\
@@ -27,18 +28,8 @@ analyser measures every impedance in units of it.";
 /// Arguments of `assay`.
 #[derive(Args, Debug)]
 pub struct AssayArgs {
-    /// Sweep with nothing at the far end
-    #[arg(long, value_name = "FILE")]
-    open: Vec<PathBuf>,
-    /// Sweep with a short at the far end
-    #[arg(long, value_name = "FILE")]
-    short: Vec<PathBuf>,
-    /// Sweep with a load at the far end
-    #[arg(long, value_name = "FILE")]
-    load: Vec<PathBuf>,
-    /// Two-port sweep from end to end
-    #[arg(long, value_name = "FILE")]
-    through: Vec<PathBuf>,
+    #[command(flatten)]
+    sweeps: SweepArgs,
     /// Two-port sweep of a shorter piece of the same cable with the same plugs, which then cancel
     #[arg(long, value_name = "FILE", requires_all = ["through", "shorter_length"])]
     shorter: Option<PathBuf>,
@@ -65,25 +56,10 @@ pub struct AssayArgs {
 impl AssayArgs {
     /// The request that the arguments make.
     pub fn request(&self) -> AssayRequest {
-        let roles = [
-            (&self.open, Role::Open),
-            (&self.short, Role::Short),
-            (&self.load, Role::Load),
-            (&self.through, Role::Through),
-            (&self.files, Role::Judge),
-        ];
-        let inputs = roles.into_iter().flat_map(|(paths, role)| {
-            paths.iter().map(move |path| Input {
-                path: path.clone(),
-                role,
-            })
-        });
-        let shorter = self.shorter.iter().map(|path| Input {
-            path: path.clone(),
-            role: Role::Shorter,
-        });
         let mut request = self.facts.request();
-        request.inputs.extend(inputs.chain(shorter));
+        request.inputs.extend(self.sweeps.inputs());
+        request.inputs.extend(inputs(&self.files, Role::Judge));
+        request.inputs.extend(inputs(&self.shorter, Role::Shorter));
         self.plane.add_to(&mut request);
         request
     }

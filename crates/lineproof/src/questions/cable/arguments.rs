@@ -8,9 +8,9 @@ use lineproof_core::formats::ReadOptions;
 use super::source::{OnShelf, Source};
 use crate::cli::facts::{Cable, SaidArgs};
 use crate::cli::plane::PlaneArgs;
+use crate::cli::sweeps::SweepArgs;
 use crate::facts;
 use crate::questions::shelf::arguments::WhichShelf;
-use crate::workflow::assay::{Input, Role};
 
 /// Arguments that say which cable.
 #[derive(Args, Debug)]
@@ -29,18 +29,8 @@ pub struct SourceArgs {
     which: WhichShelf,
     #[arg(skip)]
     on_shelf: Option<OnShelf>,
-    /// Sweep of the cable with nothing at the far end
-    #[arg(long, value_name = "FILE")]
-    open: Vec<PathBuf>,
-    /// Sweep with a short at the far end
-    #[arg(long, value_name = "FILE")]
-    short: Vec<PathBuf>,
-    /// Sweep with a load at the far end
-    #[arg(long, value_name = "FILE")]
-    load: Vec<PathBuf>,
-    /// Two-port sweep from end to end
-    #[arg(long, value_name = "FILE")]
-    through: Vec<PathBuf>,
+    #[command(flatten)]
+    sweeps: SweepArgs,
     /// Type whose ratings apply to an assayed cable
     #[arg(long, value_name = "TYPE")]
     rated_as: Option<String>,
@@ -77,20 +67,8 @@ impl SourceArgs {
 
     /// The cable, with the frequencies at which it will be asked about.
     pub fn source(&self, frequencies_hz: &[f64]) -> Source {
-        let roles = [
-            (&self.open, Role::Open),
-            (&self.short, Role::Short),
-            (&self.load, Role::Load),
-            (&self.through, Role::Through),
-        ];
-        let inputs = roles.into_iter().flat_map(|(paths, role)| {
-            paths.iter().map(move |path| Input {
-                path: path.clone(),
-                role,
-            })
-        });
         let mut request = self.facts.request();
-        request.inputs.extend(inputs);
+        request.inputs.extend(self.sweeps.inputs());
         self.plane.add_to(&mut request);
         request.asked.frequencies_hz = frequencies_hz.to_vec();
         Source {

@@ -121,22 +121,18 @@ impl Live for CutPage {
         here: "/cut",
         title: "Cut",
         heading: "Cut a piece",
-        intro: "",
         fields: &TRANSFORMER,
         of_cable: 1,
         under: Some((PIECE, "transformer")),
         group: Some("The piece"),
         button: "Compute",
-        clear: None,
-        beside: false,
-        search: None,
-        first: "",
         route: Route {
             path: "/api/cut",
-            tag: "questions",
             summary: "Where to cut.",
             description: "A piece of a type or of a cable of the shelf, with the procedure; or the cuts around a fault.",
+            ..Route::PLAIN
         },
+        ..Form::PLAIN
     };
 
     fn form(typed: &Typed) -> Form {

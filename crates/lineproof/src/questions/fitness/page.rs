@@ -42,19 +42,16 @@ impl Live for UsePage {
         intro: "Loss, VSWR, voltage and heat of one cable for one use. Power, voltage and temperature are estimates; local codes and licensed practice come first.",
         fields: &FIELDS,
         of_cable: 2,
-        under: None,
-        group: None,
         button: "Answer",
         clear: Some("Clear all fields"),
-        beside: false,
-        search: None,
         first: "Start with a cable, a frequency and a run.",
         route: Route {
             path: "/api/use",
-            tag: "questions",
             summary: "Suitability of a cable for a use.",
             description: "Loss, SWR, voltage and heat of a type or of a cable of the shelf at a frequency, over a run, with a\npower and a load.",
+            ..Route::PLAIN
         },
+        ..Form::PLAIN
     };
 
     fn show(fitness: &Fitness, units: Units) -> Markup {

@@ -7,7 +7,7 @@ use lineproof_core::quantity::{self, Reading};
 use lineproof_draw::{A4_MM, LETTER_MM, LabelError, Sheet};
 
 use super::content::{Code, Wanted};
-use crate::questions::shelf::arguments::WhichShelf;
+use crate::questions::shelf::arguments::{CablesArgs, WhichShelf};
 use crate::report::units::Units;
 
 /// Examples under the help of the verb.
@@ -26,12 +26,8 @@ Known sheets by the size of their labels, all centred on the paper: on A4 38.1x2
 /// Arguments of `label`.
 #[derive(Args, Debug)]
 pub struct LabelArgs {
-    /// Tags of the cables; each with its newest assay
-    #[arg(value_name = "TAGS", required_unless_present = "all")]
-    pub(crate) tags: Vec<String>,
-    /// All cables in use
-    #[arg(long, conflicts_with = "tags")]
-    pub(crate) all: bool,
+    #[command(flatten)]
+    pub(crate) cables: CablesArgs,
     /// File to write (.svg, .png, .pdf or .html); several sheets as .svg or .png are numbered
     #[arg(long, value_name = "FILE")]
     pub(crate) output: PathBuf,

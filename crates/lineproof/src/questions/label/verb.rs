@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use lineproof_draw::{Label, LabelError, Sheet};
 use lineproof_pdf::PdfError;
-use lineproof_record::{Filter, Shelf};
+use lineproof_record::Shelf;
 
 use super::arguments::LabelArgs;
 use super::content;
@@ -82,12 +82,7 @@ fn labels(
     shelf: &Shelf,
     arguments: &LabelArgs,
 ) -> Result<(Vec<Label>, Vec<String>), Box<dyn Error>> {
-    let tags = if arguments.all {
-        let cables = shelf.cables(&Filter::default())?;
-        cables.into_iter().map(|l| l.cable.tag).collect()
-    } else {
-        arguments.tags.clone()
-    };
+    let tags = arguments.cables.tags(shelf)?;
     let (labels, without) =
         content::all_of_shelf(shelf, tags, &arguments.drawn.wanted(Units::Metres))?;
     if labels.is_empty() {

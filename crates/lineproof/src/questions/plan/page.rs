@@ -34,20 +34,15 @@ impl Live for PlanPage {
         heading: "Plan a sweep",
         intro: "What to set on the analyser before you measure. Write quantities with their unit: 12m, 39ft, 2,4m, 145MHz.",
         fields: &FIELDS,
-        of_cable: 0,
-        under: None,
-        group: None,
         button: "Plan",
-        clear: None,
-        beside: false,
-        search: None,
         first: "Start with a rough length.",
         route: Route {
             path: "/api/plan",
-            tag: "questions",
             summary: "Plans a sweep.",
             description: "Start, stop and points for a cable of roughly known length, and what that sweep cannot show.",
+            ..Route::PLAIN
         },
+        ..Form::PLAIN
     };
 
     fn show(plan: &Plan, units: Units) -> Markup {

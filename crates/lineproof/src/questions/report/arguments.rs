@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use crate::questions::shelf::arguments::WhichShelf;
+use crate::questions::shelf::arguments::{CablesArgs, WhichShelf};
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\
@@ -19,12 +19,8 @@ to PDF in a browser.";
 /// Arguments of `report`.
 #[derive(Args, Debug)]
 pub struct ReportArgs {
-    /// Tags of the cables; each with its newest assay
-    #[arg(value_name = "TAGS", required_unless_present = "all")]
-    pub(crate) tags: Vec<String>,
-    /// All cables in use
-    #[arg(long, conflicts_with = "tags")]
-    pub(crate) all: bool,
+    #[command(flatten)]
+    pub(crate) cables: CablesArgs,
     /// Report to write (.html or .pdf); an existing file is replaced
     #[arg(long, value_name = "FILE")]
     pub(crate) output: PathBuf,

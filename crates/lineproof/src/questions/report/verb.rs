@@ -4,7 +4,7 @@ use std::error::Error;
 use std::path::Path;
 
 use lineproof_pdf::PdfError;
-use lineproof_record::{Filter, Shelf};
+use lineproof_record::Shelf;
 
 use super::arguments::{PictureKind, ReportArgs};
 use crate::facts::Setup;
@@ -70,12 +70,7 @@ pub(crate) fn report(arguments: &ReportArgs) -> u8 {
     };
     let done = || -> Result<u8, Box<dyn Error>> {
         let shelf = Shelf::open_to_read(&path)?;
-        let tags = if arguments.all {
-            let cables = shelf.cables(&Filter::default())?;
-            cables.into_iter().map(|l| l.cable.tag).collect()
-        } else {
-            arguments.tags.clone()
-        };
+        let tags = arguments.cables.tags(&shelf)?;
         let subjects = tags.iter().map(|tag| subject::of_shelf(&shelf, tag));
         let subjects: Vec<Subject> = subjects.collect::<Result<_, _>>().map_err(plain)?;
         write_report(&arguments.output, &subjects)?;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 use lineproof_core::quantity;
-use lineproof_record::{Edit, Filter};
+use lineproof_record::{Edit, Filter, Shelf, ShelfError};
 
 use crate::facts::Setup;
 use crate::workflow::shelf;
@@ -31,6 +31,31 @@ pub struct WhichShelf {
         global = true
     )]
     path: Option<PathBuf>,
+}
+
+/// Cables of a shelf by their tags, or all that are in use.
+#[derive(Args, Debug)]
+pub struct CablesArgs {
+    /// Tags of the cables; each with its newest assay
+    #[arg(value_name = "TAGS", required_unless_present = "all")]
+    tags: Vec<String>,
+    /// All cables in use
+    #[arg(long, conflicts_with = "tags")]
+    all: bool,
+}
+
+impl CablesArgs {
+    /// Their tags.
+    ///
+    /// # Errors
+    /// [`ShelfError`] if the shelf can't be read.
+    pub fn tags(&self, shelf: &Shelf) -> Result<Vec<String>, ShelfError> {
+        if !self.all {
+            return Ok(self.tags.clone());
+        }
+        let cables = shelf.cables(&Filter::default())?;
+        Ok(cables.into_iter().map(|l| l.cable.tag).collect())
+    }
 }
 
 /// Puts the assay on the shelf.

@@ -69,22 +69,17 @@ impl Live for ListPage {
         here: "/types",
         title: "Types",
         heading: "Types",
-        intro: "",
         fields: &LIST,
-        of_cable: 0,
-        under: None,
-        group: None,
         button: "Narrow down",
         clear: Some("Show all"),
-        beside: false,
         search: Some("Types of cable"),
-        first: "",
         route: Route {
             path: "/api/types",
             tag: "types",
             summary: "The types of the catalogue.",
-            description: "",
+            ..Route::PLAIN
         },
+        ..Form::PLAIN
     };
 
     /// Without any field all are listed.
@@ -113,20 +108,17 @@ impl Live for SeenPage {
         heading: "What may it be?",
         intro: "Enter what you observe and measure; empty fields do not count. With a caliper on the dielectric you need no analyser.",
         fields: &SEEN,
-        of_cable: 0,
-        under: None,
-        group: None,
         button: "Tell",
         clear: Some("Clear all fields"),
         beside: true,
-        search: None,
         first: "The types that fit appear here.",
         route: Route {
             path: "/api/identify",
             tag: "types",
             summary: "Possible types of a cable, from what is observed.",
-            description: "",
+            ..Route::PLAIN
         },
+        ..Form::PLAIN
     };
 
     fn above(_typed: &Typed) -> Markup {
