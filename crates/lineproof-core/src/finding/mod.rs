@@ -9,6 +9,7 @@ mod found;
 pub mod judge;
 mod marking;
 mod measured;
+mod numbers;
 mod quantities;
 mod remarks;
 #[cfg(feature = "serde")]
@@ -22,6 +23,7 @@ pub use events::{
 pub use found::{Finding, SCHEMA};
 pub use marking::{Difference, MarkingFound, Quantity, TypeFound};
 pub use measured::{CalibrationFound, MethodFound, MethodLoss, SweepUsed};
+pub use numbers::{NumberFound, numbers};
 pub use quantities::{
     DelayFound, GeometryFound, ImpedanceFound, ImpedanceRow, InputRow, InsertionLossRow, LawRow,
     LengthBasis, LengthFound, LimitedBy, LossPartsFound, LossRow, OhmFound, RatioFound,

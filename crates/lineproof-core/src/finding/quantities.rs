@@ -294,6 +294,18 @@ pub struct SystemRow {
     pub most_extra_loss_db: f64,
 }
 
+impl LengthBasis {
+    /// How a length comes from there, for people.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Tape => "by tape",
+            Self::Caliper => "from impedance and diameters",
+            Self::MarkedVelocityFactor => "from the claimed velocity factor",
+            Self::Other => "",
+        }
+    }
+}
+
 impl DelayFound {
     /// The delay without the plugs where it is known, else with them, s.
     pub fn of_cable(&self) -> Uncertain {

@@ -2,6 +2,7 @@
 //! are made from this, so that none says more, less or otherwise than another.
 
 use lineproof_core::finding::judge::advice::line_cautions;
+use lineproof_core::finding::judge::beside::{Beside, beside};
 use lineproof_core::quantity::format_frequency;
 
 use super::number::{pair, percent, rounded, significant};
@@ -9,7 +10,7 @@ use super::subject::Subject;
 use super::summary::summary;
 use super::units::Units;
 use crate::finding::{
-    Condition, CriterionFound, EventFound, Finding, InputRow, LeastDentFound, LengthBasis, LossRow,
+    Condition, CriterionFound, EventFound, Finding, InputRow, LeastDentFound, LossRow,
     MarkingFound, MethodFound, ProfileFound, TypeFound, VerdictFound,
 };
 use crate::workflow::pictures;
@@ -259,7 +260,7 @@ pub fn numbers(finding: &Finding, units: Units) -> Vec<Number> {
     }
     if let Some(length) = finding.length {
         let value = (units.of_m(length.m), units.of_m(length.u95_m));
-        rows.add("length", value, units.length(), basis(length.basis));
+        rows.add("length", value, units.length(), length.basis.words());
     }
     for (i, row) in finding.loss.iter().enumerate() {
         let name = if i == 0 { "loss" } else { "" };
@@ -349,16 +350,6 @@ fn temperature(celsius: f64) -> Number {
         u95: String::new(),
         unit: "°C",
         note: "of the cable during the sweeps".to_owned(),
-    }
-}
-
-/// Where a length comes from.
-pub fn basis(basis: LengthBasis) -> &'static str {
-    match basis {
-        LengthBasis::Tape => "by tape",
-        LengthBasis::Caliper => "from impedance and diameters",
-        LengthBasis::MarkedVelocityFactor => "from the claimed velocity factor",
-        LengthBasis::Other => "",
     }
 }
 
@@ -544,14 +535,11 @@ pub fn pictures(subject: &Subject, units: Units) -> Vec<Picture> {
 fn loss_caption(finding: &Finding) -> String {
     let whole = "Matched one-way loss of the piece.".to_owned();
     let mut caption = vec![whole];
-    let beside = pictures::beside(finding);
+    let beside = beside(finding);
     if !beside.is_empty() {
         caption.push("The catalogue's loss for the same length is beside it.".to_owned());
     }
-    let mut documents: Vec<_> = beside
-        .iter()
-        .filter_map(pictures::Beside::document)
-        .collect();
+    let mut documents: Vec<_> = beside.iter().filter_map(Beside::document).collect();
     documents.dedup();
     let named = documents
         .iter()

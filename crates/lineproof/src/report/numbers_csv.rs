@@ -1,300 +1,34 @@
-//! Every number of a finding as a table for other programs: SI units, no rounding.
+//! Every number of a finding as a table for other programs.
 
-use super::content::basis;
-use crate::finding::{EventFound, Finding, LossPartsFound, LossRow, MethodFound, ProfileFound};
+use lineproof_core::finding::numbers;
+
+use crate::finding::Finding;
 
 /// First line of the table.
 const COLUMNS: [&str; 7] = ["quantity", "at_hz", "at_m", "value", "u95", "unit", "note"];
-
-/// What a number beyond the sweeps is marked with.
-const BEYOND: &str = "beyond the sweeps";
-
-#[derive(Clone, Copy, Default)]
-struct Place {
-    hz: Option<f64>,
-    m: Option<f64>,
-}
-
-impl Place {
-    const NONE: Self = Self { hz: None, m: None };
-
-    fn hz(hz: f64) -> Self {
-        Self {
-            hz: Some(hz),
-            m: None,
-        }
-    }
-
-    fn m(m: f64) -> Self {
-        Self {
-            hz: None,
-            m: Some(m),
-        }
-    }
-}
-
-struct Table(csv::Writer<Vec<u8>>);
-
-impl Table {
-    fn row(&mut self, cells: [&str; 7]) {
-        self.0.write_record(cells).expect("memory takes every row");
-    }
-
-    fn add(
-        &mut self,
-        quantity: &str,
-        place: Place,
-        (value, u95): (f64, Option<f64>),
-        unit: &str,
-        note: &str,
-    ) {
-        let optional = |x: Option<f64>| x.map_or_else(String::new, |x| x.to_string());
-        let cells = [place.hz, place.m, Some(value), u95].map(optional);
-        let [hz, m, value, u95] = &cells;
-        self.row([quantity, hz, m, value, u95, unit, note]);
-    }
-}
 
 /// Comma-separated text (RFC 4180): what, at which frequency or place, value, 95 % half-width, unit, and
 /// what must be known of it.
 pub fn csv(finding: &Finding) -> String {
     let mut writer = csv::WriterBuilder::new();
     writer.terminator(csv::Terminator::CRLF);
-    let mut table = Table(writer.from_writer(Vec::new()));
-    table.row(COLUMNS);
-    line(finding, &mut table);
-    for row in &finding.loss {
-        loss(row, &mut table);
+    let mut table = writer.from_writer(Vec::new());
+    let mut row = |cells: [&str; 7]| table.write_record(cells).expect("memory takes every row");
+    row(COLUMNS);
+    for number in numbers(finding) {
+        let optional = |x: Option<f64>| x.map_or_else(String::new, |x| x.to_string());
+        let cells = [number.at_hz, number.at_m, number.value, number.u95].map(optional);
+        let [hz, m, value, u95] = &cells;
+        row([
+            &number.quantity,
+            hz,
+            m,
+            value,
+            u95,
+            number.unit,
+            &number.note,
+        ]);
     }
-    as_it_lies(finding, &mut table);
-    if let Some(parts) = &finding.loss_parts {
-        loss_parts(parts, &mut table);
-    }
-    besides(finding, &mut table);
-    for event in &finding.events {
-        an_event(event, &mut table);
-    }
-    for method in &finding.methods {
-        a_method(method, &mut table);
-    }
-    if let Some(profile) = &finding.profile {
-        along(profile, &mut table);
-    }
-    let bytes = table.0.into_inner().expect("memory takes every row");
+    let bytes = table.into_inner().expect("memory takes every row");
     String::from_utf8(bytes).expect("only text was written")
-}
-
-fn beyond(extrapolated: bool) -> &'static str {
-    if extrapolated { BEYOND } else { "" }
-}
-
-/// Impedance, delay, velocity factor and length.
-fn line(finding: &Finding, table: &mut Table) {
-    if let Some(z) = finding.impedance {
-        let note = format!("limited by {}", z.limited_by);
-        let value = (z.ohm, Some(z.u95_ohm));
-        table.add("impedance", Place::hz(z.at_hz), value, "ohm", &note);
-    }
-    for row in &finding.impedances {
-        let value = (row.ohm, Some(row.u95_ohm));
-        let note = beyond(row.extrapolated);
-        table.add("impedance", Place::hz(row.at_hz), value, "ohm", note);
-    }
-    if let Some(z) = finding.impedance_limit {
-        let value = (z.ohm, Some(z.u95_ohm));
-        let note = "at high frequency";
-        table.add("impedance", Place::NONE, value, "ohm", note);
-    }
-    if let Some(d) = finding.delay {
-        let at = Place::hz(d.at_hz);
-        let value = (d.one_way_s, Some(d.u95_s));
-        table.add("one-way delay", at, value, "s", "");
-        if let Some(s) = d.between_plugs_s {
-            let value = (s, d.u95_between_plugs_s);
-            table.add("one-way delay", at, value, "s", "between the plugs");
-        }
-    }
-    if let Some(v) = finding.velocity_factor {
-        let value = (v.ratio, Some(v.u95));
-        table.add("velocity factor", Place::NONE, value, "", "");
-    }
-    if let Some(l) = finding.length {
-        let value = (l.m, Some(l.u95_m));
-        table.add("length", Place::NONE, value, "m", basis(l.basis));
-    }
-}
-
-fn loss(row: &LossRow, table: &mut Table) {
-    let (at, note) = (Place::hz(row.at_hz), beyond(row.extrapolated));
-    table.add("loss", at, (row.db, Some(row.u95_db)), "dB", note);
-    if let Some(db) = row.db_per_100m {
-        let value = (db, row.u95_db_per_100m);
-        table.add("loss per 100 m", at, value, "dB/100m", note);
-    }
-    if let Some(db) = row.db_at_20c {
-        let value = (db, row.u95_db_at_20c);
-        table.add("loss at 20 °C", at, value, "dB", note);
-    }
-}
-
-/// Insertion loss and input of the piece as it lies.
-fn as_it_lies(finding: &Finding, table: &mut Table) {
-    for row in &finding.insertion_loss {
-        let note = format!("between {} ohm", row.between_ohm);
-        let value = (row.db, Some(row.u95_db));
-        table.add("insertion loss", Place::hz(row.at_hz), value, "dB", &note);
-    }
-    for row in &finding.input {
-        let mut add = |quantity: &str, value: f64, unit: &str, note: &str| {
-            table.add(quantity, Place::hz(row.at_hz), (value, None), unit, note);
-        };
-        add("input resistance", row.resistance_ohm, "ohm", "");
-        add("input reactance", row.reactance_ohm, "ohm", "");
-        add("input return loss", row.return_loss_db, "dB", "at least");
-        if let Some(vswr) = row.vswr {
-            add("input VSWR", vswr, "", "at most");
-        }
-    }
-}
-
-fn loss_parts(parts: &LossPartsFound, table: &mut Table) {
-    let at = Place::hz(parts.at_hz);
-    let reason = parts.reason.as_deref().unwrap_or("");
-    for (part, db, u95) in [
-        ("conductors", parts.conductor_db, parts.u95_conductor_db),
-        ("dielectric", parts.dielectric_db, parts.u95_dielectric_db),
-    ] {
-        let quantity = format!("loss of the {part}");
-        match db {
-            Some(db) => table.add(&quantity, at, (db, u95), "dB", ""),
-            None => table.row([
-                &quantity,
-                &parts.at_hz.to_string(),
-                "",
-                "",
-                "",
-                "dB",
-                reason,
-            ]),
-        }
-    }
-}
-
-/// Temperature, caliper, system, calibration and types.
-fn besides(finding: &Finding, table: &mut Table) {
-    if let Some(celsius) = finding.temperature_c {
-        let value = (celsius, None);
-        table.add("temperature", Place::NONE, value, "°C", "of the cable");
-    }
-    if let Some(g) = &finding.geometry {
-        let by_caliper = (g.impedance_over_velocity_ohm, Some(g.u95_ohm));
-        let quantity = "impedance over velocity factor";
-        table.add(quantity, Place::NONE, by_caliper, "ohm", "by caliper");
-        if let Some(ohm) = g.by_sweeps_ohm {
-            let by_sweeps = (ohm, g.u95_by_sweeps_ohm);
-            table.add(quantity, Place::NONE, by_sweeps, "ohm", &g.text);
-        }
-    }
-    if let Some(system) = &finding.system {
-        let note = format!("between {} ohm at both ends", system.ohm);
-        for row in &system.rows {
-            for (quantity, value, unit) in [
-                ("highest SWR", row.highest_swr, ""),
-                ("least return loss", row.least_return_loss_db, "dB"),
-                ("SWR at the worst length", row.swr_at_worst_length, ""),
-                (
-                    "return loss at the worst length",
-                    row.return_loss_db_at_worst_length,
-                    "dB",
-                ),
-                ("most extra loss", row.most_extra_loss_db, "dB"),
-            ] {
-                table.add(quantity, Place::hz(row.at_hz), (value, None), unit, &note);
-            }
-        }
-    }
-    for left in &finding.calibration {
-        let value = (left.directivity, None);
-        table.add("residual directivity", Place::NONE, value, "", &left.file);
-        if let Some(size) = left.source_match {
-            let value = (size, None);
-            table.add("residual source match", Place::NONE, value, "", &left.file);
-        }
-    }
-    for found in &finding.types {
-        let value = (found.probability, None);
-        let name = &found.designation;
-        table.add("probability of the type", Place::NONE, value, "", name);
-    }
-}
-
-fn an_event(event: &EventFound, table: &mut Table) {
-    let (at, kind) = (event.at_m.map_or(Place::NONE, Place::m), event.kind.name());
-    if let Some(at_m) = event.at_m {
-        table.add(
-            "place of an event",
-            at,
-            (at_m, event.u95_m),
-            "m",
-            &event.text(),
-        );
-    }
-    let mut add = |quantity: &str, value: Option<f64>, u95: Option<f64>, unit: &str| {
-        if let Some(value) = value {
-            table.add(quantity, at, (value, u95), unit, kind);
-        }
-    };
-    add("delay to an event", Some(event.one_way_s), None, "s");
-    add("length of an event", event.length_m, None, "m");
-    add("event from the far end", event.from_far_m, None, "m");
-    add("share of the way to an event", event.share, None, "");
-    let u95 = event.u95_impedance_ohm;
-    add("impedance at an event", event.impedance_ohm, u95, "ohm");
-    let u95 = event.u95_series_ohm;
-    add("resistance at an event", event.series_ohm, u95, "ohm");
-}
-
-fn a_method(method: &MethodFound, table: &mut Table) {
-    let name = method.name.as_str();
-    let mut add = |quantity: &str, at_hz: Option<f64>, value: Option<f64>, u95, unit: &str| {
-        if let Some(value) = value {
-            let place = Place { hz: at_hz, m: None };
-            table.add(quantity, place, (value, u95), unit, name);
-        }
-    };
-    let (ohm, u95) = (method.ohm, method.u95_ohm);
-    add("impedance by a method", method.at_hz, ohm, u95, "ohm");
-    let (s, u95) = (method.one_way_s, method.u95_s);
-    add("delay by a method", method.delay_at_hz, s, u95, "s");
-    let velocity = method.velocity_factor;
-    let (ratio, u95) = (velocity.map(|v| v.ratio), velocity.map(|v| v.u95));
-    add("velocity factor by a method", None, ratio, u95, "");
-    let (m, u95) = (method.length_m, method.u95_m);
-    add("length by a method", None, m, u95, "m");
-    for loss in &method.loss {
-        let (db, u95) = (Some(loss.db), Some(loss.u95_db));
-        add("loss by a method", loss.at_hz, db, u95, "dB");
-    }
-}
-
-fn along(profile: &ProfileFound, table: &mut Table) {
-    let resolution = (profile.resolution_m, None);
-    table.add(
-        "resolution along the cable",
-        Place::NONE,
-        resolution,
-        "m",
-        "",
-    );
-    for point in &profile.points {
-        let value = (point.ohm, Some(point.u95_ohm));
-        let place = Place::m(point.at_m);
-        table.add("impedance along the cable", place, value, "ohm", "");
-    }
-    let note = format!("of {} m", profile.least_dent_length_m);
-    for least in &profile.least_dents {
-        let value = (least.relative, None);
-        let place = Place::m(least.at_m);
-        table.add("least dent that shows", place, value, "", &note);
-    }
 }

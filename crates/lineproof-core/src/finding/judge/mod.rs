@@ -5,13 +5,14 @@
 //! loses and what it does to a system; [`checks`], [`mistakes`] and [`disagreement`] give warnings;
 //! [`marking`], [`geometry`] and [`types`] compare with the jacket, the caliper and the catalogue;
 //! [`condition`] and [`verdict`] conclude by the [`criteria`]; [`helps`] and [`advice`] say what to measure
-//! next. [`along`] shows the sweeps against time, [`repair`] says which stretches of a faulty cable go, [`history`] what changed between two assays, [`grade`]
+//! next. [`beside`] says which types the loss is drawn beside, [`along`] shows the sweeps against time, [`repair`] says which stretches of a faulty cable go, [`history`] what changed between two assays, [`grade`]
 //! and [`sorted`] how good a cable is among others, [`readings`] what values say that somebody read off a screen.
 
 pub mod advice;
 pub mod along;
 pub mod as_it_lies;
 pub mod asked;
+pub mod beside;
 pub mod cause;
 pub mod checks;
 pub mod condition;
