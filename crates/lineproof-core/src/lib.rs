@@ -10,6 +10,9 @@
 //! - [`estimate::estimate`] fits one line to all sweeps and gives an [`Estimate`],
 //! - [`finding::judge::find`] asks both and gives a [`Finding`]: condition, marking, type, verdict.
 //!
+//! [`gather::gather()`] makes a bench of what files hold. A [`KnownCable`], from the catalogue or by its finding,
+//! answers what comes after: [`fitness::fitness()`] for a use, [`sections::cut()`] for a piece of it.
+//!
 //! Numbers are [`Uncertain`]: a value with its standard uncertainty, which becomes a 95 % interval only
 //! as text. A [`Catalogue`] knows types of cable ([`CableType`]), a [`plan::Plan`] says which sweep to
 //! take, a [`calibration::Calibration`] corrects raw readings. [`formats`] turn the text of files into a
@@ -102,6 +105,7 @@ pub use catalogue::{CableType, Catalogue};
 pub use estimate::Estimate;
 pub use finding::Finding;
 pub use formats::Measurement;
+pub use known::KnownCable;
 pub use method::Report;
 pub use sweep::{Sweep, ThroughSweep};
 pub use uncertain::Uncertain;

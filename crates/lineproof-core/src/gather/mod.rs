@@ -89,6 +89,20 @@ impl Reading {
 
 /// Sets up the bench. Sweeps that can't be placed are left out and listed.
 ///
+/// ```
+/// use lineproof_core::FarEnd;
+/// use lineproof_core::formats::{ReadOptions, read};
+/// use lineproof_core::gather::{Knowledge, Reading, Resolved, Role, gather};
+///
+/// let file = b"# MHz S RI R 50\n1 0.98 -0.05\n2 0.97 -0.10\n3 0.96 -0.15\n";
+/// let network = read(file, "drum.s1p", &ReadOptions::default())?.network;
+/// let label = "drum.s1p".to_owned();
+/// let readings = vec![Reading { label, role: Role::Judge, network }];
+/// let gathered = gather(readings, &Knowledge::default(), Resolved::default())?;
+/// assert_eq!(gathered.bench.sweeps()[0].far_end, FarEnd::Open); // near +1 at low frequency
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
 /// # Errors
 /// [`GatherError`] if nothing is left or what is known contradicts the sweeps.
 pub fn gather(

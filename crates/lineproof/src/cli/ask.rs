@@ -2,6 +2,7 @@
 
 use clap::{ArgMatches, Args};
 
+use crate::facts::Surface;
 use crate::questions::ask::{Answer, Ask};
 use crate::questions::unanswered::Unanswered;
 use crate::{exit, output};
@@ -40,7 +41,8 @@ pub(crate) fn refused(unanswered: &Unanswered) -> u8 {
         output::message(message);
     }
     if let Some(error) = &unanswered.error {
-        output::error(error.as_ref(), unanswered.help.as_deref());
+        let help = unanswered.help.as_ref();
+        output::error(error.as_ref(), help.map(|help| help.on(Surface::Terminal)));
     }
     unanswered.code
 }

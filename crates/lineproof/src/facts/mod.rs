@@ -22,5 +22,5 @@ pub use fact::{About, Choice, Fact, Group, Question, Reader, Row, Shape, Spellin
 pub use request::{marking, observed, read_options, request};
 pub use said::{Refused, Said, Typed};
 pub use setup::{NotUnderstood, Setup};
-pub use surface::Surface;
+pub use surface::{Help, Surface};
 pub use word::Word;

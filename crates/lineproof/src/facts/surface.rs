@@ -31,3 +31,35 @@ impl Surface {
         }
     }
 }
+
+/// The next step after an error, in the words of each surface.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Help {
+    terminal: String,
+    page: String,
+}
+
+impl Help {
+    /// What a terminal says, and what a page says.
+    pub fn each(terminal: impl Into<String>, page: impl Into<String>) -> Self {
+        Self {
+            terminal: terminal.into(),
+            page: page.into(),
+        }
+    }
+
+    /// As it is said there.
+    pub fn on(&self, surface: Surface) -> &str {
+        match surface {
+            Surface::Terminal => &self.terminal,
+            Surface::Page => &self.page,
+        }
+    }
+}
+
+impl<T: Into<String>> From<T> for Help {
+    fn from(everywhere: T) -> Self {
+        let text = everywhere.into();
+        Self::each(text.clone(), text)
+    }
+}

@@ -2,6 +2,7 @@
 
 use std::error::Error;
 
+use crate::facts::Help;
 use crate::workflow::load::LoadError;
 use crate::{diagnostics, exit};
 
@@ -13,7 +14,7 @@ pub struct Unanswered {
     /// What is wrong, unless the messages say it.
     pub error: Option<Box<dyn Error + Send + Sync>>,
     /// One next step.
-    pub help: Option<String>,
+    pub help: Option<Help>,
     /// Exit code of the command line.
     pub code: u8,
 }
@@ -57,7 +58,8 @@ impl Unanswered {
 
     /// With the next step that the error knows.
     #[must_use]
-    pub fn help(self, help: Option<String>) -> Self {
+    pub fn help(self, help: Option<impl Into<Help>>) -> Self {
+        let help = help.map(Into::into);
         Self { help, ..self }
     }
 }

@@ -22,6 +22,7 @@ use super::refusal::{Refusal, Refused, RefusedPage};
 use super::shared::Shared;
 use super::units::Units;
 use super::{parts, which_cable};
+use crate::facts::Surface;
 use crate::questions::ask::{Answer, Ask};
 use crate::questions::cable::source::SourceError;
 use crate::questions::numbered::Numbered;
@@ -288,7 +289,7 @@ impl From<Unanswered> for Refusal {
             },
         };
         match unanswered.help {
-            Some(help) => refusal.help(help),
+            Some(help) => refusal.help(help.on(Surface::Page)),
             None => refusal,
         }
     }

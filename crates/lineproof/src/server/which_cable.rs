@@ -6,6 +6,7 @@ use maud::{Markup, html};
 use utoipa::openapi::path::{Parameter, ParameterBuilder, ParameterIn};
 use utoipa::openapi::schema::{ObjectBuilder, Type};
 
+use crate::facts::Surface;
 use crate::questions::cable::arguments::SourceArgs;
 use crate::questions::cable::source::{OnShelf, SourceError};
 use crate::server::form::{Field, Fields, Typed, marked};
@@ -108,8 +109,8 @@ pub fn refusal(error: SourceError) -> Refusal {
             let text = "give the length of the whole cable, and where the fault begins";
             return Refusal::bad(text);
         }
-        SourceError::Type(unknown) => return Refusal::field(TYPE.name, unknown.to_string()),
-        SourceError::RatedAs(unknown) => return Refusal::field(RATED_AS.name, unknown.to_string()),
+        SourceError::Type(unknown) => Refusal::field(TYPE.name, unknown.to_string()),
+        SourceError::RatedAs(unknown) => Refusal::field(RATED_AS.name, unknown.to_string()),
         SourceError::Shelf(error) => return Refusal::from(error).in_field(TAG),
         SourceError::NoShelf => return record::nowhere().in_field(TAG),
         SourceError::NoFinding(tag) => {
@@ -118,7 +119,7 @@ pub fn refusal(error: SourceError) -> Refusal {
         error => Refusal::bad(error.to_string()),
     };
     match help {
-        Some(help) => refusal.help(help),
+        Some(help) => refusal.help(help.on(Surface::Page)),
         None => refusal,
     }
 }

@@ -6,7 +6,7 @@ use lineproof_core::catalogue::{Catalogue, OwnTypeError, Unknown};
 use lineproof_record::{Shelf, ShelfError};
 use thiserror::Error;
 
-use crate::facts::Surface;
+use crate::facts::{Help, Surface};
 use crate::finding::Finding;
 use crate::questions::unanswered::Unanswered;
 use crate::stored;
@@ -102,16 +102,21 @@ pub enum SourceError {
 
 impl SourceError {
     /// One next step.
-    pub fn help(&self) -> Option<String> {
+    pub fn help(&self) -> Option<Help> {
+        let listed = "`lineproof types` lists";
         match self {
-            Self::Which => Some("`lineproof types` lists the types".to_owned()),
-            Self::Type(_) | Self::RatedAs(_) => {
-                Some("`lineproof types` lists them; --own FILE adds your own".to_owned())
+            Self::Which => Some(format!("{listed} the types").into()),
+            Self::Type(_) | Self::RatedAs(_) => Some(Help::each(
+                format!("{listed} them; --own FILE adds your own"),
+                "the page “Types” lists them",
+            )),
+            Self::Cable(error) => cable_help(error),
+            Self::Gather(error) => {
+                let page = error.help(Surface::Page)?;
+                Some(Help::each(error.help(Surface::Terminal)?, page))
             }
-            Self::Cable(error) => cable_help(error).map(str::to_owned),
-            Self::Gather(error) => error.help(Surface::Terminal),
-            Self::Shelf(error) => error.help(),
-            Self::NoShelf => Some("give the file with --shelf FILE".to_owned()),
+            Self::Shelf(error) => error.help().map(Help::from),
+            Self::NoShelf => Some("give the file with --shelf FILE".into()),
             _ => None,
         }
     }
@@ -150,16 +155,19 @@ impl From<CableError> for Unanswered {
     }
 }
 
-fn cable_help(error: &CableError) -> Option<&'static str> {
-    match error {
+fn cable_help(error: &CableError) -> Option<Help> {
+    Some(match error {
         CableError::NotFinding => {
-            Some("expected the JSON object that `lineproof assay --json` prints")
+            "expected the JSON object that `lineproof assay --json` prints".into()
         }
-        CableError::NoLength => Some("give the length of the swept piece"),
-        CableError::NoRun => Some("give the length of the run"),
-        CableError::Absent(_) => Some("see what `lineproof assay` says about the same sweeps"),
-        _ => None,
-    }
+        CableError::NoLength => "give the length of the swept piece".into(),
+        CableError::NoRun => "give the length of the run".into(),
+        CableError::Absent(_) => Help::each(
+            "see what `lineproof assay` says about the same sweeps",
+            "see the warnings of its newest assay",
+        ),
+        _ => return None,
+    })
 }
 
 /// The built-in catalogue with the types of a person's own file.

@@ -8,7 +8,7 @@ use lineproof_core::gather::GatherError;
 
 use super::read::{CompareRequest, Compared, compare};
 use crate::cli::facts::{Compare, SaidArgs};
-use crate::facts::{Surface, table};
+use crate::facts::{Help, Surface, table};
 use crate::questions::ask::Ask;
 use crate::questions::unanswered::Unanswered;
 use crate::workflow::assay::{Input, Role};
@@ -67,7 +67,7 @@ impl Ask for CompareArgs {
                     AssayError::Gather(GatherError::Knowledge(_)) => exit::USAGE,
                     _ => exit::NOTHING_READ,
                 },
-                help: error.help(Surface::Terminal),
+                help: error.help(Surface::Terminal).map(Help::from),
                 ..Unanswered::usage(error)
             }),
         }

@@ -9,7 +9,7 @@ use lineproof_core::quantity::Reading;
 use super::correction::{CorrectError, CorrectRequest, Correction, correct};
 use crate::cli::facts::{Correct, SaidArgs};
 use crate::exit;
-use crate::facts::{self, table, values};
+use crate::facts::{self, Help, table, values};
 use crate::questions::ask::Ask;
 use crate::questions::unanswered::Unanswered;
 use crate::workflow::fixture::Fixture;
@@ -92,7 +92,7 @@ impl Ask for CorrectArgs {
             };
             Unanswered {
                 code,
-                help: error.help(),
+                help: error.help().map(Help::from),
                 ..Unanswered::usage(error)
             }
         })

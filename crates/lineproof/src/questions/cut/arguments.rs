@@ -10,7 +10,7 @@ use num_complex::Complex64;
 
 use super::answer::CutAnswer;
 use crate::exit;
-use crate::facts::values;
+use crate::facts::{Help, values};
 use crate::questions::ask::Ask;
 use crate::questions::cable::arguments::SourceArgs;
 use crate::questions::cable::source;
@@ -246,20 +246,26 @@ impl FaultArgs {
                 FaultCutError::Section(_) => exit::USAGE,
                 _ => exit::UNDETERMINED,
             },
-            help: help(&error).map(str::to_owned),
+            help: help(&error),
             ..Unanswered::usage(error)
         })
     }
 }
 
 /// One next step after a fault that is not cut out.
-fn help(error: &FaultCutError) -> Option<&'static str> {
+fn help(error: &FaultCutError) -> Option<Help> {
     match error {
-        FaultCutError::Undetermined(_) => Some("see what `lineproof assay` says about its sweeps"),
-        FaultCutError::NoPlace(_) => Some(
-            "sweep to a higher stop or with the far end loaded, and from the other end; if \
-             you know the place, give --at",
-        ),
+        FaultCutError::Undetermined(_) => Some(Help::each(
+            "see what `lineproof assay` says about its sweeps",
+            "see what its assay on the shelf says about its sweeps",
+        )),
+        FaultCutError::NoPlace(_) => {
+            let sweep = "sweep to a higher stop or with the far end loaded, and from the other end";
+            Some(Help::each(
+                format!("{sweep}; if you know the place, give --at"),
+                format!("{sweep}; if you know the place, say where the fault begins"),
+            ))
+        }
         _ => None,
     }
 }
