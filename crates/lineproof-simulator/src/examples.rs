@@ -1,18 +1,17 @@
 //! The invented examples of the repository: a lighthouse museum sorts the cables of its radio room.
 //!
 //! Everything in them is made up. [`all`] describes them, [`Example::files`] gives the text of
-//! their files, [`all_files`] that of all,
-//! the program `make-examples` writes them, and a test compares what is committed.
+//! their files, [`all_files`](crate::all_files) that of all, the program `make-examples` writes them, and a test
+//! compares what is committed.
 
 use lineproof_core::bench::FarEnd;
-use lineproof_core::sweep::SweepError;
+use lineproof_core::sweep::{Sweep, SweepError};
 
 use crate::body::Body;
 use crate::cable::{Cable, Dielectric};
 use crate::connector::Connector;
 pub use crate::example_file::ExampleFile;
 use crate::instrument::Instrument;
-use crate::raw_example;
 use crate::scenario::{Scenario, linear_grid};
 use crate::simulation::Simulation;
 use crate::touchstone::{Notation, one_port};
@@ -50,18 +49,6 @@ pub fn all() -> Vec<Example> {
     ]
 }
 
-/// Every file of every invented example, below `examples/`.
-///
-/// # Errors
-/// [`SweepError`] if a scenario has no proper frequencies.
-pub fn all_files() -> Result<Vec<ExampleFile>, SweepError> {
-    let mut files = raw_example::files()?;
-    for example in all() {
-        files.extend(example.files()?);
-    }
-    Ok(files)
-}
-
 impl Example {
     /// The folder's files: one for each sweep, and the notes.
     ///
@@ -69,22 +56,29 @@ impl Example {
     /// [`SweepError`] if the scenario has no proper frequencies.
     pub fn files(&self) -> Result<Vec<ExampleFile>, SweepError> {
         let result = self.scenario.simulate(self.seed)?;
-        let mut files: Vec<ExampleFile> = result
-            .sweeps
-            .iter()
-            .map(|(far_end, sweep)| ExampleFile {
-                path: format!("{}/{far_end}.s1p", self.folder),
-                text: one_port(sweep, self.notation, &self.comment(*far_end)),
-            })
-            .collect();
-        files.push(ExampleFile {
-            path: format!("{}/notes.md", self.folder),
-            text: self.notes(&result),
-        });
-        Ok(files)
+        let sweeps = result.sweeps.iter();
+        let named = sweeps.map(|(far_end, sweep)| (far_end.to_string(), sweep));
+        Ok(self.written(&result, named))
     }
 
-    fn comment(&self, far_end: FarEnd) -> String {
+    /// The folder's files from sweeps and what they were named for.
+    pub(crate) fn written<'a>(
+        &self,
+        result: &Simulation,
+        sweeps: impl Iterator<Item = (String, &'a Sweep)>,
+    ) -> Vec<ExampleFile> {
+        let sweeps = sweeps.map(|(far_end, sweep)| ExampleFile {
+            path: format!("{}/{far_end}.s1p", self.folder),
+            text: one_port(sweep, self.notation, &self.comment(&far_end)),
+        });
+        let notes = ExampleFile {
+            path: format!("{}/notes.md", self.folder),
+            text: self.notes(result),
+        };
+        sweeps.chain([notes]).collect()
+    }
+
+    fn comment(&self, far_end: &str) -> String {
         format!(
             "INVENTED example data, simulated: no such museum, no such cable.\n\
              Radio room of the Sorrel Point lighthouse museum: {}; far end: {far_end}.",

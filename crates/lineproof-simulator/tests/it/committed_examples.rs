@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use lineproof_simulator::examples;
+use lineproof_simulator::all_files;
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples")
@@ -11,7 +11,7 @@ fn folder() -> PathBuf {
 
 #[test]
 fn committed_files_are_current() {
-    for file in examples::all_files().unwrap() {
+    for file in all_files().unwrap() {
         let committed = fs::read_to_string(folder().join(&file.path)).unwrap_or_default();
         assert!(
             committed == file.text,
@@ -23,7 +23,7 @@ fn committed_files_are_current() {
 
 #[test]
 fn every_invented_file_says_so_at_the_top() {
-    for file in examples::all_files().unwrap() {
+    for file in all_files().unwrap() {
         let invented = if file.path.ends_with("notes.md") {
             file.text.contains("\n\nInvented: ")
         } else {
