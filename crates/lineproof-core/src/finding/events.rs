@@ -185,9 +185,7 @@ impl EventFound {
     /// The event in a sentence.
     pub fn sentence(&self) -> String {
         let at = self.place();
-        let z = self
-            .impedance_ohm
-            .map_or_else(String::new, |z| format!(", {z:.0} ohm there"));
+        let z = self.there();
         let what = match self.kind {
             EventKind::Dent => format!("dented or kinked at {at}{z}"),
             EventKind::Wet => {
@@ -198,8 +196,8 @@ impl EventFound {
             }
             EventKind::Splice => self.splice(&at),
             EventKind::Joint => format!(
-                "bad joint at {at}, {:.1} ohm in series",
-                self.series_ohm.unwrap_or(0.0)
+                "bad joint at {at}, {} in series",
+                ohms(self.series_ohm.unwrap_or(0.0), self.u95_series_ohm)
             ),
             EventKind::Open => format!("broken, open at {at}"),
             EventKind::Short => format!("shorted at {at}"),
@@ -215,10 +213,17 @@ impl EventFound {
         )
     }
 
+    /// The impedance there.
+    fn there(&self) -> String {
+        self.impedance_ohm.map_or_else(String::new, |z| {
+            format!(", {} there", ohms(z, self.u95_impedance_ohm))
+        })
+    }
+
     fn splice(&self, at: &str) -> String {
-        let ohm = self
-            .impedance_ohm
-            .map_or_else(String::new, |z| format!(" of {z:.0} ohm"));
+        let ohm = self.impedance_ohm.map_or_else(String::new, |z| {
+            format!(" of {}", ohms(z, self.u95_impedance_ohm))
+        });
         let reach = self.reach();
         format!("another cable{ohm} joined on at {at}{reach}")
     }
@@ -232,9 +237,7 @@ impl EventFound {
             }
             _ => self.place(),
         };
-        let there = self.impedance_ohm.map_or_else(String::new, |z| {
-            format!(", {} there", ohms(z, self.u95_impedance_ohm))
-        });
+        let there = self.there();
         let series = self.series_ohm.map_or_else(String::new, |r| {
             format!(", {} in series", ohms(r, self.u95_series_ohm))
         });

@@ -12,8 +12,9 @@ use super::events::{EventFound, ExplanationFound, ProfileFound};
 use super::marking::{MarkingFound, TypeFound};
 use super::measured::{CalibrationFound, MethodFound, SweepUsed};
 use super::quantities::{
-    DelayFound, GeometryFound, ImpedanceFound, ImpedanceRow, InputRow, InsertionLossRow, LawRow,
-    LengthFound, LossPartsFound, LossRow, OhmFound, RatioFound, SystemFound,
+    DelayFound, ElectricalLengthRow, GeometryFound, ImpedanceFound, ImpedanceRow, InputRow,
+    InsertionLossRow, LawRow, LengthFound, LossPartsFound, LossRow, OhmFound, RatioFound,
+    SystemFound,
 };
 use super::remarks::{Advice, Help, Warning};
 #[cfg(feature = "serde")]
@@ -162,6 +163,16 @@ pub struct Finding {
         )
     )]
     pub input: Vec<InputRow>,
+    /// Electrical length of the piece with its plugs at the frequencies asked for and that of use, or where the
+    /// impedance is stated if none was named; absent for a piece that ends early.
+    #[cfg_attr(
+        feature = "serde",
+        serde(
+            deserialize_with = "stored::list",
+            skip_serializing_if = "Vec::is_empty"
+        )
+    )]
+    pub electrical_length: Vec<ElectricalLengthRow>,
     /// The parts of the loss.
     #[cfg_attr(
         feature = "serde",
@@ -277,5 +288,16 @@ impl Finding {
     pub fn loss_at(&self, freq_hz: f64) -> Option<&LossRow> {
         let near = |row: &&LossRow| (row.at_hz - freq_hz).abs() <= 1e-6 * freq_hz;
         self.loss.iter().find(near)
+    }
+
+    /// What the piece loses at a frequency as it lies: the insertion loss where a fault was found, or nothing if it
+    /// is not stated there; of a cable without one, its matched loss. dB and 95 % half-width.
+    pub fn loss_as_it_lies(&self, freq_hz: f64) -> Option<(f64, f64)> {
+        if self.events.is_empty() {
+            return self.loss_at(freq_hz).map(|row| (row.db, row.u95_db));
+        }
+        let near = |row: &&InsertionLossRow| (row.at_hz - freq_hz).abs() <= 1e-6 * freq_hz;
+        let row = self.insertion_loss.iter().find(near)?;
+        Some((row.db, row.u95_db))
     }
 }

@@ -25,9 +25,9 @@ pub use marking::{Difference, MarkingFound, Quantity, TypeFound};
 pub use measured::{CalibrationFound, MethodFound, MethodLoss, SweepUsed};
 pub use numbers::{NumberFound, numbers};
 pub use quantities::{
-    DelayFound, GeometryFound, ImpedanceFound, ImpedanceRow, InputRow, InsertionLossRow, LawRow,
-    LengthBasis, LengthFound, LimitedBy, LossPartsFound, LossRow, OhmFound, RatioFound,
-    SystemFound, SystemRow, from_u95,
+    DelayFound, ElectricalLengthRow, GeometryFound, ImpedanceFound, ImpedanceRow, InputRow,
+    InsertionLossRow, LawRow, LengthBasis, LengthFound, LimitedBy, LossPartsFound, LossRow,
+    OhmFound, RatioFound, SystemFound, SystemRow, from_u95,
 };
 pub use remarks::{Advice, Gives, Help, Measurement, Warning, WarningCode};
 pub use verdict::{Action, Condition, Criterion, CriterionFound, VerdictFound};

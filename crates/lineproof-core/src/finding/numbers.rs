@@ -172,6 +172,11 @@ fn as_it_lies(finding: &Finding, table: &mut Table) {
             add("input VSWR", vswr, "", "at most");
         }
     }
+    for row in &finding.electrical_length {
+        let value = (row.deg, Some(row.u95_deg));
+        let note = beyond(row.extrapolated);
+        table.add("electrical length", Place::hz(row.at_hz), value, "°", note);
+    }
 }
 
 fn loss_parts(parts: &LossPartsFound, table: &mut Table) {
@@ -214,9 +219,9 @@ fn besides(finding: &Finding, table: &mut Table) {
         let note = format!("between {} ohm at both ends", system.ohm);
         for row in &system.rows {
             for (quantity, value, unit) in [
-                ("highest SWR", row.highest_swr, ""),
+                ("highest VSWR", row.highest_swr, ""),
                 ("least return loss", row.least_return_loss_db, "dB"),
-                ("SWR at the worst length", row.swr_at_worst_length, ""),
+                ("VSWR at the worst length", row.swr_at_worst_length, ""),
                 (
                     "return loss at the worst length",
                     row.return_loss_db_at_worst_length,

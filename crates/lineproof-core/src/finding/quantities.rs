@@ -160,6 +160,25 @@ pub struct InputRow {
     pub vswr: Option<f64>,
 }
 
+/// Electrical length of the piece with its plugs at one frequency.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct ElectricalLengthRow {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// Phase from end to end, degrees.
+    pub deg: f64,
+    /// 95 % half-width, degrees.
+    pub u95_deg: f64,
+    /// Whether the frequency lies outside of the sweeps.
+    #[cfg_attr(
+        feature = "serde",
+        serde(default, skip_serializing_if = "stored::is_false")
+    )]
+    pub extrapolated: bool,
+}
+
 /// What loses how much. A part that its own interval hides is absent, and `reason` says so.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -282,11 +301,11 @@ pub struct SystemFound {
 pub struct SystemRow {
     /// Frequency, Hz.
     pub at_hz: f64,
-    /// Highest SWR at the input of this piece with the system's load at its end.
+    /// Highest VSWR at the input of this piece with the system's load at its end.
     pub highest_swr: f64,
-    /// The return loss with that SWR, dB.
+    /// The return loss with that VSWR, dB.
     pub least_return_loss_db: f64,
-    /// Highest SWR at the worst length near this one.
+    /// Highest VSWR at the worst length near this one.
     pub swr_at_worst_length: f64,
     /// The return loss with that, dB.
     pub return_loss_db_at_worst_length: f64,

@@ -13,7 +13,7 @@ use crate::uncertain::Uncertain;
 /// The load as it was asked.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum UseLoad {
-    /// SWR against the system.
+    /// VSWR against the system.
     Swr(f64),
     /// Impedance, ohm.
     Impedance(Complex64),
@@ -149,9 +149,9 @@ pub struct Fitness {
     /// The same by the handbook formula, dB; null for a load that takes nothing.
     #[cfg_attr(feature = "schema", schema(required))]
     pub handbook_loss_db: Option<f64>,
-    /// SWR on the line at the load, against the line's own impedance.
+    /// VSWR on the line at the load, against the line's own impedance.
     pub line_swr: Span,
-    /// SWR at the input against the system's impedance.
+    /// VSWR at the input against the system's impedance.
     pub input_swr: Span,
     /// What a transmitter without a tuner keeps back for the mismatch at the input, dB.
     pub input_mismatch_db: Span,
@@ -239,7 +239,7 @@ impl UseStress {
 impl fmt::Display for UseLoad {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Swr(swr) => write!(f, "SWR {swr}"),
+            Self::Swr(swr) => write!(f, "VSWR {swr}"),
             Self::Impedance(z) => {
                 let sign = if z.im < 0.0 { '-' } else { '+' };
                 write!(f, "{}{sign}j{} ohm", z.re, z.im.abs())

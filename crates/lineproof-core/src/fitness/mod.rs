@@ -1,11 +1,11 @@
-//! What a run of cable does for a use: loss, SWR, voltage, current and heat.
+//! What a run of cable does for a use: loss, VSWR, voltage, current and heat.
 //!
 //! Values in, values out: a [`Line`] is one run at one frequency, a [`Load`] what ends it.
 //! [`transfer()`] follows the power, [`stress()`] what it does to the cable, [`wrong_impedance`] prices a
 //! cable of another impedance than the system's, [`remove_line`] looks through a known line at what
 //! ends it. [`fitness()`] puts a [`KnownCable`](crate::known::KnownCable) to one [`Use`] and says whether it will do.
 //!
-//! Where only the SWR of the load is known, its phase is not, and on a short line the loss depends
+//! Where only the VSWR of the load is known, its phase is not, and on a short line the loss depends
 //! on it: results are then a [`Span`] over all phases, widened by the line's own uncertainty.
 //! Voltage, power and temperature are estimates; local rules and licensed practice come first.
 
@@ -49,7 +49,7 @@ pub struct Line {
 /// What ends a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Load {
-    /// A load of this SWR against `against_ohm`; its phase is not known.
+    /// A load of this VSWR against `against_ohm`; its phase is not known.
     Swr {
         /// Standing wave ratio, 1 or more.
         swr: f64,

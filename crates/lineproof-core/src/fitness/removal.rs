@@ -17,7 +17,7 @@ pub struct FarEndSeen {
     pub reflection: Complex64,
     /// Standard uncertainty of its real and imaginary part.
     pub u: [f64; 2],
-    /// SWR that the 95 % interval of the magnitude spans; its upper end is absent where the
+    /// VSWR that the 95 % interval of the magnitude spans; its upper end is absent where the
     /// interval reaches total reflection.
     pub swr: (f64, Option<f64>),
     /// Magnitude with its 95 % interval, not below zero.

@@ -1,6 +1,6 @@
 //! Voltage, current and heat against what a cable is rated for.
 //!
-//! On a line with SWR s that carries the net power P the peaks are √(2·P·Z0·s) and √(2·P·s/Z0)
+//! On a line with VSWR s that carries the net power P the peaks are √(2·P·Z0·s) and √(2·P·s/Z0)
 //! (ARRL Antenna Book, transmission lines, from memory). Where the current peaks the conductors
 //! heat s times as much as on a matched line, so the average power that a sheet allows is divided
 //! by s: the hottest spot then is as hot as on the matched line. The sheet's ambient is corrected in

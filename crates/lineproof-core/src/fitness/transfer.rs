@@ -20,9 +20,9 @@ pub struct Transfer {
     pub total_loss_db: Span,
     /// The same by the handbook formula, dB; absent for a load that takes nothing.
     pub handbook_loss_db: Option<f64>,
-    /// SWR on the line at the load, against the line's own impedance.
+    /// VSWR on the line at the load, against the line's own impedance.
     pub line_swr: Span,
-    /// SWR at the input against the system's impedance.
+    /// VSWR at the input against the system's impedance.
     pub input_swr: Span,
     /// Part of the power that goes into the line that the load gets.
     pub efficiency: Span,
@@ -35,9 +35,9 @@ pub struct Transfer {
 #[cfg_attr(feature = "serde", derive(serde::Deserialize, serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
 pub struct WrongImpedance {
-    /// SWR at the input with this length.
+    /// VSWR at the input with this length.
     pub input_swr: Span,
-    /// SWR at the input with the worst length near it.
+    /// VSWR at the input with the worst length near it.
     pub worst_input_swr: f64,
     /// Loss beyond that of the same cable matched, dB.
     pub extra_loss_db: Span,
@@ -54,7 +54,7 @@ const LENGTHS: usize = 90;
 /// ```
 /// use lineproof_core::fitness::{Line, Load, transfer};
 /// use lineproof_core::uncertain::Uncertain;
-/// // A long run with 1 dB of matched loss and SWR 3 at the load loses 1.50 dB.
+/// // A long run with 1 dB of matched loss and VSWR 3 at the load loses 1.50 dB.
 /// let line = Line {
 ///     z0_ohm: Uncertain::exact(50.0),
 ///     one_way_delay_s: Uncertain::exact(1e-6),
@@ -145,7 +145,7 @@ mod tests {
     }
 
     /// A quarter wave of Z0 turns R into Z0²/R (Pozar, section 2.5): 75 ohm between 50 ohm shows
-    /// 112.5 ohm, SWR 2.25; a half wave shows the load.
+    /// 112.5 ohm, VSWR 2.25; a half wave shows the load.
     #[test]
     fn a_75_ohm_cable_in_50_ohm_is_at_worst_2_25() {
         let quarter = wrong_impedance(&line(75.0, 2.5e-9, 1e-6), 100e6, 50.0).unwrap();
@@ -153,7 +153,7 @@ mod tests {
         let half = wrong_impedance(&line(75.0, 5e-9, 1e-6), 100e6, 50.0).unwrap();
         assert!((half.input_swr.high - 1.0).abs() < 1e-4, "{half:?}");
         assert!((half.worst_input_swr - 2.25).abs() < 2e-3, "{half:?}");
-        // SWR 2.25: reflection 0.3846, 1 − 0.148 of the power goes in.
+        // VSWR 2.25: reflection 0.3846, 1 − 0.148 of the power goes in.
         assert!((half.worst_mismatch_db - 0.695).abs() < 0.003, "{half:?}");
     }
 

@@ -84,9 +84,9 @@ struct BehindLine {
     reflection: [f64; 2],
     /// 95 % half-widths of both.
     u95_reflection: [f64; 2],
-    /// Lowest SWR; null if the interval has none.
+    /// Lowest VSWR; null if the interval has none.
     swr_low: Option<f64>,
-    /// Highest SWR; null where the interval reaches total reflection.
+    /// Highest VSWR; null where the interval reaches total reflection.
     swr_high: Option<f64>,
 }
 

@@ -1,4 +1,4 @@
-//! Mismatch: SWR, return loss, what a wrong load costs in power and voltage.
+//! Mismatch: VSWR, return loss, what a wrong load costs in power and voltage.
 //!
 //! Two accounts of the loss of a mismatched line stand side by side: the handbook formula
 //! ([`handbook_total_loss_db`]), an average over the positions of the load's standing wave, and the
@@ -14,19 +14,19 @@ use num_complex::Complex64;
 use super::input_impedance::{Termination, near_end};
 use crate::constants::DB_PER_NEPER;
 
-/// SWR of a reflection of this magnitude; `None` from 1 on, where there is none.
+/// VSWR of a reflection of this magnitude; `None` from 1 on, where there is none.
 pub fn swr(reflection: f64) -> Option<f64> {
     (0.0..1.0)
         .contains(&reflection)
         .then(|| (1.0 + reflection) / (1.0 - reflection))
 }
 
-/// SWR from forward and reflected voltage; `None` if the reflected one is not the smaller.
+/// VSWR from forward and reflected voltage; `None` if the reflected one is not the smaller.
 pub fn swr_of_voltages(forward_v: f64, reflected_v: f64) -> Option<f64> {
     swr(reflected_v / forward_v)
 }
 
-/// Magnitude of the reflection that has this SWR (1 or more).
+/// Magnitude of the reflection that has this VSWR (1 or more).
 pub fn reflection_of_swr(swr: f64) -> f64 {
     (swr - 1.0) / (swr + 1.0)
 }
@@ -83,17 +83,17 @@ pub fn total_loss_db(z_load_ohm: Complex64, z0_ohm: Complex64, gamma_l: Complex6
     (into_load > 0.0 && loss.is_finite()).then_some(loss)
 }
 
-/// Peak voltage, V, along a line that carries `power_w` net with this SWR: √(2 P Z0 SWR).
+/// Peak voltage, V, along a line that carries `power_w` net with this VSWR: √(2 P Z0 VSWR).
 pub fn peak_voltage_v(power_w: f64, z0_ohm: f64, swr: f64) -> f64 {
     (2.0 * power_w * z0_ohm * swr).sqrt()
 }
 
-/// Peak current, A, along a line that carries `power_w` net with this SWR: √(2 P SWR/Z0).
+/// Peak current, A, along a line that carries `power_w` net with this VSWR: √(2 P VSWR/Z0).
 pub fn peak_current_a(power_w: f64, z0_ohm: f64, swr: f64) -> f64 {
     (2.0 * power_w * swr / z0_ohm).sqrt()
 }
 
-/// Net power, W, at which the peak voltage reaches `peak_v`: V²/(2 Z0 SWR). An estimate of what
+/// Net power, W, at which the peak voltage reaches `peak_v`: V²/(2 Z0 VSWR). An estimate of what
 /// insulation allows; heating and local rules set limits of their own.
 pub fn voltage_limited_power_w(peak_v: f64, z0_ohm: f64, swr: f64) -> f64 {
     peak_v * peak_v / (2.0 * z0_ohm * swr)

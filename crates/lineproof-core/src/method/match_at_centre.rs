@@ -29,7 +29,7 @@ pub const TOLERANCE_REL: f64 = 0.05;
 /// Probability above which the verdict is stated without reserve.
 const SURE: f64 = 0.95;
 
-/// Largest reflection that still is a match: 20 dB of return loss, SWR 1.22. A cable within the tolerance
+/// Largest reflection that still is a match: 20 dB of return loss, VSWR 1.22. A cable within the tolerance
 /// draws a circle of 0.05, and good plugs add about as much. Common practice.
 const MATCHED: f64 = 0.1;
 
@@ -375,8 +375,14 @@ fn sentence(a: &Assessment) -> String {
     }
 }
 
-/// `0.2 (14 dB return loss)`.
+/// Reflection from which calibration does not tell it from a total one: 0.09 dB of return loss. Common practice.
+const TOTAL: f64 = 0.99;
+
+/// `0.2 (14 dB return loss)`; of a total reflection, which errors may read above 1, what that means.
 fn reflection_text(reflection: f64) -> String {
+    if reflection >= TOTAL {
+        return "1 (all of it comes back)".to_owned();
+    }
     format!(
         "{} ({} dB return loss)",
         plain(reflection, 2),
@@ -406,6 +412,8 @@ mod tests {
         let poor = sentence(&assessment(0.2));
         assert!(poor.contains("no match as it is"), "{poor}");
         assert!(poor.contains("14 dB return loss"), "{poor}");
+        let total = sentence(&assessment(1.001));
+        assert!(total.contains("1 (all of it comes back)"), "{total}");
         let good = sentence(&assessment(0.05));
         assert!(good.starts_with("a match to 50 ohm"), "{good}");
     }

@@ -53,11 +53,11 @@ pub struct Readings {
     pub resistance_max_ohm: Option<Uncertain>,
     /// Smallest resistance with the same resistor, ohm.
     pub resistance_min_ohm: Option<Uncertain>,
-    /// Peak of the SWR with the far end open or shorted.
+    /// Peak of the VSWR with the far end open or shorted.
     pub swr_peak: Option<Uncertain>,
     /// Frequency of that peak, Hz.
     pub swr_peak_hz: Option<f64>,
-    /// Whether an antenna was on when the SWR was read.
+    /// Whether an antenna was on when the VSWR was read.
     pub antenna_on: bool,
     /// Resistance and reactance with the far end open, ohm.
     pub open_impedance_ohm: Option<[Uncertain; 2]>,

@@ -33,7 +33,7 @@ pub enum Method {
     InductanceCapacitance,
     /// Largest and smallest resistance with a resistor at the far end.
     ResistanceExtremes,
-    /// Peak of the SWR with the far end open or shorted.
+    /// Peak of the VSWR with the far end open or shorted.
     SwrPeak,
     /// Resistance at a resonance where it is low.
     LowResistance,
@@ -56,7 +56,7 @@ impl fmt::Display for Method {
             Self::GroupDelay => "group delay",
             Self::InductanceCapacitance => "inductance and capacitance",
             Self::ResistanceExtremes => "resistance extremes",
-            Self::SwrPeak => "SWR peak",
+            Self::SwrPeak => "VSWR peak",
             Self::LowResistance => "low resistance at resonance",
             Self::PulseDelay => "pulse round trip (TDR)",
         })

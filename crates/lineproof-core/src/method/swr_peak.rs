@@ -1,4 +1,4 @@
-//! Loss from a peak of the SWR S with the far end open or shorted: 10 log((S + 1)/(S − 1)).
+//! Loss from a peak of the VSWR S with the far end open or shorted: 10 log((S + 1)/(S − 1)).
 //!
 //! The same as half the return loss, so it shares its bias where S is not referred to the cable's
 //! own impedance. With an antenna left on, the highest peak gives an upper limit of the loss.
@@ -19,26 +19,26 @@ const METHOD: Method = Method::SwrPeak;
 /// Reflection of an impedance that is unknown: between 33 and 75 ohm for a 50-ohm reference.
 const UNKNOWN_MISMATCH: f64 = 0.2;
 
-/// One-way loss, dB, of an SWR peak.
+/// One-way loss, dB, of a VSWR peak.
 pub fn one_way_loss_db(swr: f64) -> f64 {
     10.0 * ((swr + 1.0) / (swr - 1.0)).log10()
 }
 
-/// Loss from an SWR peak read off a screen; `antenna_on` if the far end was not open or shorted.
+/// Loss from a VSWR peak read off a screen; `antenna_on` if the far end was not open or shorted.
 ///
 /// # Errors
-/// [`Unserved`] if the SWR is not above 1.
+/// [`Unserved`] if the VSWR is not above 1.
 pub fn from_readings(
     swr: Uncertain,
     freq_hz: Option<f64>,
     antenna_on: bool,
     mismatch: Mismatch,
 ) -> Result<Report, Unserved> {
-    // Below this the interval of the reading would reach an SWR of 1 and the loss infinity.
+    // Below this the interval of the reading would reach a VSWR of 1 and the loss infinity.
     let usable = swr.value > 1.0 && swr.value - swr.u > 1.0;
     if !usable {
         let reason = format!(
-            "an SWR of {} shows no reflecting far end",
+            "a VSWR of {} shows no reflecting far end",
             number(swr.value)
         );
         return Err(Unserved::new(METHOD, reason));
@@ -59,7 +59,7 @@ pub fn from_readings(
     report.finished()
 }
 
-/// Loss from the highest SWR peak of the first two resonances of the open or the short sweep.
+/// Loss from the highest VSWR peak of the first two resonances of the open or the short sweep.
 ///
 /// # Errors
 /// [`Unserved`] if there is no such sweep, its phase can't be followed, or it passes no resonance:
@@ -112,7 +112,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         decibel(bias)
     ));
     report.used.push(UsedPoint {
-        name: "SWR peak".to_owned(),
+        name: "VSWR peak".to_owned(),
         sweep: trace.ended.label.clone(),
         freq_hz,
         reflection: reading.reflection,

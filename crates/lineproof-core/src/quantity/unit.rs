@@ -267,7 +267,7 @@ pub(super) static RATIO: Kind = Kind {
 };
 
 pub(super) static SWR: Kind = Kind {
-    name: "SWR",
+    name: "VSWR",
     example: "9:1",
     units: &[unit(&[""], Scale::Times(1.0))],
     likely: None,

@@ -198,9 +198,9 @@ pub struct Transformer {
     pub wanted_ohm: f64,
     /// What the cable at hand makes of the second resistance, ohm.
     pub input_ohm: f64,
-    /// SWR that is left against the first.
+    /// VSWR that is left against the first.
     pub swr: f64,
-    /// SWR without the transformer.
+    /// VSWR without the transformer.
     pub swr_before: f64,
 }
 
@@ -283,7 +283,7 @@ mod tests {
         assert!((bare.length_m.relative() - 0.002).abs() < 1e-5);
     }
 
-    /// Check value QW-02: 50 to 100 ohm wants 70.71 ohm; 75 ohm cable makes 56.25 of 100, SWR 1.125.
+    /// Check value QW-02: 50 to 100 ohm wants 70.71 ohm; 75 ohm cable makes 56.25 of 100, VSWR 1.125.
     #[test]
     fn a_75_ohm_quarter_wave_nearly_matches_100_to_50() {
         let t = transformer(75.0, 50.0, 100.0).unwrap();

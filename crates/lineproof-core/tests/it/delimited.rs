@@ -131,7 +131,7 @@ const REFUSED: &[Refused<'_>] = &[
     ("R,Frequency,X\n1,50,40\n", "the header does not say the unit of frequency, and the highest can be 50 MHz or 50 GHz", Some((1, 3))),
     ("R (ohm),X (ohm)\n30,40\n", "no column of frequencies in the header `R (ohm),X (ohm)`", Some((1, 1))),
     ("Frequency (MHz),Freq (kHz),R,X\n1,1,30,40\n", "`Frequency (MHz)` and `Freq (kHz)` can both be the frequency", Some((1, 1))),
-    ("Frequency (MHz),SWR\n100,3\n", "the columns `Frequency (MHz),SWR` determine no reflection: SWR is a magnitude alone; without the angle it can't tell impedance, length or velocity factor", Some((1, 1))),
+    ("Frequency (MHz),SWR\n100,3\n", "the columns `Frequency (MHz),SWR` determine no reflection: VSWR is a magnitude alone; without the angle it can't tell impedance, length or velocity factor", Some((1, 1))),
     ("Frequency (MHz),Return loss (dB)\n100,3\n", "the columns `Frequency (MHz),Return loss (dB)` determine no reflection: a magnitude needs its angle", Some((1, 1))),
     ("Frequency (MHz),R,|X|\n100,30,40\n", "the columns `Frequency (MHz),R,|X|` determine no reflection: the reactance has no sign, so inductive and capacitive cannot be distinguished", Some((1, 1))),
     ("Frequency (MHz),|Z|\n100,30\n", "the columns `Frequency (MHz),|Z|` determine no reflection: the magnitude of an impedance needs its angle", Some((1, 1))),

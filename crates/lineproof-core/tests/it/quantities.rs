@@ -308,12 +308,12 @@ fn ratios() {
     refuses(
         parse_swr,
         &[
-            ("0.9", "SWR `0.9` is out of range: expected 1 or more"),
+            ("0.9", "VSWR `0.9` is out of range: expected 1 or more"),
             (
                 "9:2",
-                "SWR `9:2` is out of range: expected a ratio to 1 such as `9:1`",
+                "VSWR `9:2` is out of range: expected a ratio to 1 such as `9:1`",
             ),
-            ("9ohm", "`ohm` after the SWR in `9ohm` is not understood"),
+            ("9ohm", "`ohm` after the VSWR in `9ohm` is not understood"),
         ],
     );
 }

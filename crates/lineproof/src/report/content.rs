@@ -5,13 +5,13 @@ use lineproof_core::finding::judge::advice::line_cautions;
 use lineproof_core::finding::judge::beside::{Beside, beside};
 use lineproof_core::quantity::format_frequency;
 
-use super::number::{pair, percent, rounded, significant};
+use super::number::{pair, percent, rounded, short, significant};
 use super::subject::Subject;
 use super::summary::summary;
 use super::units::Units;
 use crate::finding::{
-    Condition, CriterionFound, EventFound, Finding, InputRow, LeastDentFound, LossRow,
-    MarkingFound, MethodFound, ProfileFound, TypeFound, VerdictFound,
+    Condition, CriterionFound, ElectricalLengthRow, EventFound, EventKind, Finding, InputRow,
+    LeastDentFound, LossRow, MarkingFound, MethodFound, ProfileFound, TypeFound, VerdictFound,
 };
 use crate::workflow::pictures;
 
@@ -117,7 +117,7 @@ pub fn decision(finding: &Finding, units: Units) -> Vec<Row> {
         rows.list("Warnings", warnings(finding, units));
     }
     for (i, event) in finding.events.iter().enumerate() {
-        rows.add("Found", event_text(event, units));
+        rows.add("Found", event_text(event, finding, units));
         rows.0.last_mut().expect("it was just added").event = Some(i);
     }
     rows.list("Cause", causes(finding, units));
@@ -149,11 +149,36 @@ impl Rows {
     }
 }
 
-/// An event with its place from both ends.
-pub fn event_text(event: &EventFound, units: Units) -> String {
-    let far = event.from_far_m.filter(|m| *m >= 0.0);
-    let far = far.map_or_else(String::new, |m| format!("; {m:.2} m from the far end"));
-    units.text(&format!("{}{far}", event.text()))
+/// An event with its place from both ends, and the cable's own impedance beside that there.
+pub fn event_text(event: &EventFound, finding: &Finding, units: Units) -> String {
+    let own = own_impedance(event, finding);
+    let own = own.map_or_else(String::new, |own| format!(" {own}"));
+    let far = from_far(event).map_or_else(String::new, |far| format!("; {far}"));
+    units.text(&format!("{}{own}{far}", event.text()))
+}
+
+/// What an event's sentence does not say of it: its length, its place from the far end, and what it lies in.
+pub(super) fn event_details(event: &EventFound, finding: &Finding) -> Vec<String> {
+    let length = event.length_m.filter(|_| event.kind != EventKind::Wet);
+    let length = length.map(|m| format!("over {m:.3} m"));
+    let parts = [length, own_impedance(event, finding), from_far(event)];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    if parts.is_empty() {
+        return Vec::new();
+    }
+    vec![parts.join(", ")]
+}
+
+fn own_impedance(event: &EventFound, finding: &Finding) -> Option<String> {
+    let z = finding
+        .impedance
+        .filter(|_| event.impedance_ohm.is_some())?;
+    Some(format!("in cable of {} ohm", short(z.ohm, z.u95_ohm)))
+}
+
+fn from_far(event: &EventFound) -> Option<String> {
+    let far = event.from_far_m.filter(|m| *m >= 0.0)?;
+    Some(format!("{far:.2} m from the far end"))
 }
 
 /// What physics says of each event's cause.
@@ -305,13 +330,34 @@ fn as_it_lies(finding: &Finding, rows: &mut Numbers) {
     let mut inputs: Vec<Number> = finding.input.iter().map(input).collect();
     inputs.iter_mut().skip(1).for_each(|row| row.name = "");
     rows.0.extend(inputs);
+    for (i, row) in finding.electrical_length.iter().enumerate() {
+        electrical_length(row, i == 0, rows);
+    }
 }
+
+fn electrical_length(row: &ElectricalLengthRow, first: bool, rows: &mut Numbers) {
+    let name = if first { "electrical length" } else { "" };
+    let note = at(row.at_hz, row.extrapolated);
+    let value = (row.deg, row.u95_deg);
+    rows.add(name, value, "°", format!("{note}, with plugs"));
+}
+
+/// The least return loss at the input; where the interval reaches total reflection, all may come back.
+pub(super) fn least_return_loss(row: &InputRow) -> String {
+    if row.vswr.is_none() || row.return_loss_db < NO_RETURN_LOSS_DB {
+        return "0.0 dB".to_owned();
+    }
+    format!("≥ {} dB", significant(row.return_loss_db, 3))
+}
+
+/// Return loss that one decimal shows as zero, dB.
+const NO_RETURN_LOSS_DB: f64 = 0.05;
 
 fn input(row: &InputRow) -> Number {
     let sign = if row.reactance_ohm < 0.0 { '−' } else { '+' };
-    let vswr = row.vswr.map_or_else(String::new, |s| {
-        format!(", VSWR up to {}", significant(s, 3))
-    });
+    let vswr = row
+        .vswr
+        .map_or_else(String::new, |s| format!(", VSWR ≤ {}", significant(s, 3)));
     Number {
         name: "input",
         value: format!(
@@ -322,9 +368,9 @@ fn input(row: &InputRow) -> Number {
         u95: String::new(),
         unit: "ohm",
         note: format!(
-            "at {}, return loss {} dB or more{vswr}",
+            "at {}, return loss {}{vswr}",
             format_frequency(row.at_hz),
-            significant(row.return_loss_db, 3)
+            least_return_loss(row)
         ),
     }
 }
@@ -367,14 +413,18 @@ fn loss_note(row: &LossRow, units: Units) -> String {
     notes.join(", ")
 }
 
-/// A frequency, and whether the sweeps reach it.
 fn at(freq_hz: f64, extrapolated: bool) -> String {
+    format!("at {}", frequency(freq_hz, extrapolated))
+}
+
+/// A frequency, and whether the sweeps reach it.
+fn frequency(freq_hz: f64, extrapolated: bool) -> String {
     let beyond = if extrapolated {
         " (beyond the sweeps)"
     } else {
         ""
     };
-    format!("at {}{beyond}", format_frequency(freq_hz))
+    format!("{}{beyond}", format_frequency(freq_hz))
 }
 
 /// What belongs below the numbers: why a part of the loss is absent.
@@ -386,9 +436,9 @@ pub fn below_numbers(finding: &Finding, units: Units) -> Vec<String> {
 /// Headings of the table of the piece in its system.
 pub const SYSTEM_COLUMNS: [&str; 6] = [
     "",
-    "SWR",
+    "VSWR",
     "return loss",
-    "SWR, worst length",
+    "VSWR, worst length",
     "return loss",
     "more loss",
 ];

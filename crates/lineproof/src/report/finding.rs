@@ -1,57 +1,61 @@
-//! A finding as text: a sentence, the numbers, the marking, the methods, warnings, advice, care.
+//! A finding as text, all of it: verdict, faults, what to do, warnings, advice, care, numbers, marking, methods.
 
-use lineproof_core::finding::judge::doubt::is_bare_port;
-use lineproof_core::finding::judge::stated::USUAL_HZ;
-use lineproof_core::quantity::format_frequency;
-
+use super::brief;
 use super::content::{self, Number as Value, SYSTEM_COLUMNS};
 use super::methods;
-use super::number::{short, significant};
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
 use super::units::Units;
 use crate::facts::{Surface, table};
-use crate::finding::{
-    Action, Advice, Condition, Finding, LengthBasis, LossRow, MarkingFound, Quantity, VerdictFound,
-};
+use crate::finding::{Advice, Finding, VerdictFound};
 
-/// The whole report, with lengths in these units.
+/// The whole report, with lengths in these units: the answer and what bears on it first, then numbers and how
+/// they are known.
 pub fn text(finding: &Finding, units: Units) -> String {
     let mut page = Page::default();
-    page.paragraph("", &sentence(finding, units));
-    let reasons = units.texts(&finding.condition_reasons);
-    list(&mut page, "Faults", &reasons);
-    let events = finding.events.iter();
-    let events: Vec<String> = events.map(|e| content::event_text(e, units)).collect();
-    list(&mut page, "Along the cable", &events);
-    list(&mut page, "Cause", &content::causes(finding, units));
-    if let Some(verdict) = &finding.verdict {
-        what_to_do(&mut page, verdict, units);
+    page.paragraph("", &brief::verdict(finding, units));
+    if let Some(cable) = brief::cable(finding, units) {
+        page.paragraph("", &cable);
     }
+    answer(&mut page, finding, units);
     numbers(&mut page, finding, units);
     if let Some((heading, rows)) = content::in_system(finding) {
         in_system(&mut page, &heading, rows);
     }
     if let Some(marking) = &finding.marking {
         let lines = content::against_marking(marking, units);
-        list(&mut page, "Against its marking", &lines);
+        page.list("Against its marking", &lines);
     }
     for part in content::beside_numbers(finding, units) {
-        list(&mut page, part.heading, &part.items);
+        page.list(part.heading, &part.items);
     }
     super::types::found(&mut page, &finding.types);
     sweeps(&mut page, finding);
     methods::write(&mut page, &finding.methods, units);
-    list(&mut page, "Warnings", &content::warnings(finding, units));
-    let advice = finding.advice.iter();
-    let advice: Vec<String> = advice.map(|a| units.text(&worded(a))).collect();
-    list(&mut page, "What would help", &advice);
-    list(&mut page, "Safety", &finding.cautions);
     page.finish()
 }
 
+/// What is wrong, what to do, and what must be known before a number is trusted.
+fn answer(page: &mut Page, finding: &Finding, units: Units) {
+    page.list("Faults", &units.texts(&finding.condition_reasons));
+    let events = finding.events.iter();
+    let events: Vec<String> = events
+        .map(|e| content::event_text(e, finding, units))
+        .collect();
+    page.list("Along the cable", &events);
+    page.list("Cause", &content::causes(finding, units));
+    if let Some(verdict) = &finding.verdict {
+        what_to_do(page, verdict, units);
+    }
+    page.list("Warnings", &content::warnings(finding, units));
+    let advice = finding.advice.iter();
+    let advice: Vec<String> = advice.map(|a| units.text(&worded(a))).collect();
+    page.list("What would help", &advice);
+    page.list("Safety", &finding.cautions);
+}
+
 /// Advice with the option that takes what it gives.
-fn worded(advice: &Advice) -> String {
+pub(super) fn worded(advice: &Advice) -> String {
     let text = &advice.text;
     match advice.gives {
         Some(gives) => {
@@ -62,107 +66,13 @@ fn worded(advice: &Advice) -> String {
     }
 }
 
-/// What the cable is, in a sentence, and whether the jacket is right.
-pub fn sentence(finding: &Finding, units: Units) -> String {
-    if is_bare_port(finding) {
-        return "No cable is connected: these sweeps show the bare port, or a part of the kit."
-            .to_owned();
-    }
-    let condition = units.text(&condition_sentence(finding));
-    let Some(z) = finding.impedance else {
-        return format!(
-            "These sweeps do not determine what this cable is; the warnings say why.{condition}"
-        );
-    };
-    let mut parts = vec![format!("{} ohm coaxial cable", short(z.ohm, z.u95_ohm))];
-    parts.extend(finding.length.map(|length| {
-        let about = match length.basis {
-            LengthBasis::Tape => "",
-            _ => "about ",
-        };
-        let value = short(units.of_m(length.m), units.of_m(length.u95_m));
-        format!("{about}{value} {}", units.length())
-    }));
-    parts.extend(match (finding.velocity_factor, finding.delay) {
-        (Some(vf), _) => Some(format!("velocity factor {:.2}", vf.ratio)),
-        (None, Some(d)) => Some(format!("{} ns one way", significant(d.one_way_s * 1e9, 3))),
-        (None, None) => None,
-    });
-    let loss = headline_loss(&finding.loss).map_or_else(String::new, |row| {
-        let db = significant(row.db, 2);
-        format!("; {db} dB at {}", format_frequency(row.at_hz))
-    });
-    let jacket = finding
-        .marking
-        .as_ref()
-        .map_or_else(String::new, |m| jacket_sentence(m, finding.condition));
-    format!("{}{loss}.{condition}{jacket}", parts.join(", "))
-}
-
 fn what_to_do(page: &mut Page, verdict: &VerdictFound, units: Units) {
-    let action = match verdict.action {
-        Action::Keep => "Keep it",
-        Action::UseElsewhere => "Use it elsewhere",
-        Action::Repair => "Repair it",
-        Action::Discard => "Discard it",
-        Action::MeasureAgain => "Measure again",
-    };
-    list(page, action, &units.texts(&verdict.reasons));
+    let action = brief::imperative(verdict.action);
+    page.list(action, &units.texts(&verdict.reasons));
     let criteria = content::criteria(Some(verdict), units).into_iter();
     let criteria = criteria.map(|[passed, text, limit]| format!("{passed}: {text} ({limit})"));
     let criteria: Vec<String> = criteria.collect();
-    list(page, content::CRITERIA, &criteria);
-}
-
-fn condition_sentence(finding: &Finding) -> String {
-    match (finding.condition, finding.condition_reasons.first()) {
-        (Condition::Sound, _) => " Sound, as far as these sweeps show.".to_owned(),
-        (Condition::Suspect, Some(why)) => format!(" Suspect: {why}."),
-        (Condition::Faulty, Some(why)) => format!(" Faulty: {why}."),
-        _ => String::new(),
-    }
-}
-
-/// The row at 100 MHz if its loss is visible, else the one that is known best.
-fn headline_loss(rows: &[LossRow]) -> Option<&LossRow> {
-    let visible = |row: &&LossRow| row.db > row.u95_db;
-    rows.iter()
-        .filter(|row| row.at_hz == USUAL_HZ)
-        .find(visible)
-        .or_else(|| {
-            let relative = |row: &LossRow| row.u95_db / row.db;
-            rows.iter()
-                .filter(visible)
-                .min_by(|a, b| relative(a).total_cmp(&relative(b)))
-        })
-}
-
-fn jacket_sentence(marking: &MarkingFound, condition: Condition) -> String {
-    let name = marking
-        .designation
-        .as_ref()
-        .map_or_else(String::new, |d| format!(" ({d})"));
-    match (marking.agrees, marking.differences.as_slice()) {
-        // the marking is of the cable, and says nothing of a fault in it
-        (Some(true), _) if condition == Condition::Faulty => {
-            format!(" The cable beside the fault agrees with its marking{name}.")
-        }
-        (Some(true), _) => format!(" It agrees with its marking{name}."),
-        (Some(false), [only]) if only.quantity == Quantity::Impedance => {
-            format!(
-                " It does not agree with its marking{name}: {} ohm.",
-                only.marked
-            )
-        }
-        (Some(false), differences) => {
-            let what: Vec<&str> = differences.iter().map(|d| d.quantity.name()).collect();
-            format!(
-                " It does not agree with its marking{name}: {}.",
-                what.join(", ")
-            )
-        }
-        (None, _) => String::new(),
-    }
+    page.list(content::CRITERIA, &criteria);
 }
 
 fn numbers(page: &mut Page, finding: &Finding, units: Units) {
@@ -178,7 +88,8 @@ fn numbers(page: &mut Page, finding: &Finding, units: Units) {
     }
 }
 
-fn number(row: Value) -> Vec<String> {
+/// A number's cells in a table.
+pub(super) fn number(row: Value) -> Vec<String> {
     let sign = if row.u95.is_empty() { "" } else { "±" };
     vec![
         row.name.to_owned(),
@@ -212,22 +123,15 @@ fn sweeps(page: &mut Page, finding: &Finding) {
     page.table(2, &[Text, Text, Right, Text], &rows);
 }
 
-fn list(page: &mut Page, heading: &str, items: &[String]) {
-    for (i, item) in items.iter().enumerate() {
-        if i == 0 {
-            page.heading(heading);
-        }
-        page.paragraph("  - ", item);
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::finding::{
-        DelayFound, Difference, Gives, ImpedanceFound, LengthFound, LimitedBy, MethodFound,
-        RatioFound, SCHEMA, SweepUsed, Warning, WarningCode,
+        Action, Condition, Criterion, CriterionFound, DelayFound, Difference, Gives,
+        ImpedanceFound, LengthBasis, LengthFound, LimitedBy, LossRow, MarkingFound, MethodFound,
+        Quantity, RatioFound, SCHEMA, SweepUsed, Warning, WarningCode,
     };
+    use crate::report::brief_text;
 
     /// Invented: a cable that is not what its jacket says.
     fn mislabelled() -> Finding {
@@ -262,7 +166,9 @@ mod tests {
             }),
             loss: vec![loss(1e7, 0.0498, 0.0041), loss(1e8, 0.1631, 0.0042)],
             methods: methods(),
+            condition: Condition::Sound,
             marking: Some(marking()),
+            verdict: Some(verdict()),
             warnings: vec![Warning::new(
                 WarningCode::LoadNotMeasured,
                 "the calibration load was not measured",
@@ -334,27 +240,56 @@ mod tests {
         }
     }
 
+    fn verdict() -> VerdictFound {
+        let text = "impedance 75.1 ohm, limit 50 ± 2.0 ohm".to_owned();
+        VerdictFound {
+            action: Action::UseElsewhere,
+            reasons: vec!["use it in a 75-ohm system".to_owned()],
+            criteria: vec![CriterionFound {
+                name: Criterion::ImpedanceTolerance,
+                text,
+                passed: false,
+                set: false,
+                source: "±2 ohm in 50".to_owned(),
+            }],
+        }
+    }
+
     #[test]
     fn a_mislabelled_cable_reads_well() {
         insta::assert_snapshot!(text(&mislabelled(), Units::Metres));
     }
 
     #[test]
-    fn a_loss_that_cannot_be_seen_stays_out_of_the_sentence() {
+    fn the_sentence_of_the_cable_has_no_loss() {
         let mut finding = mislabelled();
-        finding.loss = vec![loss(1e7, 0.001, 0.02), loss(1e8, 0.01, 0.02)];
         finding.marking = None;
         assert_eq!(
-            sentence(&finding, Units::Metres),
+            brief::cable(&finding, Units::Metres).unwrap(),
             "75.1 ohm coaxial cable, 1.500 m, velocity factor 0.66."
         );
     }
 
     #[test]
     fn nothing_determined_is_said_plainly() {
-        let mut finding = mislabelled();
-        finding.impedance = None;
-        assert!(sentence(&finding, Units::Metres).starts_with("These sweeps do not determine"));
+        let finding = Finding {
+            condition: Condition::Undetermined,
+            impedance: None,
+            verdict: Some(VerdictFound {
+                action: Action::MeasureAgain,
+                reasons: Vec::new(),
+                criteria: Vec::new(),
+            }),
+            ..mislabelled()
+        };
+        let said = brief_text::text(&finding, Units::Metres);
+        assert!(said.starts_with("Measure again: these sweeps do not determine the cable."));
+        assert!(!said.contains("coaxial cable"), "{said}");
+    }
+
+    #[test]
+    fn the_short_answer_reads_well() {
+        insta::assert_snapshot!(brief_text::text(&mislabelled(), Units::Metres));
     }
 
     #[test]

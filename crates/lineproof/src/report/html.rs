@@ -3,9 +3,9 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::content::{self, Number, Sentences};
+use super::brief::{self, USE_COLUMNS};
+use super::content::{self, Number, Row, Sentences};
 use super::subject::Subject;
-use super::summary::summary;
 use super::units::Units;
 use crate::finding::{Finding, VerdictFound};
 
@@ -59,6 +59,9 @@ fn cable(number: usize, subject: &Subject, units: Units) -> Markup {
             h1 { "Cable " (subject.name) }
             p.facts { (content::facts(subject)) }
             (decision(finding, units))
+            (at_use(finding, units))
+            @let [warnings, help, care] = content::remarks(finding, units);
+            (sentences(&warnings)) (sentences(&help))
             (criteria(finding.verdict.as_ref(), units))
             (numbers(finding, units))
             (in_system(finding))
@@ -66,8 +69,6 @@ fn cable(number: usize, subject: &Subject, units: Units) -> Markup {
             (figures(number, subject, units))
             (methods(finding, units))
             (setup(subject))
-            @let [warnings, help, care] = content::remarks(finding, units);
-            (sentences(&warnings)) (sentences(&help))
             div.last {
                 (sentences(&care))
                 p.origin { (content::origin(finding)) }
@@ -76,17 +77,52 @@ fn cable(number: usize, subject: &Subject, units: Units) -> Markup {
     }
 }
 
-/// What it is, whether it is sound, why, and what to do.
+/// What to do and what it is, then all that speaks for it.
 pub(crate) fn decision(finding: &Finding, units: Units) -> Markup {
+    decided(finding, units, &content::decision(finding, units))
+}
+
+/// The same, as short as it can be said.
+pub(crate) fn brief_decision(finding: &Finding, units: Units) -> Markup {
+    decided(finding, units, &brief::rows(finding, units))
+}
+
+fn decided(finding: &Finding, units: Units, rows: &[Row]) -> Markup {
     html! {
         div.decision data-condition=(finding.condition) {
-            p.sentence { (summary(finding, units)) }
+            div.sentence {
+                p.verdict { (brief::verdict(finding, units)) }
+                @if let Some(cable) = brief::cable(finding, units) { p { (cable) } }
+            }
+            (terms(rows))
+        }
+    }
+}
+
+/// All that speaks for the verdict, without the verdict.
+pub(crate) fn everything_decided(finding: &Finding, units: Units) -> Markup {
+    terms(&content::decision(finding, units))
+}
+
+fn terms(rows: &[Row]) -> Markup {
+    html! {
+        @if !rows.is_empty() {
             dl {
-                @for row in content::decision(finding, units) {
-                    dt { (row.name) } dd data-event=[row.event] { (row.text) }
-                }
+                @for row in rows { dt { (row.name) } dd data-event=[row.event] { (row.text) } }
             }
         }
+    }
+}
+
+/// The line as it lies at the frequencies of use.
+pub(crate) fn at_use(finding: &Finding, units: Units) -> Markup {
+    let Some(at_use) = brief::brief(finding, units).at_use else {
+        return html! {};
+    };
+    html! {
+        h2 { (at_use.heading) }
+        (table_by_frequency(&USE_COLUMNS, &at_use.rows))
+        @if let Some(note) = at_use.note { p.remark { "* " (note) } }
     }
 }
 
@@ -143,11 +179,23 @@ pub(crate) fn in_system(finding: &Finding) -> Markup {
     };
     html! {
         h2 { (heading) }
-        table.numbers {
-            thead { tr { @for name in content::SYSTEM_COLUMNS { th { (name) } } } }
+        (table_by_frequency(&content::SYSTEM_COLUMNS, &rows))
+    }
+}
+
+/// A row for each frequency, which stands first in it.
+fn table_by_frequency<const N: usize>(columns: &[&str; N], rows: &[[String; N]]) -> Markup {
+    html! {
+        table.numbers.by-frequency {
+            thead { tr { @for name in columns { th scope="col" { (name) } } } }
             tbody {
-                @for [freq, rest @ ..] in &rows {
-                    tr { th scope="row" { (freq) } @for cell in rest { td { (cell) } } }
+                @for row in rows {
+                    tr {
+                        @for (i, cell) in row.iter().enumerate() {
+                            @if i == 0 { th scope="row" { (cell) } }
+                            @else { td.value data-column=(columns[i]) { (cell) } }
+                        }
+                    }
                 }
             }
         }

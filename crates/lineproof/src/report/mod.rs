@@ -1,5 +1,7 @@
 //! A finding for people: text, page, PDF, table; and what all texts are made with.
 
+pub mod brief;
+pub mod brief_text;
 pub mod content;
 pub mod finding;
 pub mod html;

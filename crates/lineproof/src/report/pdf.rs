@@ -4,9 +4,9 @@
 use lineproof_draw::{Label, Sheet};
 use lineproof_pdf::{Block, Document, PdfError, Picture};
 
+use super::brief::{self, USE_COLUMNS};
 use super::content::{self, Number};
 use super::subject::Subject;
-use super::summary::summary;
 use super::units::Units;
 use crate::finding::Finding;
 
@@ -90,6 +90,16 @@ fn cable(subject: &Subject, units: Units) -> Vec<Block> {
         blocks.push(paragraph(facts));
     }
     blocks.push(decision(finding, units));
+    if let Some(at_use) = brief::brief(finding, units).at_use {
+        blocks.push(heading(2, at_use.heading));
+        let rows = at_use.rows.into_iter().map(Vec::from);
+        blocks.push(table(&USE_COLUMNS, &[1, 2, 3, 4], rows));
+        blocks.extend(at_use.note.map(|note| quiet(format!("* {note}"))));
+    }
+    let [warnings, help, care] = content::remarks(finding, units);
+    for part in [warnings, help] {
+        listed(part.heading, part.items, &mut blocks);
+    }
     let criteria = content::criteria(finding.verdict.as_ref(), units);
     if !criteria.is_empty() {
         blocks.push(heading(2, content::CRITERIA));
@@ -108,19 +118,19 @@ fn cable(subject: &Subject, units: Units) -> Vec<Block> {
     pictures(subject, units, &mut blocks);
     methods(finding, units, &mut blocks);
     setup(subject, &mut blocks);
-    for part in content::remarks(finding, units) {
-        listed(part.heading, part.items, &mut blocks);
-    }
+    listed(care.heading, care.items, &mut blocks);
     blocks.push(quiet(content::origin(finding)));
     blocks
 }
 
 fn decision(finding: &Finding, units: Units) -> Block {
+    let cable = brief::cable(finding, units).map(|text| ["Cable".to_owned(), text]);
     let rows = content::decision(finding, units).into_iter();
+    let rows = rows.map(|row| [row.name.to_owned(), row.text]);
     Block::Decision {
-        sentence: summary(finding, units),
+        sentence: brief::verdict(finding, units),
         condition: finding.condition.to_string(),
-        rows: rows.map(|row| [row.name.to_owned(), row.text]).collect(),
+        rows: cable.into_iter().chain(rows).collect(),
     }
 }
 

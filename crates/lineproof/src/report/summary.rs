@@ -1,5 +1,6 @@
 //! A finding in a sentence or two, for lists, pages and labels.
 
+use lineproof_core::finding::judge::stated::USUAL_HZ;
 use lineproof_core::quantity::format_frequency;
 
 use super::number::{short, significant};
@@ -36,10 +37,11 @@ fn parts(finding: &Finding, units: Units) -> Vec<String> {
     });
     let velocity = finding.velocity_factor;
     let velocity = velocity.map(|vf| format!("velocity factor {:.2}", vf.ratio));
-    let loss = finding.loss_at(100e6).filter(|row| row.db > row.u95_db);
-    let loss = loss.map(|row| {
-        let at = format_frequency(row.at_hz);
-        format!("{} dB at {at}", significant(row.db, 2))
+    let loss = finding.loss_as_it_lies(USUAL_HZ);
+    let loss = loss.filter(|(db, u95_db)| db > u95_db);
+    let loss = loss.map(|(db, _)| {
+        let at = format_frequency(USUAL_HZ);
+        format!("{} dB at {at}", significant(db, 2))
     });
     let all = [impedance, length, velocity, loss];
     all.into_iter().flatten().collect()

@@ -113,18 +113,61 @@ fn a_wrong_far_end_is_noticed() {
 }
 
 #[test]
-fn the_text_starts_with_what_the_cable_is() {
+fn the_text_starts_with_the_verdict_and_what_the_cable_is() {
     let folder = sweeps_of("text", GOOD_75);
     let known = ["--load-ohms", "50.000", "--length", "1.500m"];
     let arguments = [&["assay", "open.s1p", "load.s1p"], &known[..]].concat();
     let run = run_in(&folder, &arguments).has_code(0);
-    let wanted = "ohm coaxial cable, 1.500 m, velocity factor 0.66; 0.16 dB at 100 MHz.";
-    assert!(
-        run.stdout.lines().next().unwrap().contains(wanted),
-        "{}",
-        run.stdout
+    let mut lines = run.stdout.lines();
+    assert_eq!(
+        lines.next(),
+        Some("Keep it: sound, as far as these sweeps show.")
     );
+    let wanted = "ohm coaxial cable, 1.500 m, velocity factor 0.66.";
+    assert!(lines.next().unwrap().contains(wanted), "{}", run.stdout);
     assert!(run.stderr.is_empty(), "{}", run.stderr);
+}
+
+/// Issue 18 §13: 60 to 169 lines; a screen has 24 to 30.
+#[test]
+fn the_answer_fits_on_a_screen_and_the_full_one_has_the_arithmetic() {
+    let examples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    for (sweeps, facts, most) in [
+        (
+            "harbour-75",
+            "--load-ohms 50.05 --length 2.400m --marked-impedance 75",
+            24,
+        ),
+        (
+            "lamp-room-50",
+            "--load-ohms 50.15 --length 1.780m --use 156MHz",
+            24,
+        ),
+        (
+            "drawer-mislabelled",
+            "--load-ohms 50.44 --length 1.120m --marked-impedance 50",
+            26,
+        ),
+        (
+            "stairs-dented",
+            "--load-ohms 50.05 --length 4.210m --marked-impedance 50",
+            30,
+        ),
+    ] {
+        let line = format!("assay {sweeps}/open.s1p {sweeps}/load.s1p {facts}");
+        let arguments: Vec<&str> = line.split(' ').collect();
+        let short = run_in(&examples, &arguments).has_code(0).stdout;
+        let lines = short.lines().count();
+        assert!(lines <= most, "{lines} lines:\n{short}");
+        assert!(short.lines().all(|l| l.chars().count() <= 80), "{short}");
+        let full = run_in(&examples, &[&arguments[..], &["--full"]].concat());
+        let full = full.has_code(0).stdout;
+        assert!(full.lines().next() == short.lines().next(), "{full}");
+        let [warnings, arithmetic] =
+            ["\nWarnings\n", "\nEach method by itself"].map(|h| full.find(h));
+        assert!(arithmetic.is_some(), "{full}");
+        assert!(warnings.is_none() || warnings < arithmetic, "{full}");
+    }
 }
 
 #[test]

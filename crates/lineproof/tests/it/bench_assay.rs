@@ -352,7 +352,7 @@ async fn the_page_of_an_example_says_all() {
         .to_owned();
     let page = done(&bench, &to).await;
     for wanted in [
-        "faulty: repair.",
+        "Repair it: faulty, dented or kinked at 1.6",
         "data-condition=\"faulty\"",
         "data-event=\"0\"",
         "from the far end",

@@ -8,11 +8,11 @@ use lineproof::report::{finding, html, numbers_csv, pdf};
 use lineproof::stored;
 use lineproof_core::finding::{
     Action, Advice, CalibrationFound, Condition, Criterion, CriterionFound, DelayFound, Difference,
-    End, EventFound, EventKind, ExplanationFound, Finding, GeometryFound, Help, ImpedanceFound,
-    ImpedanceRow, InputRow, InsertionLossRow, LawRow, LeastDentFound, LengthBasis, LengthFound,
-    LimitedBy, LossPartsFound, LossRow, MarkingFound, Measurement, MethodFound, MethodLoss,
-    OhmFound, ProfileFound, ProfilePointFound, Quantity, RatioFound, SCHEMA, SweepUsed,
-    SystemFound, SystemRow, TypeFound, VerdictFound, Warning, WarningCode,
+    ElectricalLengthRow, End, EventFound, EventKind, ExplanationFound, Finding, GeometryFound,
+    Help, ImpedanceFound, ImpedanceRow, InputRow, InsertionLossRow, LawRow, LeastDentFound,
+    LengthBasis, LengthFound, LimitedBy, LossPartsFound, LossRow, MarkingFound, Measurement,
+    MethodFound, MethodLoss, OhmFound, ProfileFound, ProfilePointFound, Quantity, RatioFound,
+    SCHEMA, SweepUsed, SystemFound, SystemRow, TypeFound, VerdictFound, Warning, WarningCode,
 };
 use serde_json::Value;
 
@@ -171,10 +171,22 @@ const KEYS: &[(&str, Shown, Shown)] = &[
     ("input[].reactance_ohm", As("j17.4"), As("-17.42")),
     (
         "input[].return_loss_db",
-        As("return loss 13.1 dB"),
+        As("return loss ≥ 13.1 dB"),
         As("13.13"),
     ),
-    ("input[].vswr", As("VSWR up to 1.57"), As("1.574")),
+    ("input[].vswr", As("VSWR ≤ 1.57"), As("1.574")),
+    (
+        "electrical_length[].at_hz",
+        As("at 111 MHz"),
+        As("111000000"),
+    ),
+    ("electrical_length[].deg", As("493.17"), As("493.1731")),
+    ("electrical_length[].u95_deg", As("0.31"), As("0.3117")),
+    (
+        "electrical_length[].extrapolated",
+        As("111 MHz (beyond the sweeps)"),
+        As("111000000,,493.1731,0.3117,°,beyond the sweeps"),
+    ),
     ("loss_parts.at_hz", As("at 102 MHz"), As("102000000")),
     ("loss_parts.conductor_db", As("0.2213"), As("0.22131")),
     ("loss_parts.u95_conductor_db", As("0.0075"), As("0.00752")),
@@ -413,6 +425,12 @@ fn full() -> Finding {
             reactance_ohm: -17.42,
             return_loss_db: 13.13,
             vswr: Some(1.574),
+        }],
+        electrical_length: vec![ElectricalLengthRow {
+            at_hz: 111e6,
+            deg: 493.1731,
+            u95_deg: 0.3117,
+            extrapolated: true,
         }],
         profile: Some(profile()),
         geometry: Some(GeometryFound {

@@ -11,7 +11,8 @@ use crate::support::{codes, folder, run_in};
 
 const BOTH: [FarEnd; 2] = [FarEnd::Open, FarEnd::Load];
 
-fn line(body: Body) -> Scenario {
+/// A cable with this body, swept with both ends.
+pub(crate) fn line(body: Body) -> Scenario {
     Scenario::new(Cable::solid_pe_50(), body.length_m())
         .with_body(body)
         .ended_by(&BOTH)
@@ -30,7 +31,8 @@ fn assay(name: &str, files: &[(&str, &Sweep)], options: &str) -> Value {
     run_in(&folder, &arguments).json()
 }
 
-fn swept(scenario: &Scenario, seed: u64) -> Vec<Sweep> {
+/// The sweeps alone.
+pub(crate) fn swept(scenario: &Scenario, seed: u64) -> Vec<Sweep> {
     let sweeps = scenario.simulate(seed).unwrap().sweeps;
     sweeps.into_iter().map(|(_, sweep)| sweep).collect()
 }

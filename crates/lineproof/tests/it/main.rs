@@ -24,6 +24,7 @@ mod plan;
 mod plane;
 mod readings;
 mod report;
+mod same_verdict;
 mod serve;
 mod served;
 mod shelf;

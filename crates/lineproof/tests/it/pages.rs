@@ -159,7 +159,7 @@ async fn one_cable_shows_its_finding_and_what_changed() {
         &page,
         &[
             "Cable harbour",
-            "73.0 ohm, 2.400 m",
+            "73.0 ohm coaxial cable, 2.400 m",
             "<svg",
             "Assays, oldest first",
             "impedance down by 1.00 ± 0.28 ohm",
@@ -401,7 +401,7 @@ async fn a_use_is_judged_with_its_bands() {
         &page,
         &[
             "value=\"RG-213\"",
-            "20 m of RG-213/U at 145 MHz, 50.0 W, SWR 2 at the load: fit.",
+            "20 m of RG-213/U at 145 MHz, 50.0 W, VSWR 2 at the load: fit.",
             "Voltage, current, heat",
             "on other bands",
             "Safety",

@@ -303,7 +303,7 @@ fn the_ripple_of_a_long_line_says_what_the_calibration_left() {
     assert!((directivity - 0.004).abs() < 4e-4, "{directivity}");
     assert_eq!(finding["sweeps"][2]["far_end"], "long line at the plane");
     let text = of(&format!(
-        "{assay} --ripple line.s1p --system-impedance 75 --report r.html"
+        "{assay} --ripple line.s1p --system-impedance 75 --full --report r.html"
     ));
     let text = text.has_code(0).stdout.clone();
     assert!(text.contains("left a directivity of 0.004"), "{text}");

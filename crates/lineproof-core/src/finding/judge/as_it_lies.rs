@@ -7,9 +7,9 @@ use crate::uncertain::Uncertain;
 
 use super::asked::Purpose;
 use super::events;
-use super::stated::SYSTEMS_OHM;
+use super::stated::{SYSTEMS_OHM, finite};
 use crate::finding::found::Finding;
-use crate::finding::quantities::{InputRow, InsertionLossRow};
+use crate::finding::quantities::{ElectricalLengthRow, InputRow, InsertionLossRow};
 
 /// How far the reference of the sweeps may be from the impedance that it stands for, relative.
 const NOMINAL: f64 = 0.05;
@@ -31,7 +31,8 @@ pub fn insertion_loss_db(estimate: &Estimate, freq_hz: f64, between_ohm: f64) ->
     Some(estimate.in_system(freq_hz, between_ohm)?.insertion_loss_db)
 }
 
-/// States insertion loss and input at the frequencies of the loss that the sweeps cover, and that of use.
+/// States insertion loss and input at the frequencies of the loss that the sweeps cover, that of the impedance and
+/// that of use; and the electrical length.
 pub fn state(bench: &Bench, estimate: &Estimate, purpose: Purpose, finding: &mut Finding) {
     if estimate.events().iter().any(events::is_early) {
         return;
@@ -39,7 +40,8 @@ pub fn state(bench: &Bench, estimate: &Estimate, purpose: Purpose, finding: &mut
     let (low, high) = estimate.covered_hz();
     let ohm = between_ohm(bench, purpose);
     let rows = finding.loss.iter().map(|row| row.at_hz);
-    let mut at_hz: Vec<f64> = rows.chain(purpose.use_hz).collect();
+    let stated = finding.impedance.map(|z| z.at_hz);
+    let mut at_hz: Vec<f64> = rows.chain(stated).chain(purpose.use_hz).collect();
     at_hz.retain(|f| (low..=high).contains(f));
     at_hz.sort_by(f64::total_cmp);
     at_hz.dedup();
@@ -54,6 +56,33 @@ pub fn state(bench: &Bench, estimate: &Estimate, purpose: Purpose, finding: &mut
             finding.input.extend(input(at_hz, ohm, &line));
         }
     }
+    finding.electrical_length = electrical_length(estimate, purpose, finding);
+}
+
+/// Electrical length where it was asked for or the cable is used, else where the impedance is stated.
+fn electrical_length(
+    estimate: &Estimate,
+    purpose: Purpose,
+    finding: &Finding,
+) -> Vec<ElectricalLengthRow> {
+    let asked = finding.impedances.iter().map(|z| z.at_hz);
+    let mut at_hz: Vec<f64> = asked.chain(purpose.use_hz).collect();
+    if at_hz.is_empty() {
+        at_hz.extend(finding.impedance.map(|z| z.at_hz));
+    }
+    at_hz.sort_by(f64::total_cmp);
+    at_hz.dedup();
+    let (low, high) = estimate.covered_hz();
+    let row = |at_hz: f64| {
+        let length = finite(estimate.one_way_delay_s(at_hz).scaled(360.0 * at_hz))?;
+        Some(ElectricalLengthRow {
+            at_hz,
+            deg: length.value,
+            u95_deg: length.u95(),
+            extrapolated: !(low..=high).contains(&at_hz),
+        })
+    };
+    at_hz.into_iter().filter_map(row).collect()
 }
 
 fn input(at_hz: f64, ohm: f64, line: &LineInSystem) -> Option<InputRow> {

@@ -1,7 +1,7 @@
 //! A bench to a finding: every method, the estimate from all sweeps, and what follows from them.
 
 use crate::bench::Bench;
-use crate::estimate::{Estimate, Limit, QuantityFrequencies, estimate_for};
+use crate::estimate::{Estimate, EstimateError, Limit, QuantityFrequencies, estimate_for};
 use crate::method::{self, Report, Unserved, velocity};
 use crate::parallel::join;
 use crate::quantity::format_frequency;
@@ -37,7 +37,10 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     let estimate = match estimated {
         Ok(estimate) => Some(estimate),
         Err(error) => {
-            let text = format!("impedance, delay and loss are not stated: {error}");
+            let text = format!(
+                "impedance, delay and loss are not stated: {error}{}",
+                what_then(bench, &error)
+            );
             finding
                 .warnings
                 .push(Warning::new(WarningCode::NoEstimate, text));
@@ -79,6 +82,18 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     finding.advice = advice::advice(bench, &finding);
     finding.cautions = advice::cautions(bench, &finding);
     finding
+}
+
+/// What sweeps that no cable explains may be, and what to do.
+fn what_then(bench: &Bench, error: &EstimateError) -> &'static str {
+    let several = bench.sweeps.len() + bench.throughs.len() > 1;
+    match error {
+        EstimateError::Unexplained { .. } if several => {
+            "; sweeps of two cables, of one that was changed between them, or a far end other than stated: sweep every \
+             far end again, one after the other"
+        }
+        _ => "",
+    }
 }
 
 /// Numbers, warnings, condition, verdict and type.

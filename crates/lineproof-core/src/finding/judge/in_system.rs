@@ -40,7 +40,7 @@ pub fn priced(estimate: &Estimate, at_hz: f64, system_ohm: f64) -> Option<WrongI
     wrong_impedance(&line(estimate, at_hz), at_hz, system_ohm)
 }
 
-/// Highest SWR at the worst length, with the impedance at either end of its interval.
+/// Highest VSWR at the worst length, with the impedance at either end of its interval.
 fn worst_swr(estimate: &Estimate, at_hz: f64, system_ohm: f64) -> Option<f64> {
     let line = line(estimate, at_hz);
     let (z, u95) = (line.z0_ohm.value, line.z0_ohm.u95());

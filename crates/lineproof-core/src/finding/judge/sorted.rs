@@ -22,7 +22,7 @@ pub struct Row {
     pub one_way_delay_s: Option<f64>,
     /// Velocity factor.
     pub velocity_factor: Option<f64>,
-    /// Loss at 100 MHz, dB.
+    /// Loss at 100 MHz as the cable lies, dB.
     pub loss_db_at_100mhz: Option<f64>,
     /// Condition.
     pub condition: Option<String>,
@@ -49,6 +49,11 @@ impl Row {
         }
     }
 
+    /// What to do, for people.
+    pub fn to_do(&self) -> String {
+        self.verdict.as_deref().unwrap_or("").replace('-', " ")
+    }
+
     /// The row of a finding, for a system of `wanted_ohm`.
     pub fn of(
         name: &str,
@@ -65,7 +70,7 @@ impl Row {
             u95_impedance_ohm: finding.impedance.map(|z| z.u95_ohm),
             one_way_delay_s: finding.delay.map(|d| d.one_way_s),
             velocity_factor: finding.velocity_factor.map(|v| v.ratio),
-            loss_db_at_100mhz: finding.loss_at(100e6).map(|row| row.db),
+            loss_db_at_100mhz: finding.loss_as_it_lies(100e6).map(|(db, _)| db),
             condition: Some(finding.condition.name().to_owned()),
             verdict: finding.verdict.as_ref().map(|v| v.action.name().to_owned()),
             sweeps: finding.sweeps.len(),

@@ -225,10 +225,12 @@ fn lossy(finding: &Finding, checked: &[CriterionFound]) -> (Action, Vec<String>)
         .iter()
         .any(|c| matches!(c.name, Criterion::LossExcess | Criterion::LossExcessDb) && !c.passed);
     if failed {
+        // a suspicion is no reason to throw it away
         reasons.push(
-            "renew the plugs and sweep again; if the loss remains, it is in the cable".to_owned(),
+            "renew the plugs and sweep again; if the loss remains, it is in the cable: discard it"
+                .to_owned(),
         );
-        (Action::Discard, reasons)
+        (Action::MeasureAgain, reasons)
     } else {
         reasons.push(
             "on such a short piece the loss matters little: good for short or low-frequency use; \

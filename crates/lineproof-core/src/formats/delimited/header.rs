@@ -154,7 +154,7 @@ impl Header {
         } else if has(Role::ImpedanceMagnitude) {
             "the magnitude of an impedance needs its angle"
         } else if has(Role::Swr) {
-            "SWR is a magnitude alone; without the angle it can't tell impedance, length or velocity factor"
+            "VSWR is a magnitude alone; without the angle it can't tell impedance, length or velocity factor"
         } else {
             "expected R and X, real and imaginary part, or magnitude and angle"
         };

@@ -4,7 +4,7 @@
 //! and reactance; magnitude and angle; decibels (or return loss) and angle; magnitude and angle of
 //! the impedance. Names may carry the parameter (`S21 dB`), so that two-ports can be read. Columns
 //! are separated by commas, semicolons, tabs or blanks; a decimal comma is accepted where only one
-//! reading is possible. SWR, return loss or magnitude alone determine no reflection and are
+//! reading is possible. VSWR, return loss or magnitude alone determine no reflection and are
 //! refused with the reason.
 //!
 //! No standard covers these files; the rules are common practice. Angles are degrees unless the

@@ -15,6 +15,7 @@ use crate::workflow::assay::{AssayRequest, Role};
 pub const EXAMPLES: &str = "\
 Examples:
   lineproof assay open.s1p load.s1p --length 1.5m --load-ohms 49.97
+  lineproof assay open.s1p load.s1p --use 145MHz --full
   lineproof assay --open a.s1p --short b.s1p --marked RG-59 --marked-impedance 75
   lineproof assay --through feeder.s2p --length 22m --frequency 145MHz,430MHz
   lineproof assay open.csv --frequency-unit MHz --json
@@ -48,6 +49,9 @@ pub struct AssayArgs {
     /// Write the time-domain response (TDR) against time and distance (CSV)
     #[arg(long, value_name = "FILE", help_heading = "Output")]
     pub along: Option<PathBuf>,
+    /// Print everything that was found, each method with its arithmetic
+    #[arg(long, conflicts_with = "json", help_heading = "Output")]
+    pub full: bool,
     /// Print JSON
     #[arg(long, help_heading = "Output")]
     pub json: bool,

@@ -38,7 +38,10 @@ pub(crate) fn assay(arguments: &AssayArgs) -> u8 {
     }
     match outcome.finding {
         Ok(finding) if arguments.json => output::json(&finding, code),
-        Ok(finding) => output::result(&text::finding::text(&finding, Units::Metres), code),
+        Ok(finding) if arguments.full => {
+            output::result(&text::finding::text(&finding, Units::Metres), code)
+        }
+        Ok(finding) => output::result(&text::brief_text::text(&finding, Units::Metres), code),
         Err(AssayError::Gather(GatherError::NothingLeft)) if !outcome.unread.is_empty() => code,
         Err(error) => {
             output::error(&error, error.help(Surface::Terminal).as_deref());

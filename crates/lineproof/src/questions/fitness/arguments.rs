@@ -52,7 +52,7 @@ struct AskedArgs {
     #[arg(long, value_name = "RATIO", value_parser = quantity::parse_ratio)]
     duty: Option<Reading>,
     /// VSWR of the load in the system's impedance
-    #[arg(long, value_name = "SWR", value_parser = quantity::parse_swr, conflicts_with = "load_impedance")]
+    #[arg(long, value_name = "VSWR", value_parser = quantity::parse_swr, conflicts_with = "load_impedance")]
     swr: Option<Reading>,
     /// Impedance of the load, for example 30-j20ohm
     #[arg(long, value_name = "IMPEDANCE", allow_hyphen_values = true, value_parser = values::impedance_point)]

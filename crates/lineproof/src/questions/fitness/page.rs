@@ -21,7 +21,7 @@ const FIELDS: [Field; 12] = [
     Field::new("power", "50W").only("Power into the line, peak envelope"),
     Field::new("mode", "").only("Mode"),
     Field::new("duty", "0.5").only("Duty cycle instead of a mode, 0 to 1"),
-    Field::new("swr", "1.5").only("SWR of the load"),
+    Field::new("swr", "1.5").only("VSWR of the load"),
     Field::new("load-impedance", "30-j20ohm").only("Load impedance instead"),
     Field::new("system", "50")
         .only("System impedance, ohm; default: the cable’s nominal impedance"),
@@ -48,7 +48,7 @@ impl Live for UsePage {
         route: Route {
             path: "/api/use",
             summary: "Suitability of a cable for a use.",
-            description: "Loss, SWR, voltage and heat of a type or of a cable of the shelf at a frequency, over a run, with a\npower and a load.",
+            description: "Loss, VSWR, voltage and heat of a type or of a cable of the shelf at a frequency, over a run, with a\npower and a load.",
             ..Route::PLAIN
         },
         ..Form::PLAIN

@@ -90,12 +90,12 @@ pub(super) fn power_rows(fitness: &Fitness) -> Vec<Vec<String>> {
         rows.push(row("reaches the load", span(percent, "%"), String::new()));
     }
     rows.push(row(
-        "SWR on the line",
+        "VSWR on the line",
         span(t.line_swr, ""),
         "at the load, against the cable".to_owned(),
     ));
     let system = format!("against {} ohm", significant(fitness.system_ohm, 3));
-    rows.push(row("SWR at the input", span(t.input_swr, ""), system));
+    rows.push(row("VSWR at the input", span(t.input_swr, ""), system));
     if t.input_mismatch_db.high > 0.005 {
         rows.push(row(
             "kept back",
@@ -208,7 +208,7 @@ pub(super) fn wrong_rows(fitness: &Fitness) -> Option<(String, Vec<Vec<String>>)
     );
     let rows = vec![
         row(
-            "SWR at the input",
+            "VSWR at the input",
             span(w.input_swr, ""),
             "with this length and a matched load".to_owned(),
         ),

@@ -85,7 +85,7 @@ fn text(removed: &Removed) -> String {
     page.paragraph("", &sentence(removed));
     page.line("");
     let mut rows = vec![
-        ["", "line", "SWR, near", "SWR, far", "95 %"]
+        ["", "line", "VSWR, near", "VSWR, far", "95 %"]
             .map(str::to_owned)
             .to_vec(),
     ];

@@ -117,7 +117,7 @@ struct DelayArgs {
 #[command(next_help_heading = "Readings that give loss")]
 struct LossArgs {
     /// Peak VSWR, far end open or shorted
-    #[arg(long, value_name = "SWR", value_parser = quantity::parse_swr)]
+    #[arg(long, value_name = "VSWR", value_parser = quantity::parse_swr)]
     swr_peak: Option<Reading>,
     /// Frequency of that peak
     #[arg(long, value_name = "FREQUENCY", requires = "swr_peak", value_parser = quantity::parse_frequency_hz)]

@@ -163,6 +163,7 @@ fn finding(subject: &Subject, cable: &Cable, units: Units) -> Markup {
         p.soft { "Newest finding, of sweeps of " (subject.day) ", by lineproof "
             (finding.program_version) "." }
         (partial::decision(finding, units))
+        div.wide tabindex="0" role="region" aria-label="At the frequencies of use" { (partial::at_use(finding, units)) }
         div.actions {
             a.button href=(link::path(&["shelf", tag, "report"])) { "Report to print" }
             a.button href=(link::query("/labels", [("cable", tag)])) { "Label to print" }
@@ -172,8 +173,8 @@ fn finding(subject: &Subject, cable: &Cable, units: Units) -> Markup {
             a.button href=(link::path(&["api", "shelf", tag])) { "JSON" }
         }
         div.columns {
-            div { (partial::numbers(finding, units)) (partial::in_system(finding)) (partial::criteria(finding.verdict.as_ref(), units)) }
-            div { (partial::beside_numbers(finding, units)) (partial::sentences(&warnings)) (partial::sentences(&help)) }
+            div { (partial::sentences(&warnings)) (partial::sentences(&help)) (partial::criteria(finding.verdict.as_ref(), units)) }
+            div { (partial::numbers(finding, units)) (partial::in_system(finding)) (partial::beside_numbers(finding, units)) }
         }
         (pictures(subject, units))
         details { summary { "How do we know: each method with its arithmetic" } (partial::methods(finding, units)) }

@@ -268,7 +268,7 @@ fn table(rows: &[Row], sorting: &Sorting) -> Markup {
                 table.list.stacks role="table" {
                     caption { "Worst first" }
                     thead role="rowgroup" { tr role="row" {
-                        th role="columnheader" { "Cable" } th role="columnheader" { "Grade" } th.value role="columnheader" { "Impedance" }
+                        th role="columnheader" { "Cable" } th role="columnheader" { "Grade" } th role="columnheader" { "What to do" } th.value role="columnheader" { "Impedance" }
                         th.value role="columnheader" { "Loss at " (format_frequency(1e8)) } th role="columnheader" { "Why" }
                     } }
                     tbody role="rowgroup" { @for row in rows { (line(row, &sorting.id)) } }
@@ -331,6 +331,7 @@ fn line(row: &Row, id: &str) -> Markup {
                 }
             }
             td role="cell" { span.condition data-condition=(mark) { (row.grade.word()) } }
+            td role="cell" { (row.to_do()) }
             td.value role="cell" { (ohm) }
             td.value role="cell" { (loss) }
             td role="cell" { (marked(&row.why)) }

@@ -11,7 +11,11 @@ use crate::report::page::Page;
 pub fn text(rows: &[Row]) -> String {
     let mut page = Page::default();
     let lines: Vec<Vec<String>> = rows.iter().map(line).collect();
-    page.table(0, &[Text, Text, Number, Text, Number, Text, Text], &lines);
+    page.table(
+        0,
+        &[Text, Text, Text, Number, Text, Number, Text, Text],
+        &lines,
+    );
     let left_out: Vec<&String> = rows.iter().flat_map(|row| &row.left_out).collect();
     if !left_out.is_empty() {
         page.heading("Left out");
@@ -40,6 +44,7 @@ fn line(row: &Row) -> Vec<String> {
     vec![
         row.cable.clone(),
         row.grade.word().to_owned(),
+        row.to_do(),
         ohm,
         u95,
         loss,

@@ -8,6 +8,7 @@ use crate::finding::{Advice, Finding, WarningCode};
 use crate::questions::assay::sessions::answer::AssayAnswer;
 use crate::questions::assay::sessions::run::{Step, Working};
 use crate::questions::assay::sessions::{Done, Session, Stage};
+use crate::report::brief;
 use crate::report::content::{self, Sentences};
 use crate::report::html as report;
 use crate::server::assets;
@@ -107,8 +108,52 @@ fn found(id: &str, name: &str, done: &Done, finding: &Finding, units: Units) -> 
     }
 }
 
-/// What of the finding stands above the pictures.
+/// The short answer, above the pictures.
 fn before_pictures(finding: &Finding, units: Units) -> Markup {
+    html! {
+        (report::brief_decision(finding, units))
+        (events(finding, units))
+        div.wide tabindex="0" role="region" aria-label="At the frequencies of use" {
+            (report::at_use(finding, units))
+            (other_system(finding, units))
+        }
+        (help(&finding.advice, units))
+    }
+}
+
+/// Where to say that the cable is for a system of its own impedance.
+fn other_system(finding: &Finding, units: Units) -> Markup {
+    let other_ohm = brief::brief(finding, units)
+        .at_use
+        .and_then(|at| at.other_ohm);
+    let field = &table::SYSTEM_IMPEDANCE.about;
+    html! {
+        @if let Some(ohm) = other_ohm {
+            p.soft { "For a " (ohm) "-ohm system say so: " a.screen href={ "#" (field.name) } { (field.label) } }
+        }
+    }
+}
+
+/// Everything else, below the pictures and folded.
+fn after_pictures(finding: &Finding, units: Units) -> Markup {
+    let [_, _, care] = content::remarks(finding, units);
+    html! {
+        details id="all-results" {
+            summary { h2 { "All results" } }
+            (full(finding, units))
+        }
+        @if !finding.methods.is_empty() {
+            details id="methods" {
+                summary { h2 { "How do we know" } }
+                (report::methods(finding, units))
+            }
+        }
+        (report::sentences(&care))
+    }
+}
+
+/// All that was found apart from the methods.
+fn full(finding: &Finding, units: Units) -> Markup {
     let warnings = finding.warnings.iter();
     let warnings = warnings.filter(|w| !SHOWN_ELSEWHERE.contains(&w.code));
     let warnings = Sentences {
@@ -116,8 +161,8 @@ fn before_pictures(finding: &Finding, units: Units) -> Markup {
         items: units.texts(warnings.map(|w| &w.text)),
     };
     html! {
-        (report::decision(finding, units))
-        (events(finding, units))
+        (report::everything_decided(finding, units))
+        (report::sentences(&warnings))
         div.columns {
             div.wide tabindex="0" role="region" aria-label="Results" {
                 (report::numbers(finding, units))
@@ -128,22 +173,6 @@ fn before_pictures(finding: &Finding, units: Units) -> Markup {
             }
         }
         (report::beside_numbers(finding, units))
-        (report::sentences(&warnings))
-    }
-}
-
-/// What of the finding stands below the pictures.
-fn after_pictures(finding: &Finding, units: Units) -> Markup {
-    let [_, _, care] = content::remarks(finding, units);
-    html! {
-        @if !finding.methods.is_empty() {
-            details id="methods" {
-                summary { h2 { "How do we know" } }
-                (report::methods(finding, units))
-            }
-        }
-        (help(&finding.advice, units))
-        (report::sentences(&care))
     }
 }
 
@@ -183,7 +212,7 @@ fn events(finding: &Finding, units: Units) -> Markup {
             ul.events {
                 @for (i, event) in finding.events.iter().enumerate() {
                     li {
-                        button type="button" data-event=(i) aria-pressed="false" { (content::event_text(event, units)) }
+                        button type="button" data-event=(i) aria-pressed="false" { (content::event_text(event, finding, units)) }
                     }
                 }
             }
