@@ -254,6 +254,34 @@ fn first_point(sweep: &Sweep) -> Option<FarEnd> {
     }
 }
 
+/// Words of a file's name that say what ended the cable.
+const OPEN: [&str; 3] = ["open", "opened", "oc"];
+const SHORT: [&str; 3] = ["short", "shorted", "sc"];
+const LOAD: [&str; 4] = ["load", "loaded", "terminated", "term"];
+/// And those that say as much where they stand beside a cable's name.
+const BESIDE: [&str; 3] = ["through", "thru", "50ohm"];
+
+/// The cable that a file's name tells: the name without ending and without what ended the far end. Empty if nothing
+/// else stands in it.
+///
+/// ```
+/// use lineproof_core::far_end::cable_name;
+/// assert_eq!(cable_name("feeder 3 (short)"), "feeder 3");
+/// assert_eq!(cable_name("opening-night"), "opening-night");
+/// ```
+pub fn cable_name(stem: &str) -> String {
+    let mut name = String::new();
+    for word in stem.split_inclusive(|c: char| !c.is_alphanumeric()) {
+        let bare = word.trim_end_matches(|c: char| !c.is_alphanumeric());
+        let bare = bare.to_lowercase();
+        let mut of_the_end = OPEN.iter().chain(&SHORT).chain(&LOAD).chain(&BESIDE);
+        if !of_the_end.any(|known| *known == bare) {
+            name.push_str(word);
+        }
+    }
+    name.trim_matches(|c: char| !c.is_alphanumeric()).to_owned()
+}
+
 /// What a file's name says about the far end, if it says one thing.
 ///
 /// Words are split at anything that is neither letter nor digit; `open` and `short` go before
@@ -266,9 +294,9 @@ pub fn name_hint(file_name: &str) -> Option<FarEnd> {
         .filter(|w| !w.is_empty())
         .collect();
     let says = |list: &[&str]| words.iter().any(|w| list.contains(w));
-    let open = says(&["open", "opened", "oc"]);
-    let short = says(&["short", "shorted", "sc"]);
-    let load = says(&["load", "loaded", "terminated", "term"]);
+    let open = says(&OPEN);
+    let short = says(&SHORT);
+    let load = says(&LOAD);
     match (open, short, load) {
         (true, false, false) => Some(FarEnd::Open),
         (false, true, false) => Some(FarEnd::Short),

@@ -9,6 +9,7 @@ mod at_plane;
 mod error;
 mod knowledge;
 mod plane;
+mod role;
 
 use crate::bench::{Bench, FarEnd};
 use crate::calibration::fixture::without_two_port;
@@ -22,29 +23,7 @@ use crate::uncertain::Uncertain;
 pub use error::GatherError;
 pub use knowledge::{Knowledge, KnowledgeError, Stated, measured_load};
 pub use plane::{PartError, Resolved, known_standards, part};
-
-/// What a file was said to be.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Role {
-    /// Far end open.
-    Open,
-    /// Far end shorted.
-    Short,
-    /// Far end loaded.
-    Load,
-    /// From port 1 to port 2.
-    Through,
-    /// The calibration's own standard at the plane, no cable.
-    Check(FarEnd),
-    /// A part at the plane that was described: which of those in [`Resolved::parts`].
-    Part(usize),
-    /// A long line at the plane, for its ripple.
-    Line,
-    /// From port 1 to port 2 through a shorter piece of the same cable.
-    Shorter,
-    /// Not said.
-    Judge,
-}
+pub use role::Role;
 
 /// One file's readings, with its name and what it was said to be.
 #[derive(Clone, Debug)]

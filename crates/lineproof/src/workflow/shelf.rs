@@ -3,7 +3,6 @@
 use std::path::{Path, PathBuf};
 
 use etcetera::BaseStrategy;
-use lineproof_core::bench::FarEnd;
 use lineproof_core::formats::ReadOptions;
 use lineproof_record::{
     Assay, AssaySummary, NewAssay, NewFinding, NewSweep, Shelf, ShelfError, Shelved, Sweep,
@@ -101,7 +100,7 @@ pub fn shelve(
         sweeps: sweeps
             .map(|(file, role)| NewSweep {
                 file_name: file.label.clone(),
-                role: role_name(*role),
+                role: role.name(),
                 bytes: file.bytes.clone(),
             })
             .collect(),
@@ -203,50 +202,12 @@ pub fn new_finding(finding: &Finding) -> NewFinding {
 fn files(sweeps: Vec<Sweep>, options: &ReadOptions) -> Files {
     let file = |sweep: Sweep| {
         let file = load::understand(Path::new(&sweep.file_name), sweep.bytes, options);
-        (role_named(&sweep.role), file)
+        // what is not known is judged by its data
+        (Role::named(&sweep.role).unwrap_or(Role::Judge), file)
     };
     sweeps.into_iter().map(file).collect()
 }
 
 fn json(value: &impl Serialize) -> String {
     serde_json::to_string(value).expect("findings hold only strings, numbers and lists")
-}
-
-/// What a sweep of a described part is called, before its number.
-const PART: &str = "check-part-";
-
-fn role_name(role: Role) -> String {
-    let name = match role {
-        Role::Open => "open",
-        Role::Short => "short",
-        Role::Load => "load",
-        Role::Through => "through",
-        Role::Check(FarEnd::Open) => "check-open",
-        Role::Check(FarEnd::Short) => "check-short",
-        Role::Check(FarEnd::Load) => "check-load",
-        Role::Part(which) => return format!("{PART}{which}"),
-        Role::Line => "line",
-        Role::Shorter => "shorter",
-        Role::Judge => "judge",
-    };
-    name.to_owned()
-}
-
-/// What is not known is judged by its data.
-fn role_named(name: &str) -> Role {
-    if let Some(which) = name.strip_prefix(PART).and_then(|n| n.parse().ok()) {
-        return Role::Part(which);
-    }
-    match name {
-        "open" => Role::Open,
-        "short" => Role::Short,
-        "load" => Role::Load,
-        "through" => Role::Through,
-        "check-open" => Role::Check(FarEnd::Open),
-        "check-short" => Role::Check(FarEnd::Short),
-        "check-load" => Role::Check(FarEnd::Load),
-        "line" => Role::Line,
-        "shorter" => Role::Shorter,
-        _ => Role::Judge,
-    }
 }

@@ -5,17 +5,22 @@
 //! loses and what it does to a system; [`checks`], [`mistakes`] and [`disagreement`] give warnings;
 //! [`marking`], [`geometry`] and [`types`] compare with the jacket, the caliper and the catalogue;
 //! [`condition`] and [`verdict`] conclude by the [`criteria`]; [`helps`] and [`advice`] say what to measure
-//! next. [`beside`] says which types the loss is drawn beside, [`along`] shows the sweeps against time, [`repair`] says which stretches of a faulty cable go, [`history`] what changed between two assays, [`grade`]
-//! and [`sorted`] how good a cable is among others, [`readings`] what values say that somebody read off a screen.
+//! next. [`repair`] says which stretches of a faulty cable go, [`history`] what changed between two assays.
+//!
+//! For who asks otherwise: [`along`] shows the sweeps against time, [`beside`] the types that the loss is drawn
+//! beside, [`brief`] what a label has room for; [`grade`] and [`sorted`] say how good a cable is among others,
+//! [`readings`] what values say that somebody read off a screen, [`corrected`] what must be known of corrected sweeps.
 
 pub mod advice;
 pub mod along;
 pub mod as_it_lies;
 pub mod asked;
 pub mod beside;
+pub mod brief;
 pub mod cause;
 pub mod checks;
 pub mod condition;
+pub mod corrected;
 pub mod criteria;
 pub mod disagreement;
 pub mod doubt;

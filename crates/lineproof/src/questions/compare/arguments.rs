@@ -99,15 +99,9 @@ impl CompareArgs {
 
 /// A file with its far end, if that is said before a colon.
 fn input(text: &str) -> Input {
-    let roles = [
-        ("open:", Role::Open),
-        ("short:", Role::Short),
-        ("load:", Role::Load),
-        ("through:", Role::Through),
-    ];
-    let said = roles
-        .iter()
-        .find_map(|(word, role)| Some((text.strip_prefix(word)?, *role)));
+    let said = text
+        .split_once(':')
+        .and_then(|(word, path)| Some((path, Role::of_far_end(word)?)));
     let (path, role) = said.unwrap_or((text, Role::Judge));
     Input {
         path: PathBuf::from(path),

@@ -8,15 +8,16 @@ use lineproof_core::calibration::in_words::{self, AdapterError};
 use lineproof_core::calibration::kit::{self, Kit, StandardsError};
 use lineproof_core::calibration::ripple::{RippleError, residuals};
 use lineproof_core::calibration::{Calibration, CalibrationError, Corrected, StandardReading};
+use lineproof_core::finding::judge::corrected::warnings;
 use lineproof_core::formats::{Network, ReadOptions};
 use lineproof_core::gather::{KnowledgeError, Stated, measured_load};
-use lineproof_core::quantity::{Reading, format_frequency};
+use lineproof_core::quantity::Reading;
 use lineproof_core::sweep::{Sweep, SweepError};
 use serde::{Serialize, Serializer};
 use thiserror::Error;
 
 use crate::facts::Surface;
-use crate::finding::{CalibrationFound, Warning, WarningCode};
+use crate::finding::{CalibrationFound, Warning};
 use crate::workflow::fixture::Fixture;
 use crate::workflow::kit_reader::{self, KitError};
 use crate::workflow::load::{self, LoadError, shown};
@@ -215,7 +216,10 @@ pub fn correct(request: &CorrectRequest) -> Result<Correction, CorrectError> {
             Err(error) => failed.push(error),
         }
     }
-    let warnings = warnings(request, &kit, &sweeps);
+    let corrected = sweeps
+        .iter()
+        .map(|file| (file.label.as_str(), &file.corrected));
+    let warnings = warnings(&kit, request.kit.is_some(), corrected);
     Ok(Correction {
         left,
         kit: kit.name.clone(),
@@ -357,36 +361,4 @@ fn correct_file(
         corrected,
     };
     Ok((file, calibration))
-}
-
-fn warnings(request: &CorrectRequest, kit: &Kit, sweeps: &[CorrectedFile]) -> Vec<Warning> {
-    let mut warnings = Vec::new();
-    if request.kit.is_none() {
-        warnings.push(Warning::new(
-            WarningCode::KitNotDescribed,
-            "no description of the standards: an ordinary open, short and load are assumed, and \
-             the intervals are as wide as that",
-        ));
-    }
-    let exact = kit.exact();
-    if !exact.is_empty() {
-        let text = format!(
-            "no limits are stated for {}: taken as exact, so the intervals are too narrow if it is not",
-            exact.join(", ")
-        );
-        warnings.push(Warning::new(WarningCode::StandardWithoutLimits, text));
-    }
-    for file in sweeps {
-        if let Some(i) = file.corrected.active_point() {
-            let text = format!(
-                "`{}` reflects {:.3} at {}, more than a passive cable can: a wrong standard, the \
-                 wrong kit, or an old calibration",
-                file.label,
-                file.corrected.reflection()[i].norm(),
-                format_frequency(file.corrected.freq_hz()[i])
-            );
-            warnings.push(Warning::new(WarningCode::ReflectionAboveOne, text));
-        }
-    }
-    warnings
 }

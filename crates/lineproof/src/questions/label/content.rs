@@ -2,16 +2,15 @@
 
 use std::fmt::Write;
 
+use lineproof_core::finding::judge::brief;
 use lineproof_core::quantity::format_frequency;
 use lineproof_draw::Label;
 use lineproof_record::{Shelf, ShelfError};
 
 use crate::finding::Finding;
-use crate::report::number::{pair, short, significant};
+use crate::report::number::pair;
 use crate::report::units::Units;
 use crate::stored;
-use lineproof_core::finding::judge::types::NONE;
-use lineproof_core::known::KnownCable;
 
 /// What the code of a label says.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -47,11 +46,6 @@ pub struct OnShelf<'a> {
     /// What the owner decided last.
     pub decision: Option<&'a str>,
 }
-
-/// A type stands on the label if it is at least so probable.
-const LIKELY: f64 = 0.5;
-/// And without a question mark from here on.
-const SURE: f64 = 0.9;
 
 /// The label of a cable on the shelf; `None` if it was never assayed.
 ///
@@ -97,10 +91,10 @@ pub fn label(cable: &OnShelf<'_>, wanted: &Wanted) -> Label {
     let finding = stored::finding(cable.finding);
     let verdict = verdict(cable, &finding);
     let facts: Vec<String> = [
-        Some(impedance(&finding)),
+        Some(brief::impedance(&finding)),
         length(&finding, wanted.units),
-        kind(&finding),
-        Some(loss(&finding, wanted.loss_at_hz)),
+        brief::kind(&finding),
+        Some(brief::loss(&finding, wanted.loss_at_hz)),
         Some(cable.day.to_owned()).filter(|day| !day.is_empty()),
     ]
     .into_iter()
@@ -129,64 +123,14 @@ fn verdict(cable: &OnShelf<'_>, finding: &Finding) -> String {
     decided.or(found).unwrap_or_else(|| "not judged".to_owned())
 }
 
-fn impedance(finding: &Finding) -> String {
-    finding.impedance.map_or_else(
-        || "impedance not known".to_owned(),
-        |z| format!("{} ohm", terse(z.ohm, z.u95_ohm, 1)),
-    )
-}
-
 fn length(finding: &Finding, units: Units) -> Option<String> {
     let length = finding.length?;
     let (value, u95) = (units.of_m(length.m), units.of_m(length.u95_m));
-    Some(format!("{} {}", terse(value, u95, 2), units.length()))
-}
-
-/// The likeliest type; else what the jacket says, unless that is refuted.
-fn kind(finding: &Finding) -> Option<String> {
-    let named = finding.types.iter().filter(|t| t.designation != NONE);
-    let likeliest = named.max_by(|a, b| a.probability.total_cmp(&b.probability));
-    match likeliest {
-        Some(t) if t.probability >= SURE => return Some(t.designation.clone()),
-        Some(t) if t.probability >= LIKELY => return Some(format!("{}?", t.designation)),
-        _ => {}
-    }
-    let marking = finding
-        .marking
-        .as_ref()
-        .filter(|m| m.agrees != Some(false))?;
-    Some(format!("marked {}", marking.designation.as_deref()?))
-}
-
-/// Loss of the piece at a frequency, by the finding's rows and the law through them.
-fn loss(finding: &Finding, freq_hz: f64) -> String {
-    let at = format_frequency(freq_hz);
-    let found = KnownCable::of_finding(finding, "").and_then(|cable| cable.line(freq_hz, None));
-    let Ok(db) = found.map(|line| line.loss_db) else {
-        return format!("loss at {at} not known");
-    };
-    let half = db.u95();
-    if db.value <= half {
-        return format!("below {} dB at {at}", significant(db.value + half, 1));
-    }
-    let measured = finding
-        .sweeps
-        .iter()
-        .any(|s| (s.start_hz..=s.stop_hz).contains(&freq_hz));
-    let about = if measured { "" } else { "about " };
-    format!("{about}{} dB at {at}", terse(db.value, half, 2))
-}
-
-/// The value with the digits that its interval deserves, at most so many after the point: who holds
-/// a label wants a number to remember.
-fn terse(value: f64, u95: f64, decimals: usize) -> String {
-    let honest = short(value, u95);
-    let places = honest.split_once('.').map_or(0, |(_, places)| places.len());
-    if places > decimals {
-        format!("{value:.decimals$}")
-    } else {
-        honest
-    }
+    Some(format!(
+        "{} {}",
+        brief::terse(value, u95, 2),
+        units.length()
+    ))
 }
 
 /// What a reader without this program gets; our own words stay within ASCII, which every reader

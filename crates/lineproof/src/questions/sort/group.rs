@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
 
+use lineproof_core::far_end;
 use serde::Deserialize;
 use thiserror::Error;
 
@@ -13,23 +14,6 @@ use crate::workflow::assay::Role;
 
 /// Endings of files that are taken as sweeps.
 const ENDINGS: [&str; 6] = ["s1p", "s2p", "ts", "csv", "txt", "tsv"];
-/// Words of a name that say what ended the far end, not which cable it is.
-const FAR_END_WORDS: [&str; 13] = [
-    "open",
-    "opened",
-    "oc",
-    "short",
-    "shorted",
-    "sc",
-    "load",
-    "loaded",
-    "terminated",
-    "term",
-    "through",
-    "thru",
-    "50ohm",
-];
-
 /// Why a box can't be read.
 #[derive(Debug, Error)]
 #[non_exhaustive]
@@ -126,16 +110,9 @@ fn tell_apart(cables: &mut [Cable]) {
 /// The name without what ended the far end; if nothing is left, that of the folder.
 fn cable_name(file: &Path) -> String {
     let stem = file.file_stem().unwrap_or_default().to_string_lossy();
-    let mut name = String::new();
-    for word in stem.split_inclusive(|c: char| !c.is_alphanumeric()) {
-        let bare = word.trim_end_matches(|c: char| !c.is_alphanumeric());
-        if !FAR_END_WORDS.contains(&bare.to_lowercase().as_str()) {
-            name.push_str(word);
-        }
-    }
-    let name = name.trim_matches(|c: char| !c.is_alphanumeric());
+    let name = far_end::cable_name(&stem);
     if !name.is_empty() {
-        return name.to_owned();
+        return name;
     }
     let folder = std::path::absolute(file).ok();
     let folder = folder
@@ -227,16 +204,12 @@ fn fill(cable: &mut Cable, line: &Line, folder: &Path) -> Result<(), String> {
 }
 
 fn role(far_end: &str) -> Result<Role, String> {
-    match far_end.to_lowercase().as_str() {
-        "" => Ok(Role::Judge),
-        "open" => Ok(Role::Open),
-        "short" => Ok(Role::Short),
-        "load" => Ok(Role::Load),
-        "through" => Ok(Role::Through),
-        other => Err(format!(
-            "far end `{other}`: expected open, short, load, through or nothing"
-        )),
+    let word = far_end.to_lowercase();
+    if word.is_empty() {
+        return Ok(Role::Judge);
     }
+    Role::of_far_end(&word)
+        .ok_or_else(|| format!("far end `{word}`: expected open, short, load, through or nothing"))
 }
 
 #[cfg(test)]
