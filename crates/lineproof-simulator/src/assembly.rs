@@ -111,6 +111,20 @@ fn piece_chain(piece: &Piece, wander: &[f64], freq_hz: f64) -> Chain {
             conductance_s,
             capacitance_f,
         } => Chain::shunt(conductance_s + s * capacitance_f),
+        Piece::Joined(connector) => connector.chain(freq_hz, 0.0),
+        Piece::Stub {
+            cable,
+            length_m,
+            shorted,
+        } => {
+            let end = if shorted {
+                Terminal::SHORT
+            } else {
+                Terminal::OPEN
+            };
+            let seen = line_chain(&cable, length_m, freq_hz).seen_through(end);
+            Chain::shunt(seen.current / seen.voltage)
+        }
         Piece::Antenna(antenna) => Chain::shunt(antenna.series_ohm(freq_hz).inv()),
         Piece::CommonMode(outside) => Chain::series(outside.parallel_ohm(freq_hz)),
     }

@@ -6,6 +6,7 @@ use lineproof_core::constants::DB_PER_NEPER;
 use num_complex::Complex64;
 
 use crate::cable::Cable;
+use crate::connector::Connector;
 
 /// One piece of what lies between the plugs.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,6 +38,17 @@ pub enum Piece {
         conductance_s: f64,
         /// Capacitance, F.
         capacitance_f: f64,
+    },
+    /// A connector or adapter in the line.
+    Joined(Connector),
+    /// A tee with a piece of cable on it.
+    Stub {
+        /// What it is made of.
+        cable: Cable,
+        /// Its length, m.
+        length_m: f64,
+        /// Whether its far end is shorted; else it is open.
+        shorted: bool,
     },
     /// An antenna across the line; at the end of an open line it ends it.
     Antenna(Resonance),
@@ -152,6 +164,11 @@ impl Body {
             inductance_h,
         };
         Self::with_stretch(cable, length_m, at_m, joint, 0.0)
+    }
+
+    /// `odd`, which has no length to speak of, at `at_m` of a good cable.
+    pub fn with(cable: Cable, length_m: f64, at_m: f64, odd: Piece) -> Self {
+        Self::with_stretch(cable, length_m, at_m, odd, 0.0)
     }
 
     /// A conductor broken at `at_m`.

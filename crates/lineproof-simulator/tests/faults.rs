@@ -14,7 +14,9 @@ use std::thread;
 use lineproof_core::bench::Load;
 use lineproof_core::estimate::{Cause, Estimate, ProfilePoint, estimate};
 use lineproof_core::uncertain::Uncertain;
-use lineproof_simulator::{Body, Cable, Dielectric, Scenario, Water, linear_grid};
+use lineproof_simulator::{
+    Body, Cable, Connector, Dielectric, Piece, Scenario, Water, linear_grid,
+};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardUniform};
@@ -31,6 +33,13 @@ const KINDS: [Option<Cause>; 7] = [
     Some(Cause::Joint),
     Some(Cause::Open),
     Some(Cause::Short),
+];
+
+/// What else is in a line, or across it.
+const PARTS: [Option<Cause>; 3] = [
+    Some(Cause::Connector),
+    Some(Cause::Shunt),
+    Some(Cause::Stub),
 ];
 
 /// A cable with a fault, and where it is: from and to, m.
@@ -85,8 +94,37 @@ fn with_fault(scenario: Scenario, cause: Option<Cause>, draw: &mut Draw) -> Faul
             let henry = draw.between(0.0, 4e-9);
             (Body::with_joint(cable, length_m, at_m, ohm, henry), at_m)
         }
+        Some(Cause::Connector) => {
+            let pair = Connector {
+                impedance_ohm: draw.between(36.0, 40.0),
+                length_m: draw.between(0.035, 0.060),
+                velocity_factor: 0.75,
+            };
+            let body = Body::with(cable, length_m, at_m, Piece::Joined(pair));
+            (body, at_m)
+        }
+        Some(Cause::Shunt) => {
+            let leak = Piece::Shunt {
+                conductance_s: 1.0 / draw.between(20.0, 200.0),
+                capacitance_f: draw.between(0.0, 1e-12),
+            };
+            (Body::with(cable, length_m, at_m, leak), at_m)
+        }
+        Some(Cause::Stub) => {
+            let stub = Piece::Stub {
+                cable,
+                length_m: draw.between(0.1, 0.4),
+                shorted: false,
+            };
+            (Body::with(cable, length_m, at_m, stub), at_m)
+        }
         Some(Cause::Open) => (Body::broken(cable, at_m), at_m),
         Some(Cause::Short) => (Body::shorted(cable, at_m), at_m),
+    };
+    let scenario = match cause {
+        // UHF parts stand in lines with UHF plugs
+        Some(Cause::Connector) => scenario.plugged_with(Some(Connector::UHF)),
+        _ => scenario,
     };
     Faulty {
         scenario: scenario.with_body(body),
@@ -129,7 +167,7 @@ fn off(place: f64, faulty: &Faulty) -> f64 {
 #[test]
 fn each_kind_is_named_and_placed() {
     const PLACE_TOL_M: f64 = 0.05;
-    for (seed, cause) in (1..).zip(KINDS) {
+    for (seed, cause) in (1..).zip(KINDS.into_iter().chain(PARTS)) {
         let scenario =
             Scenario::new(Cable::solid_pe_75(), 2.0).on_grid(linear_grid(1e6, 500e6, 401));
         let mut draw = Draw(ChaCha8Rng::seed_from_u64(seed));

@@ -3,7 +3,8 @@
 use num_complex::Complex64;
 
 use super::model::{
-    Fault, Forward, Grid, Kind, Layout, LineLaw, Normal, OtherLine, Prediction, smooth_basis,
+    Fault, Forward, Grid, Kind, Layout, LineLaw, Normal, OtherLine, Prediction, StubEnd,
+    smooth_basis,
 };
 use super::prior::{Hyperparameters, Known, PlanePrior, Prior};
 use crate::bench::{FarEnd, Plane};
@@ -110,6 +111,23 @@ fn faults() -> Vec<Fault<Normal>> {
             place: 0.61,
             ln_r: -1.0,
             ln_l: -22.5,
+        },
+        Fault::Shunt {
+            place: 0.34,
+            ln_r: 0.4,
+            ln_c: -22.8,
+        },
+        Fault::Stub {
+            place: 0.83,
+            ln_delay: -20.4,
+            ln_z: 0.1,
+            end: StubEnd::Open,
+        },
+        Fault::Stub {
+            place: 0.07,
+            ln_delay: -20.7,
+            ln_z: 0.3,
+            end: StubEnd::Short,
         },
     ];
     let prior = |v: f64| Normal::new(v, (0.01 * v.abs()).max(1e-12));

@@ -24,8 +24,8 @@ use prior::{Known, PlanePrior};
 use search::UNEXPLAINED_RMS;
 
 pub use posterior::{
-    Estimate, Event, Further, LeastChange, Limit, LineInSystem, LossParts, Measure, Part, Plug,
-    Profile, ProfilePoint, Quantity, QuantityFrequencies, Side, SteelCore,
+    ByItself, Estimate, Event, Further, LeastChange, Limit, LineInSystem, LossParts, Measure, Part,
+    Plug, Profile, ProfilePoint, Quantity, QuantityFrequencies, Side, SteelCore,
 };
 pub use search::{Cause, Explanation, Progress};
 

@@ -1,11 +1,9 @@
-//! Faults along the cable, and the impedance between them.
+//! What was found along the cable: faults, and parts that somebody fitted.
 
 use super::quantities::from_u95;
 #[cfg(feature = "serde")]
 use super::stored;
 use super::words::words;
-use crate::quantity::digits::pair;
-use crate::quantity::{format_delay, format_uncertain};
 use crate::uncertain::Uncertain;
 
 /// Something at a place along the cable.
@@ -37,6 +35,33 @@ pub struct EventFound {
     /// 95 % half-width, ohm.
     #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
     pub u95_series_ohm: Option<f64>,
+    /// Impedance of the cable beside it, ohm, where `impedance_ohm` is stated.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub beside_ohm: Option<f64>,
+    /// Resistance across the line, ohm.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub shunt_ohm: Option<f64>,
+    /// 95 % half-width, ohm.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub u95_shunt_ohm: Option<f64>,
+    /// Capacitance across the line, F.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub shunt_f: Option<f64>,
+    /// 95 % half-width, F.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub u95_shunt_f: Option<f64>,
+    /// One-way delay of a connector or a stub by itself, s.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub own_delay_s: Option<f64>,
+    /// 95 % half-width, s.
+    #[cfg_attr(feature = "serde", serde(skip_serializing_if = "Option::is_none"))]
+    pub u95_own_delay_s: Option<f64>,
+    /// What it does by itself to a line of the cable's impedance, at the frequencies of the loss.
+    #[cfg_attr(
+        feature = "serde",
+        serde(default, skip_serializing_if = "Vec::is_empty")
+    )]
+    pub by_itself: Vec<EventRow>,
     /// One-way delay of sound cable to it, s.
     pub one_way_s: f64,
     /// Where its middle is, from the far end, m; absent where that end is not seen.
@@ -65,6 +90,21 @@ pub struct EventFound {
     pub by_tape_alone: bool,
 }
 
+/// What an event does by itself between lines of the cable's impedance, at one frequency.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
+pub struct EventRow {
+    /// Frequency, Hz.
+    pub at_hz: f64,
+    /// What it reflects, as a return loss, dB.
+    pub return_loss_db: f64,
+    /// What does not get past it, reflected or lost, dB.
+    pub loss_db: f64,
+    /// 95 % half-width, dB.
+    pub u95_loss_db: f64,
+}
+
 words! {
     /// What an event is.
     pub enum EventKind {
@@ -76,6 +116,12 @@ words! {
         Splice = "splice",
         /// Resistance in a joint.
         Joint = "joint",
+        /// A connector, an adapter or a surge arrestor in the line: no fault by itself.
+        Connector = "connector",
+        /// Something that conducts across the line.
+        Shunt = "shunt",
+        /// A stub on a tee.
+        Stub = "stub",
         /// It ends here, open.
         Open = "open",
         /// It ends here, short.
@@ -108,47 +154,6 @@ pub struct ExplanationFound {
     pub ln_evidence: f64,
 }
 
-/// Impedance along the cable.
-#[derive(Clone, Debug, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
-pub struct ProfileFound {
-    /// Distance below which two places look like one, m.
-    pub resolution_m: f64,
-    /// From the near end to the far one.
-    pub points: Vec<ProfilePointFound>,
-    /// Length of the dent that `least_dents` is stated for, m.
-    pub least_dent_length_m: f64,
-    /// The least dent that would have shown, from the near end to the far one.
-    pub least_dents: Vec<LeastDentFound>,
-}
-
-/// Impedance at a place.
-#[derive(Clone, Copy, Debug, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
-pub struct ProfilePointFound {
-    /// Distance from the near end, m.
-    pub at_m: f64,
-    /// One-way delay of sound cable to it, s.
-    pub one_way_s: f64,
-    /// High-frequency impedance, ohm.
-    pub ohm: f64,
-    /// 95 % half-width, ohm; it holds the load's part, which all points share.
-    pub u95_ohm: f64,
-}
-
-/// The least dent that would have shown at a place.
-#[derive(Clone, Copy, Debug, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
-#[cfg_attr(feature = "schema", derive(utoipa::ToSchema))]
-pub struct LeastDentFound {
-    /// Distance from the near end, m.
-    pub at_m: f64,
-    /// Relative change of the impedance.
-    pub relative: f64,
-}
-
 impl EventKind {
     /// The kind with its article.
     pub fn noun(self) -> &'static str {
@@ -157,10 +162,18 @@ impl EventKind {
             Self::Wet => "a wet stretch",
             Self::Splice => "a splice",
             Self::Joint => "a bad joint",
+            Self::Connector => "a connector",
+            Self::Shunt => "a leak across the line",
+            Self::Stub => "a stub on a tee",
             Self::Open => "a break",
             Self::Short => "a short",
             Self::Unknown => "something unknown",
         }
+    }
+
+    /// Whether a cable that has it is at fault. A connector and a stub are parts that somebody fitted.
+    pub fn is_fault(self) -> bool {
+        !matches!(self, Self::Connector | Self::Stub | Self::Unknown)
     }
 }
 
@@ -170,104 +183,37 @@ impl EventFound {
         Some(from_u95(self.at_m?, self.u95_m?))
     }
 
-    /// Its place in words: in metres, else as a share of the way and in delay.
-    pub fn place(&self) -> String {
-        if let Some(at_m) = self.place_m() {
-            return format_uncertain(at_m, "m");
-        }
-        let delay = format_delay((self.one_way_s * 1e12).round() / 1e12);
-        match self.share {
-            Some(share) => format!("{:.1} % of the way ({delay} one way)", 100.0 * share),
-            None => format!("{delay} one way"),
-        }
-    }
-
-    /// The event in a sentence.
-    pub fn sentence(&self) -> String {
-        let at = self.place();
-        let z = self.there();
-        let what = match self.kind {
-            EventKind::Dent => format!("dented or kinked at {at}{z}"),
-            EventKind::Wet => {
-                let over = self
-                    .length_m
-                    .map_or_else(String::new, |m| format!(", over {m:.2} m"));
-                format!("wet around {at}{over}{z}")
+    /// Whether its size stands clear of its own interval. What has no size to judge by does.
+    pub fn is_significant(&self) -> bool {
+        let clear = |size: Option<f64>, u95: Option<f64>| {
+            size.zip(u95).is_none_or(|(size, u95)| size.abs() > u95)
+        };
+        let step = self
+            .impedance_ohm
+            .zip(self.beside_ohm)
+            .map(|(z, beside)| z - beside);
+        match self.kind {
+            EventKind::Dent | EventKind::Wet | EventKind::Splice => {
+                clear(step, self.u95_impedance_ohm)
             }
-            EventKind::Splice => self.splice(&at),
-            EventKind::Joint => format!(
-                "bad joint at {at}, {} in series",
-                ohms(self.series_ohm.unwrap_or(0.0), self.u95_series_ohm)
-            ),
-            EventKind::Open => format!("broken, open at {at}"),
-            EventKind::Short => format!("shorted at {at}"),
-            EventKind::Unknown => format!("irregular impedance, worst at {at}{z}"),
-        };
-        if self.or.is_empty() {
-            return what;
+            EventKind::Joint => clear(self.series_ohm, self.u95_series_ohm),
+            // what conducts is the reciprocal, whose relative interval is the same
+            EventKind::Shunt => clear(self.shunt_ohm, self.u95_shunt_ohm),
+            _ => true,
         }
-        let others: Vec<&str> = self.or.iter().map(|kind| kind.noun()).collect();
-        format!(
-            "{what} (these sweeps cannot distinguish it from {})",
-            others.join(" or ")
-        )
     }
 
-    /// The impedance there.
-    fn there(&self) -> String {
-        self.impedance_ohm.map_or_else(String::new, |z| {
-            format!(", {} there", ohms(z, self.u95_impedance_ohm))
-        })
+    /// Whether it is a fault and nothing else: its size is clear, and nothing harmless explains it as well.
+    pub fn is_surely_fault(&self) -> bool {
+        self.kind.is_fault()
+            && !self.by_tape_alone
+            && self.is_significant()
+            && self.or.iter().all(|kind| kind.is_fault())
     }
 
-    fn splice(&self, at: &str) -> String {
-        let ohm = self.impedance_ohm.map_or_else(String::new, |z| {
-            format!(" of {}", ohms(z, self.u95_impedance_ohm))
-        });
-        let reach = self.reach();
-        format!("another cable{ohm} joined on at {at}{reach}")
-    }
-
-    /// Kind, place and what is known of it, as a list has it.
-    pub fn text(&self) -> String {
-        let at = match (self.at_m, self.u95_m) {
-            (Some(at_m), Some(u95_m)) => {
-                let (at, u95) = pair(at_m, u95_m);
-                format!("{at} ± {u95} m")
-            }
-            _ => self.place(),
-        };
-        let there = self.there();
-        let series = self.series_ohm.map_or_else(String::new, |r| {
-            format!(", {} in series", ohms(r, self.u95_series_ohm))
-        });
-        let length = self.length_m;
-        let length = length.map_or_else(String::new, |m| format!(", over {m:.3} m"));
-        let reach = self.reach();
-        let kinds: Vec<&str> = self.or.iter().map(|kind| kind.name()).collect();
-        let or = if kinds.is_empty() {
-            String::new()
-        } else {
-            format!(", or {}", kinds.join(" or "))
-        };
-        let alone = if self.by_tape_alone {
-            ", by the tape alone"
-        } else {
-            ""
-        };
-        format!(
-            "{} at {at}{length}{there}{series}{reach}{or}{alone}",
-            self.kind
-        )
-    }
-
-    /// Of a splice: the stretch that is another cable.
-    fn reach(&self) -> &'static str {
-        match self.reaches {
-            Some(End::Near) => ", from the near end to there",
-            Some(End::Far) => ", from there to the far end",
-            None => "",
-        }
+    /// Whether it is a connector for sure; a tee with next to nothing on it is one as well.
+    pub fn is_surely_connector(&self) -> bool {
+        self.kind == EventKind::Connector && self.or.iter().all(|kind| *kind == EventKind::Stub)
     }
 
     /// An event of which kind and place are known, and nothing else.
@@ -281,6 +227,14 @@ impl EventFound {
             u95_impedance_ohm: None,
             series_ohm: None,
             u95_series_ohm: None,
+            beside_ohm: None,
+            shunt_ohm: None,
+            u95_shunt_ohm: None,
+            shunt_f: None,
+            u95_shunt_f: None,
+            own_delay_s: None,
+            u95_own_delay_s: None,
+            by_itself: Vec::new(),
             one_way_s: 0.0,
             from_far_m: None,
             share: None,
@@ -289,35 +243,5 @@ impl EventFound {
             or: Vec::new(),
             by_tape_alone: false,
         }
-    }
-}
-
-fn ohms(ohm: f64, u95: Option<f64>) -> String {
-    match u95 {
-        Some(u95) => {
-            let (ohm, u95) = pair(ohm, u95);
-            format!("{ohm} ± {u95} ohm")
-        }
-        None => format!("{ohm:.1} ohm"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn an_event_says_everything_that_is_known_of_it() {
-        let joint = EventFound {
-            series_ohm: Some(2.14),
-            u95_series_ohm: Some(0.11),
-            or: vec![EventKind::Dent],
-            by_tape_alone: true,
-            ..EventFound::at(EventKind::Joint, 1.5, 0.02)
-        };
-        assert_eq!(
-            joint.text(),
-            "joint at 1.500 ± 0.020 m, 2.14 ± 0.11 ohm in series, or dent, by the tape alone"
-        );
     }
 }

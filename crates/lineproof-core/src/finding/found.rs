@@ -8,9 +8,10 @@
 //! A finding reads itself back, whichever version wrote it: keys that this version does not know are
 //! passed over, and a part of another shape is left out without hiding the others.
 
-use super::events::{EventFound, ExplanationFound, ProfileFound};
+use super::events::{EventFound, ExplanationFound};
 use super::marking::{MarkingFound, TypeFound};
 use super::measured::{CalibrationFound, MethodFound, SweepUsed};
+use super::profile::ProfileFound;
 use super::quantities::{
     DelayFound, ElectricalLengthRow, GeometryFound, ImpedanceFound, ImpedanceRow, InputRow,
     InsertionLossRow, LawRow, LengthFound, LossPartsFound, LossRow, OhmFound, RatioFound,

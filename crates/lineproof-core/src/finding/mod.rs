@@ -4,12 +4,14 @@
 //! report for people is made from it. [`judge`] takes a [`Bench`](crate::bench::Bench) to a finding: numbers
 //! from the estimate, and what follows from them for the cable.
 
+mod event_text;
 mod events;
 mod found;
 pub mod judge;
 mod marking;
 mod measured;
 mod numbers;
+mod profile;
 mod quantities;
 mod remarks;
 #[cfg(feature = "serde")]
@@ -17,13 +19,12 @@ mod stored;
 mod verdict;
 mod words;
 
-pub use events::{
-    End, EventFound, EventKind, ExplanationFound, LeastDentFound, ProfileFound, ProfilePointFound,
-};
+pub use events::{End, EventFound, EventKind, EventRow, ExplanationFound};
 pub use found::{Finding, SCHEMA};
 pub use marking::{Difference, MarkingFound, Quantity, TypeFound};
 pub use measured::{CalibrationFound, MethodFound, MethodLoss, SweepUsed};
 pub use numbers::{NumberFound, numbers};
+pub use profile::{LeastDentFound, ProfileFound, ProfilePointFound};
 pub use quantities::{
     DelayFound, ElectricalLengthRow, GeometryFound, ImpedanceFound, ImpedanceRow, InputRow,
     InsertionLossRow, LawRow, LengthBasis, LengthFound, LimitedBy, LossPartsFound, LossRow,

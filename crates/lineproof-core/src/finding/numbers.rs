@@ -1,9 +1,9 @@
 //! Every number of a finding as one list for other programs: SI units, no rounding.
 
 use super::events::EventFound;
-use super::events::ProfileFound;
 use super::found::Finding;
 use super::measured::MethodFound;
+use super::profile::ProfileFound;
 use super::quantities::{LossPartsFound, LossRow};
 
 /// What a number beyond the sweeps is marked with.
@@ -272,6 +272,25 @@ fn an_event(event: &EventFound, table: &mut Table) {
     add("impedance at an event", event.impedance_ohm, u95, "ohm");
     let u95 = event.u95_series_ohm;
     add("resistance at an event", event.series_ohm, u95, "ohm");
+    let beside = event.beside_ohm;
+    add("impedance beside an event", beside, None, "ohm");
+    let u95 = event.u95_shunt_ohm;
+    add("resistance across at an event", event.shunt_ohm, u95, "ohm");
+    let u95 = event.u95_shunt_f;
+    add("capacitance across at an event", event.shunt_f, u95, "F");
+    let u95 = event.u95_own_delay_s;
+    add("delay of an event by itself", event.own_delay_s, u95, "s");
+    for row in &event.by_itself {
+        let at = Place {
+            hz: Some(row.at_hz),
+            m: event.at_m,
+        };
+        let loss = (row.loss_db, Some(row.u95_loss_db));
+        table.add("loss of an event by itself", at, loss, "dB", kind);
+        let reflected = (row.return_loss_db, None);
+        let quantity = "return loss of an event by itself";
+        table.add(quantity, at, reflected, "dB", kind);
+    }
 }
 
 fn a_method(method: &MethodFound, table: &mut Table) {

@@ -11,7 +11,6 @@ use crate::finding::judge::repair::{self, AT_PLUG_M, FaultAt};
 use crate::finding::judge::stated::USUAL_HZ;
 use crate::finding::{Condition, End, EventKind, Finding, from_u95};
 use crate::known::KnownCable;
-use crate::quantity::format_length;
 use crate::uncertain::{Uncertain, propagate};
 
 /// A fault that somebody places by hand.
@@ -195,9 +194,9 @@ pub fn cut_faults(
     }
     let faults: Vec<FaultAt> = finding.events.iter().filter_map(FaultAt::of).collect();
     let sure = |f: &&FaultAt| f.kind != EventKind::Unknown;
-    if let (Some(uneven), None) = (faults.first(), faults.iter().find(sure)) {
-        let text = format!("irregular impedance, worst at {}", place(uneven));
-        return Err(FaultCutError::NoPlace(text));
+    let in_question = finding.events.iter().find(|e| !e.is_surely_connector());
+    if let (Some(event), None) = (in_question, faults.iter().find(sure)) {
+        return Err(FaultCutError::NoPlace(event.sentence()));
     }
     let length_m = finding.length.map(|l| l.m).or(whole_m);
     let repair = repair::repair(&faults, length_m, USEFUL_M)?;
@@ -292,14 +291,6 @@ fn remarks(finding: &Finding, faults: &[FaultAt], length_m: Option<f64>) -> Vec<
         ));
     }
     remarks
-}
-
-fn place(fault: &FaultAt) -> String {
-    format!(
-        "{} ± {}",
-        format_length(fault.at_m),
-        format_length(fault.u95_m)
-    )
 }
 
 impl Metre {

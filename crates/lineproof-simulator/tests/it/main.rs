@@ -9,6 +9,7 @@ mod corrected;
 mod difference;
 mod frequencies;
 mod further;
+mod in_line;
 mod independence;
 mod lossless_line;
 mod one_path;

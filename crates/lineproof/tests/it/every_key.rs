@@ -8,11 +8,12 @@ use lineproof::report::{finding, html, numbers_csv, pdf};
 use lineproof::stored;
 use lineproof_core::finding::{
     Action, Advice, CalibrationFound, Condition, Criterion, CriterionFound, DelayFound, Difference,
-    ElectricalLengthRow, End, EventFound, EventKind, ExplanationFound, Finding, GeometryFound,
-    Help, ImpedanceFound, ImpedanceRow, InputRow, InsertionLossRow, LawRow, LeastDentFound,
-    LengthBasis, LengthFound, LimitedBy, LossPartsFound, LossRow, MarkingFound, Measurement,
-    MethodFound, MethodLoss, OhmFound, ProfileFound, ProfilePointFound, Quantity, RatioFound,
-    SCHEMA, SweepUsed, SystemFound, SystemRow, TypeFound, VerdictFound, Warning, WarningCode,
+    ElectricalLengthRow, End, EventFound, EventKind, EventRow, ExplanationFound, Finding,
+    GeometryFound, Help, ImpedanceFound, ImpedanceRow, InputRow, InsertionLossRow, LawRow,
+    LeastDentFound, LengthBasis, LengthFound, LimitedBy, LossPartsFound, LossRow, MarkingFound,
+    Measurement, MethodFound, MethodLoss, OhmFound, ProfileFound, ProfilePointFound, Quantity,
+    RatioFound, SCHEMA, SweepUsed, SystemFound, SystemRow, TypeFound, VerdictFound, Warning,
+    WarningCode,
 };
 use serde_json::Value;
 
@@ -63,6 +64,29 @@ const KEYS: &[(&str, Shown, Shown)] = &[
     ("events[].u95_impedance_ohm", As("1.9"), As("1.93")),
     ("events[].series_ohm", As("2.37"), As("2.371")),
     ("events[].u95_series_ohm", As("0.16"), As("0.163")),
+    ("events[].beside_ohm", As("beside 49.3 ohm"), As("49.34")),
+    ("events[].shunt_ohm", As("87.1"), As("87.12")),
+    ("events[].u95_shunt_ohm", As("3.4"), As("3.41")),
+    ("events[].shunt_f", As("2.31"), As("0.00000000000231")),
+    ("events[].u95_shunt_f", As("0.12"), As("0.00000000000012")),
+    ("events[].own_delay_s", As("221.3"), As("0.0000000002213")),
+    ("events[].u95_own_delay_s", As("6.7"), As("0.0000000000067")),
+    (
+        "events[].by_itself[].at_hz",
+        As("at 111 MHz"),
+        As("111000000"),
+    ),
+    (
+        "events[].by_itself[].return_loss_db",
+        As("19.3 dB"),
+        As("19.27"),
+    ),
+    ("events[].by_itself[].loss_db", As("0.0517"), As("0.0517")),
+    (
+        "events[].by_itself[].u95_loss_db",
+        As("0.0079"),
+        As("0.0079"),
+    ),
     (
         "events[].one_way_s",
         Not("the place says it"),
@@ -567,6 +591,19 @@ fn event() -> EventFound {
         u95_impedance_ohm: Some(1.93),
         series_ohm: Some(2.371),
         u95_series_ohm: Some(0.163),
+        beside_ohm: Some(49.34),
+        shunt_ohm: Some(87.12),
+        u95_shunt_ohm: Some(3.41),
+        shunt_f: Some(2.31e-12),
+        u95_shunt_f: Some(0.12e-12),
+        own_delay_s: Some(221.3e-12),
+        u95_own_delay_s: Some(6.7e-12),
+        by_itself: vec![EventRow {
+            at_hz: 111e6,
+            return_loss_db: 19.27,
+            loss_db: 0.0517,
+            u95_loss_db: 0.0079,
+        }],
         one_way_s: 8.1e-9,
         from_far_m: Some(2.587),
         share: Some(0.3841),

@@ -1,4 +1,4 @@
-//! Faults along the line as parts of the model: a stretch of other line, or an impedance in series.
+//! Faults along the line as parts of the model: a stretch of other line, or something lumped at a place.
 //!
 //! A stretch reaches from one place to another and differs from the rest by the step of ln z, by a
 //! factor on the conductors' resistance, and by a loss tangent of its own: a dent is a short one, a
@@ -6,6 +6,12 @@
 //! with R/2Z, so it rises by itself where the impedance is low. Places are parts of the cable's
 //! delay between its plugs, 0 to 1, near end first; delays inside a stretch are real ones, so the
 //! whole piece's delay stays what the sweeps see.
+//!
+//! Lumped are an impedance in series, an admittance across the line, and a stub on a tee. Each is a
+//! section of line with an impedance far from all others: of a high one nothing shows but what is in
+//! series, of a low one nothing but what is across.
+
+use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
@@ -49,6 +55,31 @@ pub(crate) enum Fault<T> {
         /// ln of the time constant L/R₀, s.
         ln_l: T,
     },
+    /// A resistance and a capacitance across the line at a place.
+    Shunt {
+        place: T,
+        /// ln of the resistance over the calibration load.
+        ln_r: T,
+        /// ln of the time constant C·R₀, s.
+        ln_c: T,
+    },
+    /// A tee with a piece of line on it.
+    Stub {
+        place: T,
+        /// ln of the one-way delay of that piece, s.
+        ln_delay: T,
+        /// ln of its impedance over the calibration load.
+        ln_z: T,
+        /// What is at the other end of it.
+        end: StubEnd,
+    },
+}
+
+/// What a stub ends in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum StubEnd {
+    Open,
+    Short,
 }
 
 impl<T: Copy> Fault<T> {
@@ -78,6 +109,22 @@ impl<T: Copy> Fault<T> {
                 ln_r: of(ln_r),
                 ln_l: of(ln_l),
             },
+            Self::Shunt { place, ln_r, ln_c } => Fault::Shunt {
+                place: of(place),
+                ln_r: of(ln_r),
+                ln_c: of(ln_c),
+            },
+            Self::Stub {
+                place,
+                ln_delay,
+                ln_z,
+                end,
+            } => Fault::Stub {
+                place: of(place),
+                ln_delay: of(ln_delay),
+                ln_z: of(ln_z),
+                end,
+            },
         }
     }
 
@@ -95,11 +142,21 @@ impl<T: Copy> Fault<T> {
         count
     }
 
-    /// By what a stretch differs; of an impedance in series nothing.
+    /// By what a stretch differs; of something lumped nothing.
     pub(crate) fn other_line(&self) -> Option<OtherLine<T>> {
         match *self {
             Self::Between { other, .. } | Self::Around { other, .. } => Some(other),
-            Self::Series { .. } => None,
+            Self::Series { .. } | Self::Shunt { .. } | Self::Stub { .. } => None,
+        }
+    }
+
+    /// The unknowns of something lumped besides its place; of a stretch none.
+    pub(crate) fn lumped(&self) -> Option<[T; 2]> {
+        match *self {
+            Self::Between { .. } | Self::Around { .. } => None,
+            Self::Series { ln_r, ln_l, .. } => Some([ln_r, ln_l]),
+            Self::Shunt { ln_r, ln_c, .. } => Some([ln_r, ln_c]),
+            Self::Stub { ln_delay, ln_z, .. } => Some([ln_delay, ln_z]),
         }
     }
 
@@ -108,7 +165,9 @@ impl<T: Copy> Fault<T> {
         match self {
             Self::Between { first, second, .. } => vec![first, second],
             Self::Around { middle, .. } => vec![middle],
-            Self::Series { place, .. } => vec![place],
+            Self::Series { place, .. } | Self::Shunt { place, .. } | Self::Stub { place, .. } => {
+                vec![place]
+            }
         }
     }
 }
@@ -119,7 +178,7 @@ impl Fault<usize> {
         self.map(|i| theta[i])
     }
 
-    /// Both edges of a stretch; of an impedance in series its place twice.
+    /// Both edges of a stretch; of something lumped its place twice.
     pub(crate) fn edges(&self, theta: &[f64]) -> [Edge; 2] {
         match *self {
             Self::Between { first, second, .. } => [
@@ -135,9 +194,15 @@ impl Fault<usize> {
                     Edge::new(theta[middle] + half, [(middle, 1.0), (ln_part, half)]),
                 ]
             }
-            Self::Series { place, ln_r, .. } => {
-                [Edge::new(theta[place], [(place, 1.0), (ln_r, 0.0)]); 2]
+            Self::Series {
+                place, ln_r: other, ..
             }
+            | Self::Shunt {
+                place, ln_r: other, ..
+            }
+            | Self::Stub {
+                place, ln_z: other, ..
+            } => [Edge::new(theta[place], [(place, 1.0), (other, 0.0)]); 2],
         }
     }
 }
@@ -224,14 +289,77 @@ impl StretchPoint {
     }
 }
 
-/// Impedance of the short section that stands for an impedance in series, in units of the
-/// calibration load: so high that what it has across the line does not show.
-pub(crate) const SERIES_Z: f64 = 1e3;
+/// Something lumped at one frequency: the section that stands for it.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct LumpedPoint {
+    /// ln of the section's impedance over the calibration load.
+    pub(crate) ln_z: f64,
+    pub(crate) gamma_l: Complex64,
+    /// Derivatives of γl by the two unknowns of [`Fault::lumped`].
+    pub(crate) by_own: [Complex64; 2],
+}
 
-/// γl of that section: the resistance's part and the inductance's, which are also the derivatives by
-/// ln R and ln L.
-pub(crate) fn series_gamma_l(omega_rad_s: f64, ln_r: f64, ln_l: f64) -> [Complex64; 2] {
-    let r = ln_r.exp() / SERIES_Z;
-    let x = omega_rad_s * ln_l.exp() / SERIES_Z;
-    [Complex64::new(r, 0.0), Complex64::new(0.0, x)]
+/// Impedances of such sections over the calibration load, so high that what they have across does not show,
+/// and so low that what they have in series does not.
+const SERIES_Z: f64 = 1e3;
+const SHUNT_Z: f64 = 1e-3;
+
+/// Conductor loss of a stub, Np per second of delay and √Hz: an ordinary cable's, since nothing but the depth
+/// of its resonances hangs on it.
+const STUB_LOSS: f64 = 273.0;
+
+impl LumpedPoint {
+    /// Of a fault with these values; nothing in particular of a stretch.
+    pub(crate) fn new(fault: &Fault<f64>, freq_hz: f64) -> Self {
+        // a shorted stub has no admittance at 0 Hz
+        let freq_hz = freq_hz.max(1.0);
+        let omega = TAU * freq_hz;
+        match *fault {
+            Fault::Between { .. } | Fault::Around { .. } => Self::default(),
+            Fault::Series { ln_r, ln_l, .. } => {
+                let r = Complex64::new(ln_r.exp() / SERIES_Z, 0.0);
+                let x = Complex64::new(0.0, omega * ln_l.exp() / SERIES_Z);
+                Self {
+                    ln_z: SERIES_Z.ln(),
+                    gamma_l: r + x,
+                    by_own: [r, x],
+                }
+            }
+            Fault::Shunt { ln_r, ln_c, .. } => {
+                let g = Complex64::new((-ln_r).exp() * SHUNT_Z, 0.0);
+                let b = Complex64::new(0.0, omega * ln_c.exp() * SHUNT_Z);
+                Self {
+                    ln_z: SHUNT_Z.ln(),
+                    gamma_l: g + b,
+                    by_own: [-g, b],
+                }
+            }
+            Fault::Stub {
+                ln_delay,
+                ln_z,
+                end,
+                ..
+            } => {
+                // loss as √f, so that a resonance has a depth
+                let per_second = Complex64::new(STUB_LOSS * freq_hz.sqrt(), omega);
+                let gamma_l = per_second * ln_delay.exp();
+                let (y, slope) = stub_admittance(gamma_l, end);
+                let size = SHUNT_Z * (-ln_z).exp();
+                Self {
+                    ln_z: SHUNT_Z.ln(),
+                    gamma_l: size * y,
+                    by_own: [size * slope * gamma_l, -size * y],
+                }
+            }
+        }
+    }
+}
+
+/// Admittance of a stub over that of its line, tanh γl or coth γl, and its derivative by γl.
+fn stub_admittance(gamma_l: Complex64, end: StubEnd) -> (Complex64, Complex64) {
+    let t = gamma_l.tanh();
+    match end {
+        StubEnd::Open => (t, 1.0 - t * t),
+        StubEnd::Short => (t.inv(), 1.0 - (t * t).inv()),
+    }
 }

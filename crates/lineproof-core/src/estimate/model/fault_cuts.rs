@@ -9,8 +9,8 @@ pub(crate) enum PieceKind {
     Plain,
     /// The stretch of this fault.
     Stretch(usize),
-    /// The impedance in series of this fault.
-    Series(usize),
+    /// This fault, which is lumped.
+    Lumped(usize),
 }
 
 /// A piece before it has its wander: which cell it is of, and its share of the cable's delay.
@@ -76,7 +76,7 @@ pub(crate) fn cut_cells(
                 Turn::Insert => pieces.push(Piece {
                     cell,
                     share: 0.0,
-                    kind: PieceKind::Series(fault),
+                    kind: PieceKind::Lumped(fault),
                 }),
             }
             cuts.push(Cut {
@@ -100,7 +100,9 @@ fn turns(faults: &[Fault<usize>], theta: &[f64]) -> Vec<(Edge, usize, Turn)> {
     for (fault, at) in faults.iter().enumerate() {
         let [first, second] = at.edges(theta);
         match at {
-            Fault::Series { .. } => turns.push((first, fault, Turn::Insert)),
+            Fault::Series { .. } | Fault::Shunt { .. } | Fault::Stub { .. } => {
+                turns.push((first, fault, Turn::Insert));
+            }
             _ if first.place <= second.place => {
                 turns.push((first, fault, Turn::Begin));
                 turns.push((second, fault, Turn::End));

@@ -17,7 +17,7 @@ use self::chain::Chain;
 use self::far_end::{End, far_end};
 use self::point::{Part, Point};
 use super::connectors::{adapter_loss_shape, plug_delay_s};
-use super::fault::{Fault, SERIES_Z, StretchPoint};
+use super::fault::StretchPoint;
 use super::fault_cuts::{Cut, Piece, PieceKind, cut_cells};
 use super::lanes::{LANES, Lanes, gather, lane, splat};
 use super::layout::{
@@ -220,22 +220,14 @@ impl Forward {
                     gather(|i| of[i].gamma_l * part.share),
                 )
             }
-            PieceKind::Series(fault) => Section::new(
-                splat(SERIES_Z.ln()).into(),
-                gather(|i| series_gamma_l(&points[i], fault)),
-            ),
+            PieceKind::Lumped(fault) => {
+                let of = points.each_ref().map(|p| p.lumped(fault));
+                Section::new(splat(of[0].ln_z).into(), gather(|i| of[i].gamma_l))
+            }
         });
         self.sections.extend(cells);
         self.sections.push(plug(AT.far));
         self.sections.push(adapter(points, AT.far_adapter));
-    }
-}
-
-/// γl of the section that stands for a fault in series.
-fn series_gamma_l(point: &Point, fault: usize) -> Complex64 {
-    match *point.fault_at(fault) {
-        Fault::Series { ln_r, ln_l, .. } => point.series(ln_r, ln_l).into_iter().sum(),
-        Fault::Between { .. } | Fault::Around { .. } => Complex64::default(),
     }
 }
 

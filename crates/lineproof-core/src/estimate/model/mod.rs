@@ -19,7 +19,7 @@ mod stack;
 
 pub(super) use conductor::{shield_shape, wire_ohm_metres, wire_shape};
 pub(super) use connectors::plug_delay_s;
-pub(super) use fault::{Fault, OtherLine};
+pub(super) use fault::{Fault, LumpedPoint, OtherLine, StretchPoint, StubEnd};
 pub(super) use forward::{Forward, Grid, Prediction};
 pub(super) use layout::{
     BAND_TRACKING, CONNECTION_FUNCTIONS, FAR_MATCH, Layout, SHARED_FUNCTIONS, SOURCE_MATCH,

@@ -9,15 +9,18 @@
 use num_complex::Complex64;
 
 use super::super::model::{AT, Fault, LineLaw};
-use super::super::search::{Cause, Explanation, GOOD_WANDER};
+use super::super::search::{Cause, Explanation, GOOD_WANDER, place_resolution_s};
 use super::estimate::{Derivative, Estimate};
-use crate::uncertain::{Uncertain, propagate};
+use crate::uncertain::{COVERAGE_FACTOR_95, Uncertain, propagate};
 
 /// Standard uncertainty, relative, of another cable's velocity: solid polyethylene to foam is 0.66
 /// to 0.85.
 const OTHER_VELOCITY_U_REL: f64 = 0.1;
 
-/// A fault along the cable.
+/// Part of the resolution within which a place is the near end itself.
+const AT_AN_END: f64 = 1e-3;
+
+/// Something along the cable.
 #[derive(Clone, Copy, Debug)]
 pub struct Event {
     /// What it is; `None` if no explanation is sure.
@@ -36,6 +39,12 @@ pub struct Event {
     pub series_ohm: Option<Uncertain>,
     /// Inductance in series, H.
     pub series_h: Option<Uncertain>,
+    /// Resistance across the line, ohm.
+    pub shunt_ohm: Option<Uncertain>,
+    /// Capacitance across the line, F.
+    pub shunt_f: Option<Uncertain>,
+    /// Delay of a connector or of a stub by itself, one way, s.
+    pub own_delay_s: Option<Uncertain>,
     /// Of a splice: the end that the other cable reaches to.
     pub reaches: Option<Side>,
 }
@@ -71,7 +80,13 @@ impl Estimate {
         let ln_z = &self.fit.theta[nodes.clone()];
         let mean = ln_z.iter().sum::<f64>() / ln_z.len() as f64;
         let departure = |i: &usize| (ln_z[*i] - mean).abs();
-        let node = (0..ln_z.len()).max_by(|a, b| departure(a).total_cmp(&departure(b)))?;
+        // what stands at an end is the plug's, not the cable's
+        let inner = 1..ln_z.len().saturating_sub(1);
+        let square: f64 = inner.clone().map(|i| departure(&i).powi(2)).sum();
+        if (square / ln_z.len() as f64).sqrt() <= GOOD_WANDER {
+            return None;
+        }
+        let node = inner.max_by(|a, b| departure(a).total_cmp(&departure(b)))?;
         let body = self.body_delay_s();
         let cell = 1.0 / ln_z.len() as f64;
         let part = Uncertain::within((node as f64 + 0.5) * cell, cell);
@@ -86,6 +101,9 @@ impl Estimate {
             impedance_ohm: Some(self.in_ohm(self.fit.theta[AT.line.ln_z] + ln_z[node], &by)),
             series_ohm: None,
             series_h: None,
+            shunt_ohm: None,
+            shunt_f: None,
+            own_delay_s: None,
             reaches: None,
         })
     }
@@ -112,6 +130,9 @@ impl Estimate {
             impedance_ohm: None,
             series_ohm: None,
             series_h: None,
+            shunt_ohm: None,
+            shunt_f: None,
+            own_delay_s: None,
             reaches: None,
         }
     }
@@ -138,18 +159,33 @@ impl Estimate {
             impedance_ohm: None,
             series_ohm: None,
             series_h: None,
+            shunt_ohm: None,
+            shunt_f: None,
+            own_delay_s: None,
             reaches: None,
         };
         let theta = &self.fit.theta;
+        let kit_ohm = self.kit_load.ohm.value;
+        let of = |unknown: usize, unit: f64| {
+            let value = theta[unknown].exp() * unit;
+            Uncertain::new(value, value * self.standard(&vec![(unknown, 1.0)]))
+        };
         match *at {
             Fault::Series { ln_r, ln_l, .. } => {
-                let kit = self.kit_load.ohm.value;
-                let of = |unknown: usize| {
-                    let value = theta[unknown].exp() * kit;
-                    Uncertain::new(value, value * self.standard(&vec![(unknown, 1.0)]))
-                };
-                event.series_ohm = Some(of(ln_r));
-                event.series_h = Some(of(ln_l));
+                if cause == Cause::Joint {
+                    event.series_ohm = Some(of(ln_r, kit_ohm));
+                }
+                event.series_h = Some(of(ln_l, kit_ohm));
+            }
+            Fault::Shunt { ln_r, ln_c, .. } => {
+                if cause == Cause::Shunt {
+                    event.shunt_ohm = Some(of(ln_r, kit_ohm));
+                }
+                event.shunt_f = Some(of(ln_c, 1.0 / kit_ohm));
+            }
+            Fault::Stub { ln_delay, ln_z, .. } => {
+                event.own_delay_s = Some(of(ln_delay, 1.0));
+                event.impedance_ohm = Some(self.in_ohm(theta[ln_z], &vec![(ln_z, 1.0)]));
             }
             Fault::Between { other, .. } | Fault::Around { other, .. } => {
                 let ln_z = theta[AT.line.ln_z] + theta[other.ln_z_step];
@@ -157,7 +193,11 @@ impl Estimate {
                 event.impedance_ohm = Some(self.in_ohm(ln_z, &by));
             }
         }
-        event.stated_at_a_place()
+        if let (Cause::Connector, Fault::Around { ln_part, .. }) = (cause, at) {
+            let body_s = self.body_delay_s().value;
+            event.own_delay_s = Some(of(*ln_part, body_s));
+        }
+        event.stated_at_a_place(place_resolution_s(self.covered_hz.1))
     }
 
     fn places(&self, cause: Cause, at: &Fault<usize>) -> Places {
@@ -183,10 +223,22 @@ impl Estimate {
         } else {
             at_place(|[body, begin, width, v]| body * (begin + 0.5 * width * v))
         };
+        let resolution = place_resolution_s(self.covered_hz.1);
+        // where the sweeps end sets a limit that no fit goes below, and an end is an end
+        let blurred = |place: Uncertain| Uncertain {
+            value: if place.value < AT_AN_END * resolution {
+                0.0
+            } else {
+                place.value
+            },
+            u: place.u.max(resolution / COVERAGE_FACTOR_95),
+        };
         Places {
-            begin: at_place(|[body, begin, _, _]| body * begin),
-            end: at_place(|[body, begin, width, v]| body * (begin + width * v)),
-            middle: middle_s,
+            begin: blurred(at_place(|[body, begin, _, _]| body * begin)),
+            end: blurred(at_place(|[body, begin, width, v]| {
+                body * (begin + width * v)
+            })),
+            middle: blurred(middle_s),
             whole: at_place(|[body, _, width, v]| body * (1.0 - width + width * v)),
         }
     }
@@ -215,9 +267,9 @@ struct Places {
 impl Event {
     /// A splice and an early end are at a place: where the other cable begins, if it reaches to the
     /// far end, else where it ends.
-    fn stated_at_a_place(mut self) -> Self {
+    fn stated_at_a_place(mut self, resolution_s: f64) -> Self {
         if self.cause == Some(Cause::Splice) {
-            let (place, side) = if self.begin_s.value > 0.0 {
+            let (place, side) = if self.begin_s.value > resolution_s {
                 (self.begin_s, Side::Far)
             } else {
                 (self.end_s, Side::Near)

@@ -3,6 +3,7 @@
 
 mod aliases;
 mod as_it_lies;
+mod by_itself;
 mod detection;
 mod estimate;
 mod events;
@@ -12,6 +13,7 @@ mod steel_core;
 mod without;
 
 pub use as_it_lies::LineInSystem;
+pub use by_itself::ByItself;
 pub use detection::LeastChange;
 pub use estimate::{Estimate, Limit, LossParts};
 pub use events::{Event, Side};

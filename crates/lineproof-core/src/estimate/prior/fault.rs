@@ -3,8 +3,11 @@
 //! Sizes come from what is met in the trade: a crushed cable loses up to half of its dielectric's
 //! thickness over some centimetres; water raises the permittivity of foam by 10 to 60 %; a bad joint
 //! has a few to some tens of ohms. Common practice, no single source.
+//!
+//! A dent and a connector are the same thing to a sweep, a short line of another impedance. What tells them apart
+//! is that a dent may have any impedance and connectors are made with a few.
 
-use super::super::model::{Fault, Normal, OtherLine};
+use super::super::model::{Fault, Normal, OtherLine, StubEnd};
 
 /// A place that may be anywhere: the spread of an even distribution over the cable.
 const ANYWHERE: Normal = Normal::new(0.5, 0.289);
@@ -45,6 +48,112 @@ const SPLICE: OtherLine<Normal> = OtherLine {
 /// factor of 2.7) and of its inductance as a time constant (1.5 nH on 50 ohm within the same).
 const JOINT_LN_R: Normal = Normal::new(-1.8, 1.0);
 const JOINT_LN_L: Normal = Normal::new(-24.2, 1.0);
+
+/// A connector in the line has hardly any loss of its own.
+const CONNECTOR: OtherLine<Normal> = OtherLine {
+    ln_z_step: Normal::new(0.0, 0.0),
+    ln_conductor: Normal::new(0.0, 0.3),
+    ln_tan_delta: NO_TAN_DELTA,
+};
+
+/// A connector, mated pair or adapter as a short line: impedance, ohm, and one-way delay, s, each with the
+/// spread of its logarithm.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct ConnectorLine {
+    ohm: f64,
+    ln_ohm_sd: f64,
+    delay_s: f64,
+    ln_delay_sd: f64,
+}
+
+impl ConnectorLine {
+    const fn new(ohm: f64, ln_ohm_sd: f64, delay_s: f64, ln_delay_sd: f64) -> Self {
+        Self {
+            ohm,
+            ln_ohm_sd,
+            delay_s,
+            ln_delay_sd,
+        }
+    }
+}
+
+/// Impedance of a UHF pair, ohm.
+const UHF_OHM: f64 = 38.0;
+
+/// Connectors that differ so much from the cables that they join that they show: a UHF pair or barrel has 35 to
+/// 42 ohm over 25 to 70 mm (common practice, no single source). Parts of 50 and 75 ohm (IEC 61169) are not seen in
+/// cables of their own impedance.
+pub(crate) const CONNECTOR_LINES: [ConnectorLine; 1] =
+    [ConnectorLine::new(UHF_OHM, 0.07, 200e-12, 0.35)];
+
+/// A strand of the braid, a staple or dirt across the line, in units of the calibration load: ln of its
+/// resistance (30 ohm on 50 within a factor of 4.5) and of its capacitance as a time constant (1 pF on 50 ohm
+/// within a factor of 2.7).
+const SHUNT_LN_R: Normal = Normal::new(-0.5, 1.5);
+const SHUNT_LN_C: Normal = Normal::new(-23.7, 1.0);
+
+/// A stub on a tee: 20 cm, within a factor of 2.7, of a cable of 40 to 80 ohm.
+const STUB_DELAY_S: f64 = 1e-9;
+const STUB_LN_DELAY_SD: f64 = 1.0;
+const STUB_OHM: f64 = 57.0;
+const STUB_LN_OHM_SD: f64 = 0.2;
+
+/// The cable that a fault is in, as far as its prior asks.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Surroundings {
+    /// One-way delay, s.
+    pub(crate) delay_s: f64,
+    /// ln of the impedance over the calibration load.
+    pub(crate) ln_z: f64,
+    /// Calibration load, ohm.
+    pub(crate) kit_ohm: f64,
+    /// Lower impedance of its two plugs, ohm.
+    pub(crate) plug_ohm: f64,
+}
+
+/// Impedance between those of UHF and of 50-ohm plugs, ohm. UHF parts stand in lines with UHF plugs (common
+/// practice).
+const UHF_BELOW_OHM: f64 = 44.0;
+
+impl ConnectorLine {
+    /// Whether such a part is met in this cable.
+    pub(crate) fn goes_with(&self, cable: &Surroundings) -> bool {
+        self.ohm > UHF_OHM || cable.plug_ohm < UHF_BELOW_OHM
+    }
+}
+
+/// A connector in a cable.
+pub(crate) fn connector(line: &ConnectorLine, cable: &Surroundings) -> Fault<Normal> {
+    let ln_z = (line.ohm / cable.kit_ohm).ln();
+    let part = (line.delay_s / cable.delay_s).min(0.3);
+    Fault::Around {
+        middle: ANYWHERE,
+        ln_part: Normal::new(part.ln(), line.ln_delay_sd),
+        other: OtherLine {
+            ln_z_step: Normal::new(ln_z - cable.ln_z, line.ln_ohm_sd),
+            ..CONNECTOR
+        },
+    }
+}
+
+/// Something that conducts across the line.
+pub(crate) fn shunt() -> Fault<Normal> {
+    Fault::Shunt {
+        place: ANYWHERE,
+        ln_r: SHUNT_LN_R,
+        ln_c: SHUNT_LN_C,
+    }
+}
+
+/// A stub on a tee.
+pub(crate) fn stub(end: StubEnd, kit_ohm: f64) -> Fault<Normal> {
+    Fault::Stub {
+        place: ANYWHERE,
+        ln_delay: Normal::new(STUB_DELAY_S.ln(), STUB_LN_DELAY_SD),
+        ln_z: Normal::new((STUB_OHM / kit_ohm).ln(), STUB_LN_OHM_SD),
+        end,
+    }
+}
 
 /// ln of a usual dent's part of a cable of this delay.
 pub(crate) fn dent_ln_part(delay_s: f64) -> f64 {

@@ -6,7 +6,10 @@ mod hyperparameters;
 mod parameters;
 mod plane;
 
-pub(super) use fault::{DENT_STEP_SD, dent, dent_ln_part, joint, splice_from, splice_up_to, wet};
+pub(super) use fault::{
+    CONNECTOR_LINES, ConnectorLine, DENT_STEP_SD, Surroundings, connector, dent, dent_ln_part,
+    joint, shunt, splice_from, splice_up_to, stub, wet,
+};
 pub(super) use hyperparameters::{Hyperparameters, Level, noise_levels};
 pub(super) use parameters::{Known, Prior, USUAL_CONDUCTOR};
 pub(super) use plane::PlanePrior;

@@ -5,7 +5,7 @@
 //! win any more are left.
 
 use super::super::model::{AT, Fault, Kind, Layout, PARAMETERS};
-use super::super::prior::{Hyperparameters, Known, noise_levels};
+use super::super::prior::{Hyperparameters, Known, Surroundings, noise_levels};
 use super::cause::Cause;
 use super::problem::Problem;
 use super::subset::DataSubset;
@@ -49,6 +49,23 @@ pub(crate) const LEAST_STEP: f64 = 0.03;
 const LEAST_LN_R: f64 = -4.6;
 const LEAST_LN_L: f64 = -24.6;
 
+/// Turn of a reflection's phase at half the stop frequency that two places must make to be two, degrees: more
+/// than calibration leaves.
+const PLACE_PHASE_DEG: f64 = 3.0;
+
+/// One-way delay that no place is known better than, s.
+pub(crate) fn place_resolution_s(stop_hz: f64) -> f64 {
+    // there and back, at half the stop
+    PLACE_PHASE_DEG / 360.0 / stop_hz
+}
+
+/// Delay of a wet stretch, in periods of the stop frequency, from which more shows of it than that its impedance is
+/// another: near a third of what two places must be apart to look like two.
+const LEAST_WET_PERIODS: f64 = 0.15;
+
+/// Delay of a stub, in periods of the stop frequency, from which its own resonance shows: half way to it.
+const LEAST_STUB_PERIODS: f64 = 0.125;
+
 /// An explanation with the unknowns and hyperparameters that suit it best, on part of the points.
 #[derive(Clone, Debug)]
 pub(crate) struct CandidateFit {
@@ -69,14 +86,60 @@ impl CandidateFit {
         self.layout.fault_values(&self.theta)
     }
 
+    /// The cable as a fault's prior asks for it.
+    pub(crate) fn surroundings(&self) -> Surroundings {
+        Surroundings {
+            delay_s: self.known.delay_s,
+            ln_z: self.theta[AT.line.ln_z],
+            kit_ohm: self.known.kit_ohm,
+            plug_ohm: self.known.kit_ohm
+                * self.theta[AT.near.ln_z].min(self.theta[AT.far.ln_z]).exp(),
+        }
+    }
+
     /// Whether every fault is large enough to be one: unevenness that a gentle stretch explains as well
     /// is none.
     pub(crate) fn is_worth_reporting(&self) -> bool {
         self.faults().into_iter().all(|fault| match fault {
             Fault::Series { ln_r, ln_l, .. } => ln_r > LEAST_LN_R || ln_l > LEAST_LN_L,
+            // what conducts across the line reflects as its reciprocal in series does
+            Fault::Shunt { ln_r, ln_c, .. } => -ln_r > LEAST_LN_R || ln_c > LEAST_LN_L,
+            // a stub shorter than that is a capacitance, and nothing says that it is a stub
+            Fault::Stub { ln_delay, .. } => {
+                ln_delay.exp() * self.layout.covered_hz.1 > LEAST_STUB_PERIODS
+            }
             Fault::Between { other, .. } | Fault::Around { other, .. } => {
                 other.ln_z_step.abs() > LEAST_STEP
             }
+        })
+    }
+
+    /// Whether a fault that may be anywhere came to stand at an end of the cable: what is there belongs to the
+    /// plug, and has no place of its own.
+    fn is_at_an_end(&self) -> bool {
+        let (_, stop_hz) = self.layout.covered_hz;
+        let least = place_resolution_s(stop_hz) / self.known.delay_s;
+        let priors = self.layout.faults().iter().copied();
+        priors.zip(self.faults()).any(|(mut prior, mut values)| {
+            let free = prior.places_mut().into_iter().map(|p| !p.is_fixed());
+            let mut places = free.zip(values.places_mut());
+            places.any(|(is_free, place)| is_free && !(least..=1.0 - least).contains(place))
+        })
+    }
+
+    /// Whether it may be named at all: each fault has a place of its own, and shows what it is named for.
+    pub(crate) fn is_nameable(&self) -> bool {
+        !self.is_at_an_end() && !self.is_wet_unseen()
+    }
+
+    /// Whether a stretch is called wet that is too short for its velocity or its loss to show.
+    fn is_wet_unseen(&self) -> bool {
+        let (_, stop_hz) = self.layout.covered_hz;
+        let mut faults = self.layout.fault_at().iter().zip(&self.causes);
+        faults.any(|(at, cause)| {
+            let [begin, end] = at.edges(&self.theta);
+            let delay_s = (end.place - begin.place) * self.known.delay_s;
+            *cause == Cause::Wet && delay_s * stop_hz < LEAST_WET_PERIODS
         })
     }
 

@@ -11,6 +11,12 @@ pub enum Cause {
     Splice,
     /// Resistance in a joint.
     Joint,
+    /// A connector, an adapter or a surge arrestor in the line.
+    Connector,
+    /// Something that conducts across the line.
+    Shunt,
+    /// A stub on a tee.
+    Stub,
     /// It ends early, open.
     Open,
     /// It ends early, short.

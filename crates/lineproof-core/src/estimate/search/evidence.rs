@@ -1,7 +1,7 @@
 //! Which candidate the evidence chooses.
 
 use super::candidate::CandidateFit;
-use super::cause::Explanation;
+use super::cause::{Cause, Explanation};
 
 /// By how much the logarithm of the evidence must rise for a fault to be believed: faults are one in
 /// twenty, and twenty to one is to be sure.
@@ -14,10 +14,12 @@ pub(crate) const RIVAL: f64 = 30.0;
 pub(crate) fn choose(all: &[CandidateFit]) -> Option<usize> {
     let whole = all.iter().position(|s| s.causes.is_empty());
     let likelier = |a: &usize, b: &usize| all[*a].ln_evidence.total_cmp(&all[*b].ln_evidence);
-    // the whole cable is no fault, so it is never too slight
-    let (reported, slight): (Vec<usize>, Vec<usize>) =
-        (0..all.len()).partition(|&i| Some(i) == whole || all[i].is_worth_reporting());
-    let best = reported.into_iter().max_by(likelier)?;
+    // the whole cable is no fault, so it is never too slight; what stands at an end is the plug's
+    let (reported, slight): (Vec<usize>, Vec<usize>) = (0..all.len())
+        .filter(|&i| all[i].is_nameable())
+        .partition(|&i| Some(i) == whole || all[i].is_worth_reporting());
+    let best = reported.iter().copied().max_by(likelier)?;
+    let best = dry(all, &reported, best).unwrap_or(best);
     let is_below = |other: usize, by: f64| all[best].ln_evidence <= all[other].ln_evidence + by;
     // a slight fault that explains far more than any large one: whatever is there is small
     let is_slight = slight.into_iter().any(|slight| is_below(slight, -RIVAL));
@@ -25,6 +27,26 @@ pub(crate) fn choose(all: &[CandidateFit]) -> Option<usize> {
         Some(whole) if is_slight || is_below(whole, SURE) => Some(whole),
         _ => Some(best),
     }
+}
+
+/// The connector in place of a wet stretch that is not surely one: connectors are commoner than water, and only loss
+/// or a length that shows speaks for water.
+fn dry(all: &[CandidateFit], reported: &[usize], best: usize) -> Option<usize> {
+    let is_wet = |causes: &[Cause]| causes.contains(&Cause::Wet);
+    if !is_wet(&all[best].causes) {
+        return None;
+    }
+    let as_many = |s: &CandidateFit| s.causes.len() == all[best].causes.len();
+    let close = |s: &CandidateFit| s.ln_evidence > all[best].ln_evidence - SURE;
+    let joined = |s: &CandidateFit| {
+        let dry = |c: &Cause| matches!(c, Cause::Dent | Cause::Connector);
+        s.causes.contains(&Cause::Connector) && s.causes.iter().all(dry)
+    };
+    reported
+        .iter()
+        .copied()
+        .filter(|&i| as_many(&all[i]) && close(&all[i]) && joined(&all[i]))
+        .max_by(|&a, &b| all[a].ln_evidence.total_cmp(&all[b].ln_evidence))
 }
 
 /// The candidate of the highest evidence.
@@ -42,7 +64,9 @@ pub(crate) fn is_whole(all: &[CandidateFit]) -> bool {
 /// The best of each kind, against the chosen one.
 pub(crate) fn explanations(all: &[CandidateFit], chosen: usize) -> Vec<Explanation> {
     let mut best: Vec<Explanation> = Vec::new();
-    for s in all {
+    let is_one =
+        |s: &&CandidateFit| s.causes.is_empty() || s.is_worth_reporting() && s.is_nameable();
+    for s in all.iter().filter(is_one) {
         let this = Explanation {
             cause: s.causes.first().copied(),
             ln_evidence: s.ln_evidence - all[chosen].ln_evidence,

@@ -201,7 +201,7 @@ fn faults_by_growing_band(
     whole: &CandidateFit,
     ln_z: &[f64],
 ) -> Option<Vec<CandidateFit>> {
-    let proposals = proposal::all(ln_z, whole.known.delay_s);
+    let proposals = proposal::all(ln_z, &whole.surroundings());
     let starts = starts(subset, whole);
     let all = &subset.of_cable;
     let stop = subset.cancel_flag();
@@ -270,19 +270,16 @@ fn reclassified(subset: &DataSubset, best: &CandidateFit) -> Vec<CandidateFit> {
     let Some(fault) = best.faults().first().copied() else {
         return Vec::new();
     };
-    proposal::reclassified(&fault, best.known.delay_s)
-        .into_par_iter()
-        .filter_map(|other: Reclassified| {
-            let p = other.proposal;
-            let layout = subset.layout(best.known, &[p.prior]);
-            let mut begin = best.start_with(&layout, &[p.start]);
-            add_to(&mut begin, AT.line.ln_z, other.add_ln_z);
-            add_to(&mut begin, AT.line.ln_conductor, other.add_ln_conductor);
-            let mut s = fit_candidate(subset, layout, best.known, &begin, WITH_FAULTS)?;
-            s.causes = vec![p.cause];
-            Some(s)
-        })
-        .collect()
+    let others = proposal::reclassified(&fault, &best.surroundings());
+    let starts = others.into_iter().map(|other: Reclassified| {
+        let p = other.proposal;
+        let layout = subset.layout(best.known, &[p.prior]);
+        let mut begin = best.start_with(&layout, &[p.start]);
+        add_to(&mut begin, AT.line.ln_z, other.add_ln_z);
+        add_to(&mut begin, AT.line.ln_conductor, other.add_ln_conductor);
+        (vec![p.cause], best.known, layout, begin)
+    });
+    careful(subset, starts.collect(), None)
 }
 
 /// Moves an unknown of a start.
@@ -341,7 +338,9 @@ fn starts(subset: &DataSubset, whole: &CandidateFit) -> Vec<Start> {
         rms: 0.0,
     };
     let searched = start::search(&subset.of_cable, known.far_ratio.0.exp()).take(SEARCHED);
-    let mut all: Vec<Start> = searched.filter(allowed).take(STARTS).collect();
+    let by_far_ends = start::by_far_ends(&subset.of_cable);
+    let first = by_far_ends.into_iter().chain(searched);
+    let mut all: Vec<Start> = first.filter(allowed).take(STARTS).collect();
     if all.is_empty() || allowed(&own) {
         all.push(own);
     }
@@ -351,7 +350,7 @@ fn starts(subset: &DataSubset, whole: &CandidateFit) -> Vec<Start> {
 /// The explanation with one fault more.
 fn with_faults(subset: &DataSubset, so_far: &CandidateFit, ln_z: &[f64]) -> Vec<CandidateFit> {
     let few = thinned(&subset.readings, QUICK_POINTS);
-    let mut tried: Vec<(f64, Proposal)> = proposal::all(ln_z, so_far.known.delay_s)
+    let mut tried: Vec<(f64, Proposal)> = proposal::all(ln_z, &so_far.surroundings())
         .into_par_iter()
         .filter(|_| !subset.is_cancelled())
         .map(|p| (quick_cost(&few, so_far, &p), p))

@@ -19,7 +19,7 @@ mod start;
 mod step;
 mod subset;
 
-pub(super) use candidate::{GOOD_WANDER, LEAST_STEP, UNEVEN, UNEXPLAINED_RMS};
+pub(super) use candidate::{GOOD_WANDER, LEAST_STEP, UNEVEN, UNEXPLAINED_RMS, place_resolution_s};
 pub use cause::{Cause, Explanation};
 pub(super) use comparison::{Chosen, best};
 pub(super) use equations::noise_shape;

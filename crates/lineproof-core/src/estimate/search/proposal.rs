@@ -1,7 +1,7 @@
 //! Candidate faults, each with where the fit of it starts.
 
-use super::super::model::{Fault, Normal, OtherLine};
-use super::super::prior;
+use super::super::model::{Fault, Normal, OtherLine, StubEnd};
+use super::super::prior::{self, CONNECTOR_LINES, ConnectorLine, Surroundings};
 use super::cause::Cause;
 
 /// A fault to try.
@@ -76,7 +76,7 @@ pub(crate) fn wet(from: f64, to: f64, delay_s: f64) -> Proposal {
             Fault::Around {
                 middle, ln_part, ..
             } => (*middle, *ln_part) = (0.5 * (from + to), (to - from).ln()),
-            Fault::Series { .. } => {}
+            _ => {}
         },
     )
 }
@@ -101,11 +101,51 @@ fn splice_of(prior: Fault<Normal>, place: f64, step: f64) -> Proposal {
 
 /// A joint with resistance; one at a plug stays there.
 pub(crate) fn joint(at: f64) -> Proposal {
-    Proposal::new(Cause::Joint, prior::joint(at), |start| {
-        if let Fault::Series { place, .. } = start {
-            *place = at;
+    lumped(Cause::Joint, prior::joint(at), at)
+}
+
+/// Something that conducts across the line.
+pub(crate) fn shunt(at: f64) -> Proposal {
+    lumped(Cause::Shunt, prior::shunt(), at)
+}
+
+/// A stub on a tee.
+fn stub(at: f64, end: StubEnd, cable: &Surroundings) -> Proposal {
+    lumped(Cause::Stub, prior::stub(end, cable.kit_ohm), at)
+}
+
+/// The same stub `times` as long as it is usually.
+fn stub_times(at: f64, end: StubEnd, times: f64, cable: &Surroundings) -> Proposal {
+    let mut stub = stub(at, end, cable);
+    if let Fault::Stub { ln_delay, .. } = &mut stub.start {
+        *ln_delay += times.ln();
+    }
+    stub
+}
+
+/// A connector that shows as a short line.
+fn connector(at: f64, line: &ConnectorLine, cable: &Surroundings) -> Proposal {
+    let prior = prior::connector(line, cable);
+    Proposal::new(Cause::Connector, prior, |start| {
+        if let Fault::Around { middle, .. } = start {
+            *middle = at;
         }
     })
+}
+
+/// Connectors that are met in this cable.
+fn connectors(at: f64, cable: &Surroundings) -> impl Iterator<Item = Proposal> {
+    let met = CONNECTOR_LINES.iter().filter(|line| line.goes_with(cable));
+    met.map(move |line| connector(at, line, cable))
+}
+
+/// Something lumped at a place.
+fn lumped(cause: Cause, prior: Fault<Normal>, at: f64) -> Proposal {
+    let mut proposal = Proposal::new(cause, prior, |_| {});
+    for place in proposal.free_places() {
+        *proposal.start.places_mut()[place] = at;
+    }
+    proposal
 }
 
 /// A fault reclassified, with what is to be added to ln z and ln k of the cable itself: what is a
@@ -138,15 +178,28 @@ impl Reclassified {
     }
 }
 
+/// How much longer than a usual dent one begins at most, ln.
+const DENT_LONG: f64 = 0.6;
+
 /// Faults that look like this one.
-pub(crate) fn reclassified(fault: &Fault<f64>, delay_s: f64) -> Vec<Reclassified> {
+pub(crate) fn reclassified(fault: &Fault<f64>, cable: &Surroundings) -> Vec<Reclassified> {
+    let delay_s = cable.delay_s;
     match *fault {
-        Fault::Series { place, .. } => {
-            vec![Reclassified::same(dent(
-                place.clamp(0.02, 0.98),
-                delay_s,
-                0.1,
-            ))]
+        Fault::Series { place, .. } | Fault::Shunt { place, .. } | Fault::Stub { place, .. } => {
+            let inside = place.clamp(0.02, 0.98);
+            let step = if matches!(fault, Fault::Series { .. }) {
+                0.1
+            } else {
+                -0.1
+            };
+            let mut alike = vec![dent(inside, delay_s, step)];
+            alike.extend(connectors(inside, cable));
+            match fault {
+                Fault::Shunt { .. } => alike.push(stub(inside, StubEnd::Open, cable)),
+                Fault::Stub { .. } => alike.push(shunt(inside)),
+                _ => {}
+            }
+            alike.into_iter().map(Reclassified::same).collect()
         }
         Fault::Around {
             middle,
@@ -158,10 +211,13 @@ pub(crate) fn reclassified(fault: &Fault<f64>, delay_s: f64) -> Vec<Reclassified
             let [first, second] = [middle - half, middle + half];
             let step = other.ln_z_step;
             let wet = wet(first.max(0.001), second.min(0.999), delay_s);
+            // what is long as water is begins as a dent does
+            let part = ln_part.min(prior::dent_ln_part(delay_s) + DENT_LONG);
             let mut alike = vec![
-                dent_of(middle, ln_part, delay_s, step),
+                dent_of(middle, part, delay_s, step),
                 wet.with_other(|other| other.ln_z_step = step.min(-0.05)),
             ];
+            alike.extend(connectors(middle, cable));
             if second > 0.95 {
                 alike.push(splice(first, step));
             }
@@ -197,9 +253,17 @@ pub(crate) fn reclassified(fault: &Fault<f64>, delay_s: f64) -> Vec<Reclassified
 /// Places that are tried on every cable, whatever its profile shows.
 const GRID: [f64; 5] = [0.12, 0.3, 0.5, 0.7, 0.88];
 
-/// Everything worth a try on a cable of this delay whose impedance along it came out as `ln_z`, a
-/// value to each node, when no fault was thought of.
-pub(crate) fn all(ln_z: &[f64], delay_s: f64) -> Vec<Proposal> {
+/// Usual stubs, by how much longer they are than the middle one.
+const STUBS: [(StubEnd, f64); 3] = [
+    (StubEnd::Open, 0.5),
+    (StubEnd::Open, 2.0),
+    (StubEnd::Short, 1.0),
+];
+
+/// Everything worth a try in a cable whose impedance along it came out as `ln_z`, a value to each node, when no
+/// fault was thought of.
+pub(crate) fn all(ln_z: &[f64], cable: &Surroundings) -> Vec<Proposal> {
+    let delay_s = cable.delay_s;
     let nodes = ln_z.len() as f64;
     let middle = |i: usize| (i as f64 + 0.5) / nodes;
     let bumps = apart(ln_z, 3);
@@ -216,6 +280,9 @@ pub(crate) fn all(ln_z: &[f64], delay_s: f64) -> Vec<Proposal> {
     proposals.extend(bumps.iter().map(|&i| dent(middle(i), delay_s, -0.2)));
     // a profile without any fault in mind smears its bumps, so fixed places are tried as well
     proposals.extend(GRID.iter().map(|&p| dent(p, delay_s, -0.2)));
+    proposals.extend(bumps.iter().map(|&i| middle(i)).chain(GRID).map(shunt));
+    let stubs_at = |&i: &usize| STUBS.map(|(end, times)| stub_times(middle(i), end, times, cable));
+    proposals.extend(bumps.iter().flat_map(stubs_at));
     proposals.extend(edges.iter().map(|&(place, step)| splice(place, step)));
     proposals.extend(GRID.iter().flat_map(|&p| [splice(p, 0.2), splice(p, -0.2)]));
     let places: Vec<f64> = edges.iter().map(|e| e.0).chain(GRID).collect();

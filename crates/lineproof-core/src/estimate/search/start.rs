@@ -44,6 +44,42 @@ pub(crate) fn search(readings: &[Readings], far_ratio: f64) -> impl Iterator<Ite
         .flat_map(move |(part, count)| search_band(readings, far_ratio, part * stop_hz, *count))
 }
 
+/// Where the far end stands by what changes with it: between sweeps of two far ends nothing before it does, however
+/// much stands there. Nothing if no two sweeps of one grid have other far ends.
+pub(crate) fn by_far_ends(readings: &[Readings]) -> Option<Start> {
+    let pairs = readings.iter().enumerate().flat_map(|(i, a)| {
+        let others = readings[i + 1..].iter();
+        others.filter_map(move |b| between(a, b))
+    });
+    let differences: Vec<Readings> = pairs.collect();
+    let delay_s = echo_delays(&differences).first().copied()?;
+    Some(Start {
+        ln_z: 0.0,
+        delay_s,
+        ln_conductor: USUAL_CONDUCTOR.ln(),
+        rms: f64::INFINITY,
+    })
+}
+
+/// What two sweeps of other far ends differ by.
+fn between(a: &Readings, b: &Readings) -> Option<Readings> {
+    let is_reflection = |r: &Readings| r.kind.is_of_cable() && r.kind != Kind::Through;
+    let comparable =
+        is_reflection(a) && is_reflection(b) && a.kind != b.kind && a.freq_hz == b.freq_hz;
+    comparable.then(|| Readings {
+        // an open's echo is taken as it stands
+        kind: Kind::Open,
+        freq_hz: a.freq_hz.clone(),
+        reflection: a
+            .reflection
+            .iter()
+            .zip(&b.reflection)
+            .map(|(a, b)| a - b)
+            .collect(),
+        transmission: Vec::new(),
+    })
+}
+
 /// The best `count` starts by the readings up to `stop_hz`, best first.
 fn search_band(readings: &[Readings], far_ratio: f64, stop_hz: f64, count: usize) -> Vec<Start> {
     let part: Vec<Readings> = readings

@@ -26,8 +26,33 @@ pub fn of_event(estimate: &Estimate, event: &Event) -> Option<String> {
             "dielectric or geometry of another cable: {:.0} ohm beside {:.0} ohm, and no return",
             event.impedance_ohm?.value, whole.value
         )),
+        Cause::Connector => Some(connector(event)),
+        Cause::Shunt => Some(shunt(event)),
+        Cause::Stub => Some(
+            "a line beside the line: it takes nearly nothing at some frequencies and nearly everything where it is a \
+             quarter wave, as a tee with something left on it"
+                .to_owned(),
+        ),
         Cause::Open | Cause::Short => None,
     }
+}
+
+fn connector(event: &Event) -> String {
+    let how = match (event.impedance_ohm, event.shunt_f) {
+        (Some(_), _) => "a short line of another impedance without loss of its own",
+        (None, Some(_)) => "a capacitance across the line and no loss",
+        (None, None) => "an inductance in series and no loss",
+    };
+    format!("{how}: a pair of connectors, an adapter or a surge arrestor")
+}
+
+fn shunt(event: &Event) -> String {
+    let ohm = event.shunt_ohm.map_or(0.0, |r| r.value);
+    format!(
+        "insulation: {} ohm from conductor to shield, the same at every frequency: a strand of the braid, a staple or \
+         a nail, or dirt and water in a plug",
+        significant(ohm, 2)
+    )
 }
 
 fn dent(there: Uncertain, whole: Uncertain) -> String {
@@ -102,7 +127,11 @@ fn repeat(event: &EventFound) -> Option<String> {
             "flex the cable there and sweep again: an end that comes and goes is a broken joint, not a cut"
                 .to_owned(),
         ),
-        EventKind::Splice => None,
+        EventKind::Shunt => Some(format!(
+            "measure between conductor and shield with an ohmmeter, both ends open, and flex the cable at {place}: a \
+             good cable shows no current at all"
+        )),
+        EventKind::Splice | EventKind::Connector | EventKind::Stub => None,
     }
 }
 

@@ -5,7 +5,7 @@ use crate::estimate::Estimate;
 use crate::quantity::{format_frequency, format_uncertain};
 
 use super::marking::{self, Excess};
-use crate::finding::events::{EventFound, EventKind};
+use crate::finding::events::EventFound;
 use crate::finding::found::Finding;
 use crate::finding::marking::Quantity;
 use crate::finding::verdict::Condition;
@@ -23,11 +23,9 @@ pub fn judge(
     estimate: Option<&Estimate>,
     finding: &Finding,
 ) -> (Condition, Vec<String>) {
-    let mut reasons: Vec<String> = finding.events.iter().map(reason).collect();
-    let faulty = finding
-        .events
-        .iter()
-        .any(|e| e.kind != EventKind::Unknown && !e.by_tape_alone);
+    let in_question = finding.events.iter().filter(|e| !e.is_surely_connector());
+    let mut reasons: Vec<String> = in_question.map(reason).collect();
+    let faulty = finding.events.iter().any(EventFound::is_surely_fault);
     if let Some(estimate) = estimate {
         reasons.extend(excess_loss(bench, estimate, finding));
     }
@@ -48,7 +46,11 @@ fn reason(event: &EventFound) -> String {
             event.place()
         );
     }
-    event.sentence()
+    let sentence = event.sentence();
+    if event.kind.is_fault() && !event.is_significant() {
+        return format!("{sentence}: slight beside its interval, so not surely a fault");
+    }
+    sentence
 }
 
 /// Loss that no good piece of the marked type has. If impedance or velocity factor do not agree with
@@ -58,7 +60,8 @@ fn excess_loss(bench: &Bench, estimate: &Estimate, finding: &Finding) -> Option<
         .marking
         .as_ref()
         .is_some_and(|m| m.differences.iter().any(|d| d.quantity != Quantity::Loss));
-    if other_type || !finding.events.is_empty() {
+    let only_connectors = finding.events.iter().all(EventFound::is_surely_connector);
+    if other_type || !only_connectors {
         return None;
     }
     let Excess {

@@ -37,6 +37,10 @@ pub fn undetermined(
     events: &[EventFound],
     contradictions: &[Contradiction],
 ) -> Option<Warning> {
+    // a bare port has no line that a fit could come to rest at
+    if let Some(warning) = no_cable(bench) {
+        return Some(warning);
+    }
     if !estimate.converged() {
         return Some(Warning::new(
             WarningCode::NotConverged,
@@ -44,8 +48,7 @@ pub fn undetermined(
              not converge; the methods by themselves remain valid",
         ));
     }
-    no_cable(bench)
-        .or_else(|| far_end_contradicted(bench, events))
+    far_end_contradicted(bench, events)
         .or_else(|| loaded_sweeps_differ(bench, estimate))
         .or_else(|| delay_ambiguous(bench, estimate))
         .or_else(|| sweeps_contradict(bench, contradictions))
@@ -110,7 +113,11 @@ fn far_end_contradicted(bench: &Bench, events: &[EventFound]) -> Option<Warning>
     let before_far_end = |event: &EventFound| {
         let hides = matches!(
             event.kind,
-            EventKind::Open | EventKind::Short | EventKind::Joint
+            EventKind::Open
+                | EventKind::Short
+                | EventKind::Joint
+                | EventKind::Shunt
+                | EventKind::Stub
         );
         let length = bench.length_m.map(|l| l.value);
         let end_m = event.place_m().map(|at| at.value + at.u95());

@@ -11,9 +11,10 @@ use crate::uncertain::{Uncertain, propagate};
 
 use super::cause;
 use super::stated::{MARKED_VELOCITY_U_REL, SETTLED_HZ};
-use crate::finding::events::{
-    End, EventFound, EventKind, LeastDentFound, ProfileFound, ProfilePointFound,
-};
+use crate::finding::events::{End, EventFound, EventKind, EventRow};
+use crate::finding::found::Finding;
+use crate::finding::profile::{LeastDentFound, ProfileFound, ProfilePointFound};
+use crate::line::mismatch::return_loss_db;
 
 /// ln of the odds up to which two explanations can't be told apart: twenty to one.
 const CANT_TELL: f64 = 3.0;
@@ -100,7 +101,12 @@ pub fn profile(bench: &Bench, estimate: &Estimate) -> Option<ProfileFound> {
         resolution_m: profile.resolution_s * metres_per_s,
         points: profile.points.iter().map(point).collect(),
         least_dent_length_m: DENT_M,
-        least_dents: least_changes.iter().map(least).collect(),
+        // an impedance can't change by more than it is: there no dent shows
+        least_dents: least_changes
+            .iter()
+            .filter(|l| l.relative < 1.0)
+            .map(least)
+            .collect(),
     })
 }
 
@@ -155,6 +161,39 @@ fn found(bench: &Bench, estimate: &Estimate, event: &Event) -> EventFound {
         cause: cause::of_event(estimate, event),
         or: Vec::new(),
         by_tape_alone: false,
+        beside_ohm: event
+            .impedance_ohm
+            .map(|_| estimate.impedance_limit_ohm().value),
+        shunt_ohm: event.shunt_ohm.map(|r| r.value),
+        u95_shunt_ohm: event.shunt_ohm.map(Uncertain::u95),
+        shunt_f: event.shunt_f.map(|c| c.value),
+        u95_shunt_f: event.shunt_f.map(Uncertain::u95),
+        own_delay_s: event.own_delay_s.map(|s| s.value),
+        u95_own_delay_s: event.own_delay_s.map(Uncertain::u95),
+        by_itself: Vec::new(),
+    }
+}
+
+/// States what connectors and stubs do by themselves, at the frequencies of the loss that the sweeps cover.
+pub fn state_by_itself(estimate: &Estimate, finding: &mut Finding) {
+    let (low, high) = estimate.covered_hz();
+    let rows = finding.loss.iter().map(|row| row.at_hz);
+    let at_hz: Vec<f64> = rows.filter(|f| (low..=high).contains(f)).collect();
+    let stated = |kind: EventKind| matches!(kind, EventKind::Connector | EventKind::Stub);
+    for (i, event) in finding.events.iter_mut().enumerate() {
+        if !stated(event.kind) && !event.or.contains(&EventKind::Connector) {
+            continue;
+        }
+        let row = |&at_hz: &f64| {
+            let alone = estimate.by_itself(i, at_hz)?;
+            Some(EventRow {
+                at_hz,
+                return_loss_db: return_loss_db(alone.reflection)?,
+                loss_db: alone.loss_db.value,
+                u95_loss_db: alone.loss_db.u95(),
+            })
+        };
+        event.by_itself = at_hz.iter().filter_map(row).collect();
     }
 }
 
@@ -166,6 +205,9 @@ pub fn kind(cause: Option<Cause>) -> EventKind {
         Some(Cause::Wet) => EventKind::Wet,
         Some(Cause::Splice) => EventKind::Splice,
         Some(Cause::Joint) => EventKind::Joint,
+        Some(Cause::Connector) => EventKind::Connector,
+        Some(Cause::Shunt) => EventKind::Shunt,
+        Some(Cause::Stub) => EventKind::Stub,
         Some(Cause::Open) => EventKind::Open,
         Some(Cause::Short) => EventKind::Short,
     }

@@ -192,6 +192,7 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
         .map(|(length, delay)| velocity::velocity_factor(length, delay).into());
     finding.loss = loss::rows(estimate, length, asked);
     as_it_lies::state(bench, estimate, asked.purpose, finding);
+    events::state_by_itself(estimate, finding);
     finding.loss_parts = loss::parts(estimate, at_hz);
     finding.law = loss::law(estimate);
     let by_caliper = finding

@@ -75,10 +75,15 @@ impl FaultAt {
 }
 
 impl FaultAt {
-    /// Where an event is; nothing if that is not known in metres.
+    /// Where an event is; nothing if that is not known in metres. One that is not surely a fault has no sure
+    /// cause.
     pub fn of(event: &EventFound) -> Option<Self> {
         Some(Self {
-            kind: event.kind,
+            kind: if event.is_surely_fault() || event.by_tape_alone {
+                event.kind
+            } else {
+                EventKind::Unknown
+            },
             at_m: event.at_m?,
             u95_m: event.u95_m?,
             length_m: event.length_m.unwrap_or(0.0),

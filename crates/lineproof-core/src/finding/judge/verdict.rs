@@ -14,7 +14,7 @@ use super::in_system;
 use super::marking;
 use super::repair::{self, FaultAt};
 use super::stated::SYSTEMS_OHM;
-use crate::finding::events::{EventFound, EventKind};
+use crate::finding::events::{EventFound, EventKind, EventRow};
 use crate::finding::found::Finding;
 use crate::finding::verdict::{Action, Condition, Criterion, CriterionFound, VerdictFound};
 
@@ -100,11 +100,9 @@ fn checked(case: &Case) -> Vec<CriterionFound> {
         );
     }
     if let Some(excess) = estimate.and_then(|e| marking::excess(bench, e, finding)) {
-        let claimed = excess.marked_db.value;
-        let limit = (criteria.loss_excess * claimed).max(criteria.loss_excess_db);
-        let most = claimed + limit + excess.marked_db.u95();
+        let most = limit_db(&excess, criteria);
         add(
-            if limit > criteria.loss_excess_db {
+            if criteria.loss_excess * excess.marked_db.value > criteria.loss_excess_db {
                 Criterion::LossExcess
             } else {
                 Criterion::LossExcessDb
@@ -166,23 +164,21 @@ fn decided(case: &Case, checked: &[CriterionFound]) -> (Action, Vec<String>) {
     if let Some(early) = finding.events.iter().find(|e| e.by_tape_alone) {
         return (Action::MeasureAgain, vec![only_by_tape(early)]);
     }
-    let is_fault = |e: &EventFound| e.kind != EventKind::Unknown;
-    if finding.events.iter().any(is_fault) {
+    if finding.events.iter().any(EventFound::is_surely_fault) {
         return repair(case.bench, finding, criteria);
     }
-    if let Some(uneven) = finding.events.first() {
-        let text = format!(
-            "{}: sweep to a higher stop or with the far end loaded, and from the other end",
-            uneven.sentence()
-        );
-        return (Action::MeasureAgain, vec![text]);
+    let mut in_question = finding.events.iter().filter(|e| !e.is_surely_connector());
+    if let Some(event) = in_question.next() {
+        return (Action::MeasureAgain, vec![look_again(event)]);
     }
     let fails = |name: &Criterion| checked.iter().any(|c| c.name == *name && !c.passed);
     if finding.condition == Condition::Suspect
         || fails(&Criterion::LossExcess)
         || fails(&Criterion::LossExcessDb)
     {
-        return lossy(finding, checked);
+        return case
+            .lossy_connector(checked)
+            .unwrap_or_else(|| lossy(finding, checked));
     }
     if fails(&Criterion::ImpedanceTolerance) {
         return (Action::UseElsewhere, elsewhere(case));
@@ -206,7 +202,75 @@ fn decided(case: &Case, checked: &[CriterionFound]) -> (Action, Vec<String>) {
             failed.join("; ")
         )
     };
-    (Action::Keep, vec![why])
+    let connectors = finding.events.iter().map(|e| connector(e, case.use_hz));
+    (Action::Keep, [why].into_iter().chain(connectors).collect())
+}
+
+/// What would settle an event that is not surely a fault.
+fn look_again(event: &EventFound) -> String {
+    let sentence = event.sentence();
+    let what = if event.kind == EventKind::Stub {
+        "take off what hangs on the tee there, and sweep again"
+    } else if event.kind == EventKind::Connector || event.or.contains(&EventKind::Connector) {
+        "look there: a connector or an adapter that belongs there is no fault; where there is none, the cable is \
+         damaged"
+    } else if event.kind == EventKind::Unknown {
+        "sweep to a higher stop or with the far end loaded, and from the other end"
+    } else {
+        "too slight beside its interval to cut for: look there, and sweep again to a higher stop or with the far end \
+         loaded"
+    };
+    format!("{sentence}: {what}")
+}
+
+/// A connector in the line, and what it does at the frequency of use or the highest that is stated.
+fn connector(event: &EventFound, use_hz: Option<f64>) -> String {
+    let sentence = event.sentence();
+    let of_use = |row: &&EventRow| use_hz.is_some_and(|f| (row.at_hz - f).abs() < 1.0);
+    let row = event.by_itself.iter().find(of_use);
+    let Some(row) = row.or(event.by_itself.last()) else {
+        return format!("{sentence}: no fault by itself");
+    };
+    format!(
+        "{sentence}: no fault by itself; at {} it has a return loss of {:.1} dB and takes {:.2} dB",
+        format_frequency(row.at_hz),
+        row.return_loss_db,
+        row.loss_db
+    )
+}
+
+impl Case<'_> {
+    /// A connector that takes so much that the loss would be within its limit without it.
+    fn lossy_connector(&self, checked: &[CriterionFound]) -> Option<(Action, Vec<String>)> {
+        let of_loss = |c: &&CriterionFound| {
+            matches!(c.name, Criterion::LossExcess | Criterion::LossExcessDb) && !c.passed
+        };
+        let failed = checked.iter().find(of_loss)?;
+        let excess = marking::excess(self.bench, self.estimate?, self.finding)?;
+        let most_db = limit_db(&excess, self.criteria);
+        let without = excess.found.value - excess.found.u95();
+        let worst = self.finding.events.iter().max_by(|a, b| {
+            let taken = |e: &EventFound| e.by_itself.last().map_or(0.0, |row| row.loss_db);
+            taken(a).total_cmp(&taken(b))
+        })?;
+        (without <= most_db).then(|| {
+            let reasons = vec![
+                failed.text.clone(),
+                format!(
+                    "renew the {}, and sweep again",
+                    connector(worst, self.use_hz)
+                ),
+            ];
+            (Action::Repair, reasons)
+        })
+    }
+}
+
+/// Most loss that the marking allows, dB.
+fn limit_db(excess: &marking::Excess, criteria: &Criteria) -> f64 {
+    let claimed = excess.marked_db.value;
+    let limit = (criteria.loss_excess * claimed).max(criteria.loss_excess_db);
+    claimed + limit + excess.marked_db.u95()
 }
 
 /// An end that only the tape speaks for is no reason to cut.
@@ -289,7 +353,8 @@ fn span(span: Span, digits: usize, unit: &str) -> String {
 
 /// Cut the faults out: what remains decides. Places are worth a saw only where they are known.
 fn repair(bench: &Bench, finding: &Finding, criteria: &Criteria) -> (Action, Vec<String>) {
-    if let Some(event) = finding.events.iter().find(|e| is_vague(e)) {
+    let mut sure = finding.events.iter().filter(|e| e.is_surely_fault());
+    if let Some(event) = sure.find(|e| is_vague(e)) {
         return (Action::MeasureAgain, vec![find_the_place(event)]);
     }
     let seen_m = finding.events.iter().find_map(whole_m);

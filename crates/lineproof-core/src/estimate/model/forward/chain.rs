@@ -5,7 +5,6 @@ use std::f64::consts::TAU;
 use num_complex::Complex64;
 
 use super::super::connectors::{adapter_loss_shape, plug_delay_s};
-use super::super::fault::Fault;
 use super::super::fault_cuts::{Cut, PieceKind};
 use super::super::lanes::lane;
 use super::super::parameters::AT;
@@ -47,7 +46,7 @@ impl Chain<'_> {
             let sums = match part.kind {
                 PieceKind::Plain => &mut plain,
                 PieceKind::Stretch(fault) => &mut faults[fault],
-                PieceKind::Series(fault) => {
+                PieceKind::Lumped(fault) => {
                     faults[fault].by_gamma_l = self.by_gamma_l(section);
                     continue;
                 }
@@ -90,14 +89,14 @@ impl Chain<'_> {
     fn add_faults(&self, point: &Point, scale: Complex64, sums: &[Sums], out: &mut [Complex64]) {
         let line = point.line;
         for (fault, sums) in sums.iter().enumerate() {
-            let other = match *point.fault_at(fault) {
-                Fault::Series { ln_r, ln_l, .. } => {
-                    for (i, d) in [ln_r, ln_l].into_iter().zip(point.series(ln_r, ln_l)) {
-                        out[i] += scale * sums.by_gamma_l * d;
-                    }
-                    continue;
+            let at = point.fault_at(fault);
+            if let Some(own) = at.lumped() {
+                for (i, d) in own.into_iter().zip(point.lumped(fault).by_own) {
+                    out[i] += scale * sums.by_gamma_l * d;
                 }
-                Fault::Between { other, .. } | Fault::Around { other, .. } => other,
+            }
+            let Some(other) = at.other_line() else {
+                continue;
             };
             let here = point.stretch(fault);
             for (i, (ln_zc, gamma_l)) in here.by_line(line).indexed() {

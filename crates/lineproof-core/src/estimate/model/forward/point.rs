@@ -1,10 +1,8 @@
 //! One frequency of a reading set, and what is predicted there.
 
-use std::f64::consts::TAU;
-
 use num_complex::Complex64;
 
-use super::super::fault::{self, Fault, StretchPoint};
+use super::super::fault::{Fault, LumpedPoint, StretchPoint};
 use super::super::fault_cuts::PieceKind;
 use super::super::layout::{Between, Layout};
 use super::super::line::LinePoint;
@@ -68,7 +66,7 @@ impl Point<'_> {
         &self.layout.fault_at()[fault]
     }
 
-    /// The line of a stretch; of a fault in series that of the cable.
+    /// The line of a stretch; of something lumped that of the cable.
     pub(crate) fn stretch(&self, fault: usize) -> StretchPoint {
         let other = self.fault_at(fault).other_line().unwrap_or_default();
         StretchPoint::new(
@@ -78,10 +76,9 @@ impl Point<'_> {
         )
     }
 
-    /// γl by the resistance and by the inductance of an impedance in series.
-    pub(crate) fn series(&self, ln_r: usize, ln_l: usize) -> [Complex64; 2] {
-        let omega = TAU * self.freq_hz;
-        fault::series_gamma_l(omega, self.theta[ln_r], self.theta[ln_l])
+    /// What stands for something lumped.
+    pub(crate) fn lumped(&self, fault: usize) -> LumpedPoint {
+        LumpedPoint::new(&self.fault_at(fault).values(self.theta), self.freq_hz)
     }
 }
 
