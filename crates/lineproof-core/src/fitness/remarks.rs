@@ -22,6 +22,15 @@ pub(super) fn remarks(
     stress: Option<&Stress>,
 ) -> Vec<String> {
     let mut remarks = Vec::new();
+    if let Some(faults) = &cable.faults {
+        let what = &faults.text;
+        remarks.push(match asked.run_m {
+            None => format!("the piece has a fault, whose cost is in the loss: {what}"),
+            Some(_) => format!(
+                "the piece that was assayed has a fault, which a run of another length leaves out: {what}"
+            ),
+        });
+    }
     if let Some(handbook) = transfer.handbook_loss_db {
         let Span { low, high } = transfer.total_loss_db;
         if (high - low) > 0.1 && !(low..=high).contains(&handbook) || high > 1.3 * handbook + 0.05 {

@@ -6,6 +6,7 @@
 //! through them. Beyond the sweeps the interval grows in proportion to how far, and a loss ends at a
 //! factor of four. [`two_port_file`] writes a run as Touchstone, [`removed`] takes it off a sweep of what is behind it.
 
+mod faults;
 mod line_file;
 
 use crate::catalogue::{CableType, OutOfData};
@@ -18,12 +19,15 @@ use crate::sections::Cable;
 use crate::uncertain::{Uncertain, propagate};
 use thiserror::Error;
 
+pub use faults::Faults;
 pub use line_file::{
     BehindRow, LineFileError, Removed, TwoPortAsked, TwoPortFile, far_end_file, removed,
     two_port_file,
 };
 
 /// A cable of which impedance, delay and loss are known.
+///
+/// Law and metre are of the sound cable; a piece with a fault has what that costs beside them ([`Faults`]).
 #[derive(Clone, Debug)]
 pub struct KnownCable {
     /// How a sentence calls it.
@@ -40,6 +44,8 @@ pub struct KnownCable {
     pub velocity_factor: Option<Uncertain>,
     /// Type whose ratings hold, if any.
     pub rated_as: Option<CableType>,
+    /// Faults of the piece that was assayed.
+    pub faults: Option<Faults>,
     loss: Loss,
     /// The fitted law of the piece that was assayed, by rising frequency; empty if it is not known.
     law: Vec<LawPoint>,
@@ -53,6 +59,17 @@ struct LawPoint {
     delay_s: Uncertain,
     loss_db: Uncertain,
     dielectric_part: f64,
+}
+
+impl From<LawPoint> for Line {
+    fn from(point: LawPoint) -> Self {
+        Self {
+            z0_ohm: point.z0_ohm,
+            one_way_delay_s: point.delay_s,
+            loss_db: point.loss_db,
+            dielectric_share: point.dielectric_part,
+        }
+    }
 }
 
 #[derive(Clone, Debug)]
@@ -83,6 +100,18 @@ pub enum CableError {
     /// A catalogue type has no length of its own.
     #[error("a type has no length of its own")]
     NoRun,
+    /// A piece with a fault, of which nothing is known to get through.
+    #[error("the piece has a fault ({0}), and what gets through it is not known")]
+    Faulty(String),
+    /// A fault whose cost is not known at this frequency.
+    #[error("the piece has a fault ({fault}), and what it costs at {at} is not known",
+        at = format_frequency(*.freq_hz))]
+    FaultBeyond {
+        /// The fault in words.
+        fault: String,
+        /// Frequency asked for, Hz.
+        freq_hz: f64,
+    },
     /// No loss at this frequency.
     #[error(transparent)]
     Loss(#[from] OutOfData),
@@ -116,6 +145,7 @@ impl KnownCable {
             piece_m: None,
             velocity_factor: Some(Uncertain::new(t.velocity_factor.value, t.velocity_spread())),
             rated_as: Some(t.clone()),
+            faults: None,
             loss: Loss::Catalogue(Box::new(t.clone())),
             law: Vec::new(),
         }
@@ -152,6 +182,7 @@ impl KnownCable {
             piece_m: finding.length.map(|l| from_u95(l.m, l.u95_m)),
             velocity_factor: velocity_factor.map(|v| from_u95(v.ratio, v.u95)),
             rated_as: None,
+            faults: Faults::of(finding, |freq_hz| at(&law_points, freq_hz).map(Line::from)),
             loss: Loss::Piece {
                 law: law(&rows),
                 rows,
@@ -161,7 +192,8 @@ impl KnownCable {
         })
     }
 
-    /// A run at `freq_hz`, the piece itself if no length is given.
+    /// A run at `freq_hz`, the piece itself if no length is given: then as it lies, with what its faults cost. A run of
+    /// another length is of the sound cable.
     ///
     /// # Errors
     /// [`CableError`] if length or loss are not known.
@@ -175,7 +207,7 @@ impl KnownCable {
             ),
             None => (
                 piece_delay_s.ok_or(CableError::NoRun)?,
-                self.piece_loss_db(freq_hz)?,
+                self.piece_as_it_lies_db(freq_hz)?,
             ),
         };
         Ok(Line {
@@ -184,6 +216,26 @@ impl KnownCable {
             loss_db,
             dielectric_share: self.dielectric_share(freq_hz),
         })
+    }
+
+    /// Loss of the piece with what its faults cost.
+    fn piece_as_it_lies_db(&self, freq_hz: f64) -> Result<Uncertain, CableError> {
+        let sound = self.piece_loss_db(freq_hz)?;
+        let Some(faults) = &self.faults else {
+            return Ok(sound);
+        };
+        if !faults.let_through() {
+            return Err(CableError::Faulty(faults.text.clone()));
+        }
+        let beyond = || CableError::FaultBeyond {
+            fault: faults.text.clone(),
+            freq_hz,
+        };
+        let cost = faults.cost_db(freq_hz).ok_or_else(beyond)?;
+        Ok(Uncertain::new(
+            sound.value + cost.value,
+            sound.u.hypot(cost.u),
+        ))
     }
 
     /// The cable as pieces are cut from it; the loss is zero where it is not known.
@@ -238,37 +290,8 @@ impl KnownCable {
         }
     }
 
-    /// The fitted law at `freq_hz`: between two rows straight in the logarithm of frequency; beyond
-    /// them the nearest, with an interval that grows.
     fn law_at(&self, freq_hz: f64) -> Option<LawPoint> {
-        let (first, last) = (self.law.first()?, self.law.last()?);
-        if !(first.freq_hz..=last.freq_hz).contains(&freq_hz) {
-            let nearest = if freq_hz < first.freq_hz { first } else { last };
-            let ratio = (freq_hz / nearest.freq_hz).max(nearest.freq_hz / freq_hz);
-            let wider = |q: Uncertain| Uncertain::new(q.value, q.u * ratio);
-            return Some(LawPoint {
-                freq_hz,
-                z0_ohm: wider(nearest.z0_ohm),
-                delay_s: wider(nearest.delay_s),
-                ..*nearest
-            });
-        }
-        let above = self.law.iter().position(|p| p.freq_hz >= freq_hz)?;
-        let (high, low) = (self.law[above], self.law[above.saturating_sub(1)]);
-        if high.freq_hz <= freq_hz {
-            return Some(high);
-        }
-        let t = (freq_hz / low.freq_hz).ln() / (high.freq_hz / low.freq_hz).ln();
-        let mix = |a: f64, b: f64| a * (1.0 - t) + b * t;
-        let both =
-            |a: Uncertain, b: Uncertain| Uncertain::new(mix(a.value, b.value), mix(a.u, b.u));
-        Some(LawPoint {
-            freq_hz,
-            z0_ohm: both(low.z0_ohm, high.z0_ohm),
-            delay_s: both(low.delay_s, high.delay_s),
-            loss_db: both(low.loss_db, high.loss_db),
-            dielectric_part: mix(low.dielectric_part, high.dielectric_part),
-        })
+        at(&self.law, freq_hz)
     }
 
     /// Part of the loss at `freq_hz` that the dielectric causes, 0 to 1.
@@ -305,6 +328,38 @@ impl KnownCable {
         let value = nearest.1.value * law.db_m(freq_hz) / law.db_m(nearest.0);
         Ok(Uncertain::new(value, value * nearest.1.relative() * ratio))
     }
+}
+
+/// The fitted law at `freq_hz`: between two rows straight in the logarithm of frequency; beyond
+/// them the nearest, with an interval that grows.
+fn at(law: &[LawPoint], freq_hz: f64) -> Option<LawPoint> {
+    let (first, last) = (law.first()?, law.last()?);
+    if !(first.freq_hz..=last.freq_hz).contains(&freq_hz) {
+        let nearest = if freq_hz < first.freq_hz { first } else { last };
+        let ratio = (freq_hz / nearest.freq_hz).max(nearest.freq_hz / freq_hz);
+        let wider = |q: Uncertain| Uncertain::new(q.value, q.u * ratio);
+        return Some(LawPoint {
+            freq_hz,
+            z0_ohm: wider(nearest.z0_ohm),
+            delay_s: wider(nearest.delay_s),
+            ..*nearest
+        });
+    }
+    let above = law.iter().position(|p| p.freq_hz >= freq_hz)?;
+    let (high, low) = (law[above], law[above.saturating_sub(1)]);
+    if high.freq_hz <= freq_hz {
+        return Some(high);
+    }
+    let t = (freq_hz / low.freq_hz).ln() / (high.freq_hz / low.freq_hz).ln();
+    let mix = |a: f64, b: f64| a * (1.0 - t) + b * t;
+    let both = |a: Uncertain, b: Uncertain| Uncertain::new(mix(a.value, b.value), mix(a.u, b.u));
+    Some(LawPoint {
+        freq_hz,
+        z0_ohm: both(low.z0_ohm, high.z0_ohm),
+        delay_s: both(low.delay_s, high.delay_s),
+        loss_db: both(low.loss_db, high.loss_db),
+        dielectric_part: mix(low.dielectric_part, high.dielectric_part),
+    })
 }
 
 /// Impedances that cable is sold as, ohm.

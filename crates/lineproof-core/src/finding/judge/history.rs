@@ -3,10 +3,11 @@
 //! A change counts if it is larger than both intervals together: sqrt(u1² + u2²), as for independent
 //! results (JCGM 100:2008, 5.1.2). Two assays with one load and one analyser share errors, so this
 //! rather misses a small change than invents one. Loss is compared at 20 °C where both temperatures
-//! are known.
+//! are known; where a fault was found, the loss is that of the line as it lies.
 
 use crate::finding::events::EventFound;
 use crate::finding::found::Finding;
+use crate::finding::quantities::InsertionLossRow;
 use crate::finding::verdict::Condition;
 use crate::quantity::digits::pair;
 use crate::quantity::format_frequency;
@@ -28,7 +29,7 @@ const SAME_SHARE: f64 = 0.02;
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 #[cfg_attr(feature = "schema", derive(utoipa::ToSchema), schema(as = ChangeFound))]
 pub struct Change {
-    /// `impedance`, `velocity factor`, `delay`, `loss`, `event` or `condition`.
+    /// `impedance`, `velocity factor`, `delay`, `loss`, `insertion loss`, `event` or `condition`.
     pub quantity: &'static str,
     /// The same for people.
     pub text: String,
@@ -98,8 +99,12 @@ fn change(
 /// A loss with its half-width, dB, and whether it is that at 20 °C.
 type Comparable = (f64, f64, bool);
 
-/// The frequency where the loss changed most, in units of its interval.
+/// The frequency where the loss changed most, in units of its interval: of the cable, or where a fault was found, of
+/// the line as it lies.
 fn loss_change(before: &Finding, after: &Finding) -> Option<Change> {
+    if !(before.events.is_empty() && after.events.is_empty()) {
+        return insertion_loss_change(before, after);
+    }
     let rows = before.loss.iter().filter_map(|a| {
         let b = after.loss_at(a.at_hz)?;
         let (mut one, mut two) = (a.comparable(), b.comparable());
@@ -114,6 +119,22 @@ fn loss_change(before: &Finding, after: &Finding) -> Option<Change> {
     let mut change = change("loss", pair, "dB", 1.0, ["down", "up"])?;
     let when = if one.2 { ", both at 20 °C" } else { "" };
     change.text = format!("{} at {}{when}", change.text, format_frequency(at_hz));
+    Some(change)
+}
+
+/// The same of the insertion loss between equal impedances; nothing where one of the two is not stated.
+fn insertion_loss_change(before: &Finding, after: &Finding) -> Option<Change> {
+    let rows = before.insertion_loss.iter().filter_map(|a| {
+        let same = |b: &&InsertionLossRow| a.at_hz == b.at_hz && a.between_ohm == b.between_ohm;
+        Some((a, after.insertion_loss.iter().find(same)?))
+    });
+    let size = |(a, b): &(&InsertionLossRow, &InsertionLossRow)| {
+        (b.db - a.db).abs() / a.u95_db.hypot(b.u95_db)
+    };
+    let (a, b) = rows.max_by(|one, other| size(one).total_cmp(&size(other)))?;
+    let pair = [(a.db, a.u95_db), (b.db, b.u95_db)];
+    let mut change = change("insertion loss", pair, "dB", 1.0, ["down", "up"])?;
+    change.text = format!("{} at {}", change.text, format_frequency(a.at_hz));
     Some(change)
 }
 
@@ -159,6 +180,7 @@ fn condition_change(before: &Finding, after: &Finding) -> Option<Change> {
 /// enough of them at 100 MHz. `days` are those of the assays.
 pub fn trend(days: &[f64], findings: &[Finding]) -> Option<Trend> {
     const AT_HZ: f64 = 100e6;
+    let sound = findings.iter().all(|f| f.events.is_empty());
     let all_cool = findings
         .iter()
         .filter_map(|f| f.loss_at(AT_HZ))
@@ -167,11 +189,9 @@ pub fn trend(days: &[f64], findings: &[Finding]) -> Option<Trend> {
         .iter()
         .zip(findings)
         .filter_map(|(&day, finding)| {
-            let row = finding.loss_at(AT_HZ)?;
-            let (db, u95, _) = if all_cool {
-                row.comparable()
-            } else {
-                (row.db, row.u95_db, false)
+            let (db, u95) = match finding.loss_at(AT_HZ).filter(|_| sound && all_cool) {
+                Some(row) => (row.comparable().0, row.comparable().1),
+                None => finding.loss_as_it_lies(AT_HZ)?,
             };
             (u95 > 0.0).then_some((day / 365.25, db, u95))
         })
@@ -301,6 +321,28 @@ mod tests {
         let cool = cooled(loss(1.0, 0.01), 1.0, 0.01);
         let warm = cooled(loss(1.06, 0.01), 1.002, 0.011);
         assert_eq!(changes(&cool, &warm), []);
+    }
+
+    /// Issue 18 §3: a joint that came costs what the line loses more, and the cable's own loss stays.
+    #[test]
+    fn a_fault_that_came_is_in_the_loss() {
+        let lies = |mut finding: Finding, db: f64| {
+            finding.insertion_loss = vec![InsertionLossRow {
+                at_hz: 1e8,
+                db,
+                u95_db: 0.03,
+                between_ohm: 50.0,
+            }];
+            finding
+        };
+        let before = lies(loss(1.0, 0.03), 1.02);
+        let mut after = lies(loss(1.0, 0.03), 2.10);
+        after.events = vec![event(EventKind::Joint, 3.0, 0.02)];
+        let texts = texts(&before, &after);
+        assert_eq!(
+            texts[0],
+            "insertion loss up by 1.080 ± 0.042 dB, from 1.020 to 2.100 dB at 100 MHz"
+        );
     }
 
     #[test]

@@ -162,6 +162,9 @@ fn cable_help(error: &CableError) -> Option<Help> {
         }
         CableError::NoLength => "give the length of the swept piece".into(),
         CableError::NoRun => "give the length of the run".into(),
+        CableError::Faulty(_) | CableError::FaultBeyond { .. } => {
+            "cut the fault out and assay the rest, or give the length of another run".into()
+        }
         CableError::Absent(_) => Help::each(
             "see what `lineproof assay` says about the same sweeps",
             "see the warnings of its newest assay",
