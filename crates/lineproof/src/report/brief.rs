@@ -30,7 +30,7 @@ pub struct Brief<'a> {
     /// What the cable is, and whether its jacket is right.
     pub cable: Option<String>,
     /// What it was judged by and passes, if nothing is wrong.
-    pub passes: Option<String>,
+    pub passes: Vec<String>,
     /// What is wrong and where, beside the verdict; rows of events carry their numbers.
     pub wrong: Vec<Row>,
     /// What is not as marked, beside the sentence of the cable.
@@ -101,7 +101,7 @@ pub fn brief(finding: &Finding, units: Units) -> Brief<'_> {
 /// The short answer below its first sentence, as names and texts.
 pub fn rows(finding: &Finding, units: Units) -> Vec<Row> {
     let said = brief(finding, units);
-    let mut rows: Vec<Row> = said.passes.map(plain).into_iter().collect();
+    let mut rows = named("Passes", said.passes);
     let mut wrong = said.wrong;
     if let Some(first) = wrong.first_mut() {
         first.name = "Wrong";
@@ -241,11 +241,10 @@ fn jacket(marking: &MarkingFound, condition: Condition) -> String {
 }
 
 /// What it was judged by, if it passes all of it.
-fn passes(finding: &Finding, units: Units) -> Option<String> {
+fn passes(finding: &Finding, units: Units) -> Vec<String> {
     let passes = finding.condition == Condition::Sound && failed(finding).next().is_none();
-    let criteria = &finding.verdict.as_ref().filter(|_| passes)?.criteria;
-    let passed: Vec<String> = units.texts(criteria.iter().map(|c| &c.text));
-    (!passed.is_empty()).then(|| format!("It passes: {}.", passed.join("; ")))
+    let verdict = finding.verdict.iter().filter(|_| passes);
+    units.texts(verdict.flat_map(|v| &v.criteria).map(|c| &c.text))
 }
 
 /// Faults with what the verdict does not say of them and with their causes, and what else speaks against it.

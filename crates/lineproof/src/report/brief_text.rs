@@ -37,7 +37,9 @@ pub fn text(finding: &Finding, units: Units) -> String {
 }
 
 fn page_of_cable(page: &mut Page, said: &Brief<'_>) {
-    let sentences = said.cable.iter().chain(&said.passes);
+    let passes = format!("It passes: {}.", said.passes.join("; "));
+    let passes = (!said.passes.is_empty()).then_some(&passes);
+    let sentences = said.cable.iter().chain(passes);
     let sentences: Vec<&str> = sentences.map(String::as_str).collect();
     if !sentences.is_empty() {
         page.paragraph("", &sentences.join(" "));

@@ -46,6 +46,9 @@ function choose(page, which) {
 const round = (x, digits = 4) => Number(x.toPrecision(digits)).toString().replace("-", "−");
 const mhz = (hz) => `${round(hz / 1e6)} MHz`;
 
+/** Return loss in dB; of a reflection that errors may read above 1, zero. */
+const returnLoss = (size) => (size > 0.995 ? "0.0" : round(-20 * Math.log10(size || 1e-6), 3));
+
 /** Impedance for a reflection, ohm. */
 function impedance(re, im, reference) {
   const size = (1 - re) ** 2 + im ** 2 || 1e-12;
@@ -106,7 +109,7 @@ class View {
       const [r, x] = impedance(sweep.re[i], sweep.im[i], this.data.smith.z_ref_ohm);
       const size = Math.hypot(sweep.re[i], sweep.im[i]);
       const angle = (Math.atan2(sweep.im[i], sweep.re[i]) * 180) / Math.PI;
-      return `${sweep.far_end}: ${spoken(r, x)}, |Γ| ${round(size, 3)} at ${round(angle, 3)}°, return loss ${round(-20 * Math.log10(size || 1e-6), 3)} dB`;
+      return `${sweep.far_end}: ${spoken(r, x)}, |Γ| ${round(size, 3)} at ${round(angle, 3)}°, return loss ${returnLoss(size)} dB`;
     });
     this.slider.setAttribute("aria-valuetext", `${mhz(hz)}: ${lines.join("; ")}`);
     const reading = this.part.querySelector("#reading");
