@@ -101,7 +101,10 @@ fn decided(finding: &Finding, units: Units, rows: &[Row]) -> Markup {
 
 /// All that speaks for the verdict, without the verdict.
 pub(crate) fn everything_decided(finding: &Finding, units: Units) -> Markup {
-    terms(&content::decision(finding, units))
+    // the events stand in the short answer, which shows the one that is pressed
+    let rows = content::decision(finding, units).into_iter();
+    let rows: Vec<Row> = rows.map(|row| Row { event: None, ..row }).collect();
+    terms(&rows)
 }
 
 fn terms(rows: &[Row]) -> Markup {
@@ -187,7 +190,11 @@ pub(crate) fn in_system(finding: &Finding) -> Markup {
 fn table_by_frequency<const N: usize>(columns: &[&str; N], rows: &[[String; N]]) -> Markup {
     html! {
         table.numbers.by-frequency {
-            thead { tr { @for name in columns { th scope="col" { (name) } } } }
+            thead { tr {
+                @for name in columns {
+                    @if name.is_empty() { td {} } @else { th scope="col" { (name) } }
+                }
+            } }
             tbody {
                 @for row in rows {
                     tr {
