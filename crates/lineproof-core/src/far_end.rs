@@ -9,7 +9,8 @@
 //! to 0 Hz. Limits were chosen from closed form: against 50 ohm the phase of a 93-ohm line bends
 //! away from the straight line by 35°, and a loaded 93-ohm line reflects 0.55 at most.
 //! Between points the phase may fall by up to 0.8 turns; a coarser step cannot be distinguished from a finer
-//! one by the data, and leads to [`Look::Unclear`] or, from a high start, to a wrong answer.
+//! one by the data. Where a cable may be so long by what it loses, and would then look like another far end, the
+//! answer is [`Look::Unclear`].
 
 use std::f64::consts::{PI, TAU};
 
@@ -17,6 +18,7 @@ use num_complex::Complex64;
 use thiserror::Error;
 
 use crate::bench::FarEnd;
+use crate::line::possible::{longest_delay_s, seen_loss_db};
 use crate::sweep::Sweep;
 
 /// What a sweep looks like by itself.
@@ -40,6 +42,9 @@ pub enum Unclear {
     /// The phase seems to rise with frequency, which no cable's does.
     #[error("the phase rises with frequency: the step is too coarse")]
     PhaseRises,
+    /// A cable that is longer than the step shows, and may lose as little, would look like the other end.
+    #[error("the step is too coarse: a longer cable would look like another far end")]
+    StepTooCoarse,
     /// The phase at 0 Hz is neither 0° nor 180°.
     #[error(
         "extrapolated to 0 Hz the reflection has a phase of {phase_deg:.0}°, neither 0° nor 180°"
@@ -111,6 +116,9 @@ const PHASE_TOLERANCE_RAD: f64 = PI / 3.0;
 /// Turns of phase from the start of the sweep that give the slope: few enough that the delay,
 /// which is longer at low frequency, has not changed much.
 const SLOPE_TURNS: f64 = 3.0;
+
+/// Most ranges of the grid that a longer cable is looked for in.
+const MOST_FOLDS: f64 = 100.0;
 
 /// Judges the far end from the sweep and, where that helps, from the file's name.
 ///
@@ -231,7 +239,7 @@ pub fn look(sweep: &Sweep) -> Look {
     if maximum < LARGEST_LOADED && minimum < LARGEST_LOADED_MINIMUM {
         Look::Is(FarEnd::Load)
     } else if minimum > SMALLEST_TOTAL_MINIMUM {
-        open_or_short(sweep.freq_hz(), &phase)
+        open_or_short(sweep, &phase)
     } else {
         Look::Unclear(Unclear::Size { size: mean })
     }
@@ -306,7 +314,8 @@ pub fn name_hint(file_name: &str) -> Option<FarEnd> {
     }
 }
 
-fn open_or_short(freq_hz: &[f64], phase: &[f64]) -> Look {
+fn open_or_short(sweep: &Sweep, phase: &[f64]) -> Look {
+    let freq_hz = sweep.freq_hz();
     if phase.len() < 3 {
         return Look::Unclear(Unclear::TooFewPoints {
             points: phase.len(),
@@ -318,15 +327,38 @@ fn open_or_short(freq_hz: &[f64], phase: &[f64]) -> Look {
         return Look::Unclear(Unclear::PhaseRises);
     }
     let at_dc = (phase[0] - slope * freq_hz[0]).rem_euclid(TAU);
-    if at_dc.min(TAU - at_dc) < PHASE_TOLERANCE_RAD {
-        Look::Is(FarEnd::Open)
-    } else if (at_dc - PI).abs() < PHASE_TOLERANCE_RAD {
-        Look::Is(FarEnd::Short)
-    } else {
-        Look::Unclear(Unclear::Phase {
+    match by_phase(at_dc) {
+        Some(seen) if folded(sweep, at_dc).any(|other| other != seen) => {
+            Look::Unclear(Unclear::StepTooCoarse)
+        }
+        Some(seen) => Look::Is(seen),
+        None => Look::Unclear(Unclear::Phase {
             phase_deg: at_dc.to_degrees(),
-        })
+        }),
     }
+}
+
+/// Open or short by the phase at 0 Hz, rad.
+fn by_phase(at_dc: f64) -> Option<FarEnd> {
+    let at_dc = at_dc.rem_euclid(TAU);
+    if at_dc.min(TAU - at_dc) < PHASE_TOLERANCE_RAD {
+        Some(FarEnd::Open)
+    } else if (at_dc - PI).abs() < PHASE_TOLERANCE_RAD {
+        Some(FarEnd::Short)
+    } else {
+        None
+    }
+}
+
+/// What else the sweep may be if its phase turns by whole turns more from point to point, as that of a cable does
+/// which is longer by so many ranges of the grid, and which may lose so little.
+fn folded(sweep: &Sweep, at_dc: f64) -> impl Iterator<Item = FarEnd> {
+    let freq_hz = sweep.freq_hz();
+    let step_hz = (freq_hz[freq_hz.len() - 1] - freq_hz[0]) / (freq_hz.len() - 1) as f64;
+    let start_in_steps = freq_hz[0] / step_hz;
+    let loss_db = seen_loss_db(freq_hz, sweep.reflection(), 2.0);
+    let most = (longest_delay_s(loss_db) * 2.0 * step_hz).min(MOST_FOLDS) as u32;
+    (1..=most).filter_map(move |k| by_phase(at_dc + TAU * f64::from(k) * start_in_steps))
 }
 
 /// Phase of each value, rad, without jumps of a whole turn; between neighbours it falls by up to

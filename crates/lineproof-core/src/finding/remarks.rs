@@ -45,6 +45,8 @@ codes! {
         NotConverged = "not-converged",
         /// The sweeps show the bare port, or a part of the kit.
         NoCable = "no-cable",
+        /// The sweeps show too little of a cable to claim one, or something that is none.
+        CableNotSeen = "cable-not-seen",
         /// Loaded sweeps are not of one cable in one state.
         LoadedSweepsDiffer = "loaded-sweeps-differ",
         /// A sweep looks otherwise than its far end was declared.

@@ -4,6 +4,7 @@
 //! [`primary`] turns these into characteristic impedance and propagation constant;
 //! [`input_impedance`] says what a piece of line with something at its far end looks like,
 //! [`far_end`] what that something really is; [`mismatch`] what a wrong impedance costs.
+//! [`possible`] says which delays a cable of some loss can have.
 //! [`loss_law`], [`velocity`], [`matching`] and [`sampling`] are the relations that people use with
 //! a calculator.
 //!
@@ -18,6 +19,7 @@ pub mod input_impedance;
 pub mod loss_law;
 pub mod matching;
 pub mod mismatch;
+pub mod possible;
 pub mod primary;
 pub mod sampling;
 pub mod skin;

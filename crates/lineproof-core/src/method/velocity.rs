@@ -14,7 +14,7 @@ use super::text::{metres, number, quarter_waves, seconds, significant};
 pub const POSSIBLE: std::ops::RangeInclusive<f64> = 0.4..=1.0;
 
 /// Velocity factors that cables have; a likely cause of an impossible one leads in here.
-const USUAL: std::ops::RangeInclusive<f64> = 0.60..=0.97;
+pub const USUAL: std::ops::RangeInclusive<f64> = 0.60..=0.97;
 
 /// Half-width of a velocity factor that is only printed on the jacket or in a data sheet: units
 /// of one type differ by up to 5 % (common practice; foam by more).

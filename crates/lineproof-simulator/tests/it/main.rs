@@ -19,4 +19,5 @@ mod steel_core;
 #[path = "../../../lineproof-core/tests/it/table.rs"]
 mod table;
 mod two_lengths;
+mod undetermined;
 mod without;

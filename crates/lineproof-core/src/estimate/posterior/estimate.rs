@@ -291,7 +291,7 @@ impl Estimate {
     }
 
     /// ln of the real part of the mean impedance over the calibration load, and its derivative.
-    fn ln_impedance(&self, freq_hz: f64) -> (f64, Derivative) {
+    pub(crate) fn ln_impedance(&self, freq_hz: f64) -> (f64, Derivative) {
         let point = self.line(freq_hz);
         // ln Re e^(a + jb) = a + ln cos b
         let (a, b) = (point.ln_zc.re, point.ln_zc.im);

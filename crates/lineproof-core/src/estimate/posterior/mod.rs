@@ -5,6 +5,7 @@ mod aliases;
 mod as_it_lies;
 mod by_itself;
 mod detection;
+mod end;
 mod estimate;
 mod events;
 mod further;

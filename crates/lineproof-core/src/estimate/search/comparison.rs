@@ -113,6 +113,7 @@ fn fit_whole_cable<'a>(all: &AllReadings<'a>, known: Known) -> WholeCable<'a> {
     let Some(start) = growing_band::best(all.of_cable, known, all.cancel) else {
         return whole;
     };
+    let start = growing_band::by_tape(start, all.of_cable, known);
     whole.known.delay_s = start.delay_s;
     let known = whole.known;
     let resolved = DataSubset::resolved(all, known);

@@ -5,13 +5,18 @@
 //! broad. Each doubling of the band starts from a delay that is already known to a small part of
 //! the next band's fringe. The fits are coarse: few points, few nodes, large noise.
 
+use std::f64::consts::PI;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::super::model::{AT, Fault, Layout, Normal, PARAMETERS, Readings, covered, kinds, thin};
 use super::super::prior::{Hyperparameters, Known, noise_levels};
 use super::problem::Problem;
 use super::proposal::Proposal;
+use super::reach::{self, KindAndGrid};
 use super::start::{self, Start};
+use crate::constants::{DB_PER_NEPER, SPEED_OF_LIGHT_M_S};
+use crate::line::possible::LOSS_HZ;
+use crate::method::velocity::USUAL;
 use crate::parallel::prelude::*;
 
 /// Where the full fit starts.
@@ -41,6 +46,8 @@ const SAME_PART: f64 = 0.1;
 /// One that leaves more than this many times its noise in the first band is at a wrong one, or the
 /// cable has two impedances.
 const HOPELESS_PART: f64 = 4.0;
+/// Factor within which a coarse fit knows the loss.
+const LOSS_WITHIN: f64 = 1.5;
 /// Steps of one coarse fit.
 const COARSE_STEPS: usize = 12;
 /// Round trips (turns of the reflection) in the first band.
@@ -52,31 +59,39 @@ pub(crate) fn best(readings: &[Readings], known: Known, stop: &AtomicBool) -> Op
     let far_ratio = known.far_ratio.0.exp();
     let (_, stop_hz) = covered(readings);
     let range_s = start::unfolded_range(readings);
+    let longest_s = reach::longest_by_loss_s(readings);
     let mut ends: Vec<BandStart> = Vec::new();
-    // some fits run away to cables that the step could not show
-    let ran_away =
-        |fitted: &BandStart| fitted.delay_s <= 0.0 || range_s > 0.0 && fitted.delay_s > range_s;
+    // some fits run away to cables that neither the step nor the loss could show
+    let ran_away = |fitted: &BandStart| {
+        fitted.delay_s <= 0.0 || range_s > 0.0 && fitted.delay_s > range_s.max(longest_s)
+    };
+    // a fair fit may be that of a delay which is the right one less the range: only the best will do
+    let may_be_folded = longest_s > range_s;
     let mut is_enough = |fitted: BandStart| {
         let same = |other: &BandStart| (other.delay_s - fitted.delay_s).abs() * stop_hz < SAME_PART;
         let misfit = fitted.misfit;
-        let right = misfit < GOOD_PART || misfit < FAIR_PART && ends.iter().any(same);
+        let is_fair = misfit < FAIR_PART && !may_be_folded && ends.iter().any(same);
+        let right = misfit < GOOD_PART || is_fair;
         let enough = right && !ran_away(&fitted);
         ends.push(fitted);
         enough
     };
     let mut waiting = Vec::new();
-    let found = start::search(readings, far_ratio).any(|start| {
-        if stop.load(Ordering::Relaxed) {
-            return true;
-        }
-        let mut growing = GrowingBand::new(readings, known, &start, None);
-        growing.fit();
-        if growing.at.misfit > HOPELESS_PART {
-            waiting.push(growing);
-            return false;
-        }
-        is_enough(growing.finish())
-    });
+    let beyond = start::search_beyond(readings, far_ratio, longest_s);
+    let found = start::search(readings, far_ratio)
+        .chain(beyond)
+        .any(|start| {
+            if stop.load(Ordering::Relaxed) {
+                return true;
+            }
+            let mut growing = GrowingBand::new(readings, known, &start, None);
+            growing.fit();
+            if growing.at.misfit > HOPELESS_PART {
+                waiting.push(growing);
+                return false;
+            }
+            is_enough(growing.finish())
+        });
     if !found {
         let _ = waiting
             .into_iter()
@@ -87,6 +102,57 @@ pub(crate) fn best(readings: &[Readings], known: Known, stop: &AtomicBool) -> Op
         let (a, b) = (order(a), order(b));
         a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
     })
+}
+
+/// The start at another delay that turns every phase alike, if the tape rules out the one found and leaves one.
+pub(crate) fn by_tape(start: BandStart, readings: &[Readings], known: Known) -> BandStart {
+    let Some(length_m) = known.length_m else {
+        return start;
+    };
+    let is_usual = |delay_s: f64| USUAL.contains(&(length_m / (SPEED_OF_LIGHT_M_S * delay_s)));
+    if is_usual(start.delay_s) {
+        return start;
+    }
+    let grids: Vec<KindAndGrid> = readings.iter().map(|r| (r.kind, &*r.freq_hz)).collect();
+    let loss_db = start.loss_db();
+    let loss_db = loss_db / LOSS_WITHIN..=loss_db * LOSS_WITHIN;
+    let alike = reach::alike_delays_s(&grids, start.delay_s, &loss_db);
+    let mut by_tape = alike.into_iter().filter(|&d| is_usual(d));
+    match (by_tape.next(), by_tape.next()) {
+        (Some(only_s), None) => start.at_delay(only_s),
+        _ => start,
+    }
+}
+
+impl BandStart {
+    fn value(&self, unknown: usize) -> f64 {
+        let of = |single: &&(usize, f64)| single.0 == unknown;
+        self.singles
+            .iter()
+            .find(of)
+            .map_or(0.0, |&(_, value)| value)
+    }
+
+    /// One-way loss at [`LOSS_HZ`], dB.
+    fn loss_db(&self) -> f64 {
+        let conductor = self.value(AT.line.ln_conductor).exp() * LOSS_HZ.sqrt();
+        let dielectric = PI * LOSS_HZ * self.value(AT.line.ln_tan_delta).exp();
+        (conductor + dielectric) * self.delay_s * DB_PER_NEPER
+    }
+
+    /// A cable of another delay and the same loss as a whole.
+    fn at_delay(mut self, delay_s: f64) -> Self {
+        let longer = (delay_s / self.delay_s).ln();
+        for (index, value) in &mut self.singles {
+            if *index == AT.line.delay_s {
+                *value = delay_s;
+            } else if *index == AT.line.ln_conductor || *index == AT.line.ln_tan_delta {
+                *value -= longer;
+            }
+        }
+        self.delay_s = delay_s;
+        self
+    }
 }
 
 /// Fits with a fault along the cable from every start; `most` of the first bands are gone on

@@ -29,6 +29,8 @@ const SEARCH_POINTS: usize = 60;
 const BANDS: [(f64, usize); 3] = [(1.0, 6), (0.2, 3), (0.04, 3)];
 /// Part of the unfolded range in which the far end is looked for.
 const LONGEST_PART: f64 = 0.97;
+/// Most times that the range fits into a delay that is looked for: what a person waits for.
+const MOST_FOLDS: usize = 16;
 /// Impedances tried, over the calibration load.
 const RATIOS: [f64; 9] = [0.5, 0.7, 0.86, 1.0, 1.15, 1.3, 1.5, 1.85, 2.4];
 /// Conductor losses tried, as factors on an ordinary cable's.
@@ -80,35 +82,87 @@ fn between(a: &Readings, b: &Readings) -> Option<Readings> {
     })
 }
 
+/// Starts beyond the unfolded range, up to `longest_s`: there the far end's echo stands where that of a cable
+/// stands which is shorter by the range or several of it, but turns otherwise unless the grid starts at a multiple
+/// of its step.
+pub(crate) fn search_beyond(
+    readings: &[Readings],
+    far_ratio: f64,
+    longest_s: f64,
+) -> impl Iterator<Item = Start> {
+    let (_, stop_hz) = covered(readings);
+    let range_s = unfolded_range(readings);
+    let folds = if range_s > 0.0 {
+        ((longest_s / range_s).ceil() as usize).min(MOST_FOLDS)
+    } else {
+        0
+    };
+    let bands = if folds == 0 { &[] } else { &BANDS[..] };
+    bands.iter().flat_map(move |(part, count)| {
+        let band = Band::new(readings, part * stop_hz);
+        let delays = |rough: f64| (1..=folds).map(move |k| rough + k as f64 * range_s);
+        let roughs: Vec<f64> = band.echo_delays().into_iter().flat_map(delays).collect();
+        band.search(&roughs, far_ratio, f64::INFINITY, *count)
+    })
+}
+
 /// The best `count` starts by the readings up to `stop_hz`, best first.
 fn search_band(readings: &[Readings], far_ratio: f64, stop_hz: f64, count: usize) -> Vec<Start> {
-    let part: Vec<Readings> = readings
-        .iter()
-        .map(|r| thin(r, stop_hz, usize::MAX))
-        .collect();
-    let thinned: Vec<Readings> = part
-        .iter()
-        .map(|r| thin(r, f64::INFINITY, SEARCH_POINTS))
-        .collect();
-    let mut found = Vec::new();
+    let band = Band::new(readings, stop_hz);
     // The near end's echo comes again at the end of the range; a cable that long would turn by
     // nearly a whole turn from point to point, and no sweep of it could be told from a short one's.
-    let longest = LONGEST_PART * unfolded_range(readings);
-    let step = 1.0 / (16.0 * stop_hz);
-    // peaks are as wide as a fringe, so each peak's neighbours are tried as well
-    for rough in echo_delays(&part) {
-        // a fringe this schedule and that, and the whole range below a fringe for very short pieces
-        let reach = (1.2 / stop_hz / step).ceil() as i64;
-        for k in -reach..=reach {
-            let delay_s = rough + k as f64 * step;
-            if delay_s > 0.02 / stop_hz && delay_s < longest {
-                try_delay(&thinned, delay_s, far_ratio, &mut found);
-            }
+    let longest_s = LONGEST_PART * unfolded_range(readings);
+    band.search(&band.echo_delays(), far_ratio, longest_s, count)
+}
+
+/// The readings up to a frequency, all of them and so many as the search looks at.
+struct Band {
+    stop_hz: f64,
+    part: Vec<Readings>,
+    thinned: Vec<Readings>,
+}
+
+impl Band {
+    fn new(readings: &[Readings], stop_hz: f64) -> Self {
+        let part: Vec<Readings> = readings
+            .iter()
+            .map(|r| thin(r, stop_hz, usize::MAX))
+            .collect();
+        let thinned = part
+            .iter()
+            .map(|r| thin(r, f64::INFINITY, SEARCH_POINTS))
+            .collect();
+        Self {
+            stop_hz,
+            part,
+            thinned,
         }
     }
-    // delays within a fifth of a period are one start: the fit finds its way between them
-    found.sort_by(|a, b| a.rms.total_cmp(&b.rms));
-    distinct(found, 0.2 / stop_hz, count)
+
+    fn echo_delays(&self) -> Vec<f64> {
+        echo_delays(&self.part)
+    }
+
+    /// The best `count` starts around these delays, best first.
+    fn search(&self, roughs: &[f64], far_ratio: f64, longest_s: f64, count: usize) -> Vec<Start> {
+        let stop_hz = self.stop_hz;
+        let mut found = Vec::new();
+        let step = 1.0 / (16.0 * stop_hz);
+        // peaks are as wide as a fringe, so each peak's neighbours are tried as well
+        for rough in roughs {
+            // a fringe this way and that, and the whole range below a fringe for very short pieces
+            let reach = (1.2 / stop_hz / step).ceil() as i64;
+            for k in -reach..=reach {
+                let delay_s = rough + k as f64 * step;
+                if delay_s > 0.02 / stop_hz && delay_s < longest_s {
+                    try_delay(&self.thinned, delay_s, far_ratio, &mut found);
+                }
+            }
+        }
+        // delays within a fifth of a period are one start: the fit finds its way between them
+        found.sort_by(|a, b| a.rms.total_cmp(&b.rms));
+        distinct(found, 0.2 / stop_hz, count)
+    }
 }
 
 /// Tries every loss and impedance at one delay. The line has a real impedance here, so it needs

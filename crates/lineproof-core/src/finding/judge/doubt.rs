@@ -8,9 +8,10 @@ use crate::far_end;
 use crate::method::velocity;
 use crate::mistake::bare_port::{SHORTEST_CABLE_S, bare_port};
 use crate::plan::PHASE_STEP_DEG;
-use crate::quantity::{format_delay, format_frequency, format_length};
+use crate::quantity::{format_delay, format_frequency, format_length, format_uncertain};
 
 use super::disagreement::Contradiction;
+use super::events::is_seen_to_end_early;
 use super::stated::TYPICAL_VELOCITY_FACTOR;
 use crate::finding::events::{EventFound, EventKind};
 use crate::finding::found::Finding;
@@ -48,7 +49,8 @@ pub fn undetermined(
              not converge; the methods by themselves remain valid",
         ));
     }
-    far_end_contradicted(bench, events)
+    not_a_cable(estimate, events)
+        .or_else(|| far_end_contradicted(bench, events))
         .or_else(|| loaded_sweeps_differ(bench, estimate))
         .or_else(|| delay_ambiguous(bench, estimate))
         .or_else(|| sweeps_contradict(bench, contradictions))
@@ -67,6 +69,56 @@ fn no_cable(bench: &Bench) -> Option<Warning> {
              again",
             format_delay(longest_s),
             format_delay(SHORTEST_CABLE_S),
+        ),
+    ))
+}
+
+/// Impedances that a coaxial cable can have, ohm: 60/√ε·ln(D/d) with solid polyethylene and D/d of 1.2 to air with
+/// D/d of 45.
+const COAXIAL_OHM: std::ops::RangeInclusive<f64> = 7.0..=230.0;
+/// Half-width of an impedance, over its value, from which nothing is known of it.
+const UNKNOWN_PART: f64 = 0.5;
+
+/// Something that is no cable, or of which the sweeps show too little to claim one.
+fn not_a_cable(estimate: &Estimate, events: &[EventFound]) -> Option<Warning> {
+    let (low_hz, high_hz) = estimate.covered_hz();
+    let ohm = estimate.impedance_ohm((low_hz * high_hz).sqrt());
+    let delay_s = estimate.one_way_delay_s(high_hz);
+    let (lowest, highest) = (ohm.value - ohm.u95(), ohm.value + ohm.u95());
+    // of a piece that ends within some centimetres little is known, but that it ends there
+    let ends_early = events.iter().any(is_seen_to_end_early);
+    let why = if lowest > *COAXIAL_OHM.end() || highest < *COAXIAL_OHM.start() {
+        format!(
+            "a line that explains them would have {}, which no coaxial cable has: a part, an antenna, or files that \
+             are not of a cable",
+            format_uncertain(ohm, "ohm")
+        )
+    } else if !estimate.shows_end() {
+        "the loaded sweeps do not show where a cable ends: a load on the port, with no cable or with one that \
+         matches it, looks the same; add a sweep with the far end open"
+            .to_owned()
+    } else if ends_early {
+        return None;
+    } else if delay_s.value - delay_s.u95() < SHORTEST_CABLE_S {
+        format!(
+            "they leave room for a delay of {}, less than that of two plugs: a part, an antenna, or a cable too short \
+             for these frequencies",
+            format_delay((delay_s.value - delay_s.u95()).max(0.0))
+        )
+    } else if ohm.u95() > UNKNOWN_PART * ohm.value {
+        format!(
+            "they leave the impedance of a line between {} and {} ohm: a part, an antenna, or a cable too short for \
+             these frequencies",
+            significant(lowest.max(0.0), 2),
+            significant(highest, 2)
+        )
+    } else {
+        return None;
+    };
+    Some(Warning::new(
+        WarningCode::NoCable,
+        format!(
+            "impedance, delay and loss are not stated: the sweeps show no cable for sure; {why}"
         ),
     ))
 }
@@ -175,7 +227,7 @@ fn delay_ambiguous(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
         || possible.clone(),
         |length| {
             let fits = |delay_s: &&f64| {
-                velocity::POSSIBLE.contains(&(length.value / (SPEED_OF_LIGHT_M_S * **delay_s)))
+                velocity::USUAL.contains(&(length.value / (SPEED_OF_LIGHT_M_S * **delay_s)))
             };
             possible.iter().filter(fits).copied().collect()
         },

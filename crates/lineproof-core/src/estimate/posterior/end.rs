@@ -1,0 +1,56 @@
+//! Whether the sweeps show where the cable ends.
+
+use std::f64::consts::TAU;
+
+use super::super::model::{AT, Kind};
+use super::estimate::Estimate;
+use crate::constants::DB_PER_NEPER;
+
+/// Delay of a plug, s, and spread of ln of its impedance over the cable's: 20 mm, 35 to 75 ohm (connector
+/// drawings, as the plugs' prior).
+const PLUG_S: f64 = 0.1e-9;
+const PLUG_LN_Z_U: f64 = 0.18;
+/// Standard deviations by which an end has to stand clear.
+const CLEAR: f64 = 3.0;
+
+impl Estimate {
+    /// Whether the sweeps show where the cable ends.
+    ///
+    /// An open, a short and a through do. A loaded sweep does only where the cable's own impedance steps clearly
+    /// to the load's: what else comes back may be a plug or a fault anywhere on the way, or nothing but noise and
+    /// what calibration leaves. The step is compared where the line is a quarter wave long; there plugs reflect
+    /// least of the frequencies that tell one end from the other.
+    pub fn shows_end(&self) -> bool {
+        let is_loaded = |kind: Kind| matches!(kind, Kind::Load | Kind::OtherLoad);
+        let mut of_cable = self
+            .grids
+            .iter()
+            .map(|g| g.kind)
+            .filter(|k| k.is_of_cable());
+        if !of_cable.all(is_loaded) {
+            return true;
+        }
+        let (low_hz, high_hz) = self.covered_hz;
+        let delay_s = self.one_way_delay_s(high_hz).value.max(f64::MIN_POSITIVE);
+        let freq_hz = (0.25 / delay_s).clamp(low_hz, high_hz);
+        let (relative, by) = self.ln_impedance(freq_hz);
+        let step = relative - self.fit.theta[AT.far_end.load_ln_r];
+        let there_and_back = (-2.0 * self.loss_db(freq_hz).value / DB_PER_NEPER).exp();
+        let plug = TAU * freq_hz * PLUG_S * PLUG_LN_Z_U;
+        let by_calibration = self.calibration_leaves();
+        let unsure = (self.standard(&by) / 2.0).hypot(plug).hypot(by_calibration);
+        (step / 2.0).tanh().abs() * there_and_back > CLEAR * unsure
+    }
+
+    /// Size of the errors that calibration and a connection leave, rms of the complex reflection.
+    fn calibration_leaves(&self) -> f64 {
+        let (layout, scale) = (&self.fit.layout, &self.fit.prior.scale);
+        let terms = (2.0 * layout.terms as f64).sqrt();
+        let connection = if layout.kinds.is_empty() {
+            0.0
+        } else {
+            scale[layout.connection(0, 0)]
+        };
+        scale[layout.shared(0)].hypot(connection) * terms
+    }
+}
