@@ -190,7 +190,7 @@ fn frequencies_that_the_sweep_does_not_reach_are_named() {
 }
 
 /// 40 m of solid polyethylene with a step that turns the phase 1.8 times from point to point.
-fn folded(name: &str, length: &[&str]) -> Value {
+fn folded(name: &str, length: &[&str], code: i32) -> Value {
     let line = Line {
         z0_ohm: 50.0,
         one_way_s: 202e-9,
@@ -201,26 +201,31 @@ fn folded(name: &str, length: &[&str]) -> Value {
     let folder = folder(name, &[("open.s1p", open), ("load.s1p", load)]);
     let arguments = ["assay", "--json", "open.s1p", "load.s1p"];
     run_in(&folder, &[&arguments, length].concat())
-        .has_code(3)
+        .has_code(code)
         .json()
 }
 
 #[test]
 fn a_folded_delay_is_not_stated() {
-    for (name, length) in [
-        ("folded", &[][..]),
-        ("folded-tape", &["--length", "40.00m"]),
-    ] {
-        let finding = folded(name, length);
-        assert_eq!(finding["condition"], "undetermined");
-        for key in ["impedance", "delay", "velocity_factor", "helps"] {
-            assert!(finding.get(key).is_none(), "{key}: {finding:#}");
-        }
-        assert_eq!(finding.get("loss"), None);
-        assert!(codes(&finding).contains(&"delay-ambiguous"), "{finding:#}");
+    let finding = folded("folded", &[], 3);
+    assert_eq!(finding["condition"], "undetermined");
+    for key in ["impedance", "delay", "velocity_factor", "helps", "loss"] {
+        assert!(finding.get(key).is_none(), "{key}: {finding:#}");
     }
-    let warnings = folded("folded-text", &["--length", "40.00m"])["warnings"].to_string();
-    assert!(warnings.contains("202."), "{warnings}");
+    assert!(codes(&finding).contains(&"delay-ambiguous"), "{finding:#}");
+}
+
+/// Issue 18 §14: the tape was thrown out, and the delay that it contradicts was stated.
+#[test]
+fn the_tape_decides_between_delays_that_fit_alike() {
+    let finding = folded("folded-tape", &["--length", "40.00m"], 0);
+    let delay_s = finding["delay"]["one_way_s"].as_f64().unwrap();
+    // 40 m of solid polyethylene, with two plugs
+    assert!((delay_s / 202e-9 - 1.0).abs() < 0.01, "{delay_s:e}");
+    assert!(!codes(&finding).contains(&"tape-slip"), "{finding:#}");
+    // a tape that suits none of them decides nothing
+    let finding = folded("folded-other-tape", &["--length", "1.00m"], 3);
+    assert!(finding.get("delay").is_none(), "{finding:#}");
 }
 
 /// IEC 60028: the resistance of copper rises by 0.393 % per kelvin of that at 20 °C, so where skin
