@@ -63,7 +63,7 @@ fn on_a_coarse_grid(seed: u64) -> (Scenario, Option<f64>) {
         .plugged_with(Some(plug))
         .on_grid(grid)
         .ended_by(ends);
-    (scenario, (seed % 2 == 0).then_some(length_m))
+    (scenario, seed.is_multiple_of(2).then_some(length_m))
 }
 
 /// What is stated of a long cable on a coarse grid beyond its interval, and how many delays were stated.
