@@ -24,11 +24,7 @@ impl EventFound {
     pub fn sentence(&self) -> String {
         let at = self.place();
         let z = self.impedance_ohm.map_or_else(String::new, |z| {
-            format!(
-                ", {} there{}",
-                ohms(z, self.u95_impedance_ohm),
-                self.beside()
-            )
+            format!(", {} there", ohms(z, self.u95_impedance_ohm))
         });
         let what = match self.kind {
             EventKind::Dent => format!("dented or kinked at {at}{z}"),

@@ -11,8 +11,8 @@ use super::content::{self, Number, Row};
 use super::number::{pair, percent, short, significant};
 use super::units::Units;
 use crate::finding::{
-    Action, Advice, Condition, ElectricalLengthRow, Finding, InputRow, LengthBasis, MarkingFound,
-    Quantity, Warning, WarningCode,
+    Action, Advice, Condition, ElectricalLengthRow, EventFound, Finding, InputRow, LengthBasis,
+    MarkingFound, Quantity, Warning, WarningCode,
 };
 
 /// Least probability of a type that the short answer names.
@@ -104,7 +104,7 @@ pub fn rows(finding: &Finding, units: Units) -> Vec<Row> {
     let mut rows = named("Passes", said.passes);
     let mut wrong = said.wrong;
     if let Some(first) = wrong.first_mut() {
-        first.name = "Wrong";
+        first.name = wrong_heading(finding, "Wrong");
     }
     rows.extend(wrong);
     rows.extend(named("Marking", said.marking));
@@ -251,7 +251,9 @@ fn passes(finding: &Finding, units: Units) -> Vec<String> {
 fn wrong(finding: &Finding, units: Units) -> Vec<Row> {
     let mut rows: Vec<Row> = Vec::new();
     for (i, event) in finding.events.iter().enumerate() {
-        let said = if i == 0 {
+        let said = if event.is_surely_connector() {
+            connector(event, finding)
+        } else if i == 0 {
             content::event_details(event, finding)
         } else {
             vec![content::event_text(event, finding, Units::Metres)]
@@ -266,7 +268,8 @@ fn wrong(finding: &Finding, units: Units) -> Vec<Row> {
     }
     // an event is a reason too, and the first one stands in the verdict
     let reasons = finding.condition_reasons.iter();
-    let reasons = reasons.skip(finding.events.len().max(1));
+    let in_question = finding.events.iter().filter(|e| !e.is_surely_connector());
+    let reasons = reasons.skip(in_question.count().max(1));
     rows.extend(reasons.map(|reason| plain(units.text(reason))));
     if finding.condition != Condition::Undetermined {
         let told = verdict(finding, units);
@@ -275,6 +278,24 @@ fn wrong(finding: &Finding, units: Units) -> Vec<Row> {
         rows.extend(failed.map(|text| plain(format!("beyond a limit: {text}"))));
     }
     rows
+}
+
+/// A connector in the line, with what the verdict says of it.
+fn connector(event: &EventFound, finding: &Finding) -> Vec<String> {
+    let sentence = event.sentence();
+    let reasons = finding.verdict.iter().flat_map(|v| &v.reasons);
+    let said = reasons.filter(|reason| reason.starts_with(&sentence));
+    let said = said.cloned().next().unwrap_or(sentence);
+    let details = content::event_details(event, finding);
+    [said].into_iter().chain(details).collect()
+}
+
+/// What the rows of [`Brief::wrong`] are: of a sound cable, what somebody fitted into it.
+pub fn wrong_heading(finding: &Finding, of_wrong: &'static str) -> &'static str {
+    match finding.condition {
+        Condition::Sound if failed(finding).next().is_none() => "In the line",
+        _ => of_wrong,
+    }
 }
 
 /// Differences from the marking that neither the verdict nor the sentence of the cable holds.

@@ -15,7 +15,7 @@ pub fn text(finding: &Finding, units: Units) -> String {
     page.paragraph("", &said.verdict);
     page_of_cable(&mut page, &said);
     let wrong: Vec<String> = said.wrong.iter().map(|row| row.text.clone()).collect();
-    page.list("What is wrong", &wrong);
+    page.list(brief::wrong_heading(finding, "What is wrong"), &wrong);
     page.list("Against its marking", &said.marking);
     page.list("What to do", &said.next);
     numbers(&mut page, &said);

@@ -151,7 +151,7 @@ impl Rows {
 
 /// An event with its place from both ends, and the cable's own impedance beside that there.
 pub fn event_text(event: &EventFound, finding: &Finding, units: Units) -> String {
-    let own = own_impedance(event, finding);
+    let own = own_impedance(event, finding).filter(|_| event.beside_ohm.is_none());
     let own = own.map_or_else(String::new, |own| format!(" {own}"));
     let far = from_far(event).map_or_else(String::new, |far| format!("; {far}"));
     units.text(&format!("{}{own}{far}", event.text()))

@@ -49,8 +49,8 @@ pub fn undetermined(
              not converge; the methods by themselves remain valid",
         ));
     }
-    not_a_cable(estimate, events)
-        .or_else(|| far_end_contradicted(bench, events))
+    far_end_contradicted(bench, events)
+        .or_else(|| not_a_cable(estimate, events))
         .or_else(|| loaded_sweeps_differ(bench, estimate))
         .or_else(|| delay_ambiguous(bench, estimate))
         .or_else(|| sweeps_contradict(bench, contradictions))
@@ -116,7 +116,7 @@ fn not_a_cable(estimate: &Estimate, events: &[EventFound]) -> Option<Warning> {
         return None;
     };
     Some(Warning::new(
-        WarningCode::NoCable,
+        WarningCode::CableNotSeen,
         format!(
             "impedance, delay and loss are not stated: the sweeps show no cable for sure; {why}"
         ),

@@ -155,6 +155,9 @@ pub(super) async fn questions(bench: &Bench, api: &mut Checked) {
     let never = [
         // Only methods that sweeps serve say it.
         "/api/readings/methods/*/would_do",
+        // A part that somebody fitted is no fault to cut out.
+        "/api/cut|1/faults/*/kind = \"connector\"",
+        "/api/cut|1/faults/*/kind = \"stub\"",
         // Without a sure cause it has no sure extent and stays.
         "/api/cut|1/faults/*/kind = \"unknown\"",
     ];
@@ -170,7 +173,7 @@ fn faults_of_a_finding(api: &mut Checked) {
         "length": {"m": 10.0, "u95_m": 0.02, "basis": "tape"},
         "loss": [{"at_hz": 1e8, "db": 1.0, "u95_db": 0.02}],
         "events": [
-            event("joint", 0.0), event("dent", 1.0), event("wet", 2.5), event("joint", 4.0), event("splice", 5.5),
+            event("joint", 0.0), event("dent", 1.0), event("wet", 2.5), event("joint", 4.0), event("shunt", 4.8), event("splice", 5.5),
             event("open", 7.0), event("short", 8.5), event("joint", 10.0),
         ],
     });
