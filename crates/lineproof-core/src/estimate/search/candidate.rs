@@ -63,6 +63,9 @@ pub(crate) fn place_resolution_s(stop_hz: f64) -> f64 {
 /// another: near a third of what two places must be apart to look like two.
 const LEAST_WET_PERIODS: f64 = 0.15;
 
+/// The same from which two places look like two.
+const RESOLVED_PERIODS: f64 = 0.5;
+
 /// Delay of a stub, in periods of the stop frequency, from which its own resonance shows: half way to it.
 const LEAST_STUB_PERIODS: f64 = 0.125;
 
@@ -134,12 +137,21 @@ impl CandidateFit {
 
     /// Whether a stretch is called wet that is too short for its velocity or its loss to show.
     fn is_wet_unseen(&self) -> bool {
+        self.has_wet_shorter_than(LEAST_WET_PERIODS)
+    }
+
+    /// Whether a stretch is called wet whose two edges look like one.
+    pub(crate) fn is_wet_unresolved(&self) -> bool {
+        self.has_wet_shorter_than(RESOLVED_PERIODS)
+    }
+
+    fn has_wet_shorter_than(&self, periods: f64) -> bool {
         let (_, stop_hz) = self.layout.covered_hz;
         let mut faults = self.layout.fault_at().iter().zip(&self.causes);
         faults.any(|(at, cause)| {
             let [begin, end] = at.edges(&self.theta);
             let delay_s = (end.place - begin.place) * self.known.delay_s;
-            *cause == Cause::Wet && delay_s * stop_hz < LEAST_WET_PERIODS
+            *cause == Cause::Wet && delay_s * stop_hz < periods
         })
     }
 

@@ -29,8 +29,8 @@ pub(crate) fn choose(all: &[CandidateFit]) -> Option<usize> {
     }
 }
 
-/// The connector in place of a wet stretch that is not surely one: connectors are commoner than water, and only loss
-/// or a length that shows speaks for water.
+/// The connector, or the dent, in place of a wet stretch that is not surely one: connectors are commoner than water,
+/// and only loss or a length that shows speaks for water.
 fn dry(all: &[CandidateFit], reported: &[usize], best: usize) -> Option<usize> {
     let is_wet = |causes: &[Cause]| causes.contains(&Cause::Wet);
     if !is_wet(&all[best].causes) {
@@ -38,14 +38,17 @@ fn dry(all: &[CandidateFit], reported: &[usize], best: usize) -> Option<usize> {
     }
     let as_many = |s: &CandidateFit| s.causes.len() == all[best].causes.len();
     let close = |s: &CandidateFit| s.ln_evidence > all[best].ln_evidence - SURE;
-    let joined = |s: &CandidateFit| {
+    // what is too short to look like a stretch may be a dent as well
+    let is_unresolved = all[best].is_wet_unresolved();
+    let is_dry = |s: &CandidateFit| {
         let dry = |c: &Cause| matches!(c, Cause::Dent | Cause::Connector);
-        s.causes.contains(&Cause::Connector) && s.causes.iter().all(dry)
+        let joined = s.causes.contains(&Cause::Connector);
+        (joined || is_unresolved) && s.causes.iter().all(dry)
     };
     reported
         .iter()
         .copied()
-        .filter(|&i| as_many(&all[i]) && close(&all[i]) && joined(&all[i]))
+        .filter(|&i| as_many(&all[i]) && close(&all[i]) && is_dry(&all[i]))
         .max_by(|&a, &b| all[a].ln_evidence.total_cmp(&all[b].ln_evidence))
 }
 

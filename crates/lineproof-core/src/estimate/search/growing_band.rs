@@ -41,6 +41,8 @@ const GOOD_PART: f64 = 0.4;
 /// One that leaves less than this many times its noise is at the right minimum if another start came
 /// to the same delay.
 const FAIR_PART: f64 = 1.5;
+/// One beyond the range of the step must leave less than its noise.
+const LEAST_BEYOND: f64 = 1.0;
 /// Delays that differ by less than this part of the stop frequency's period are one.
 const SAME_PART: f64 = 0.1;
 /// One that leaves more than this many times its noise in the first band is at a wrong one, or the
@@ -61,9 +63,12 @@ pub(crate) fn best(readings: &[Readings], known: Known, stop: &AtomicBool) -> Op
     let range_s = start::unfolded_range(readings);
     let longest_s = reach::longest_by_loss_s(readings);
     let mut ends: Vec<BandStart> = Vec::new();
-    // some fits run away to cables that neither the step nor the loss could show
+    // some fits run away to cables that neither the step nor the loss could show; and one beyond the range that
+    // explains little is no longer cable, but one with a fault
     let ran_away = |fitted: &BandStart| {
-        fitted.delay_s <= 0.0 || range_s > 0.0 && fitted.delay_s > range_s.max(longest_s)
+        let is_beyond = range_s > 0.0 && fitted.delay_s > range_s;
+        let may_be_beyond = fitted.delay_s <= longest_s && fitted.misfit < LEAST_BEYOND;
+        fitted.delay_s <= 0.0 || is_beyond && !may_be_beyond
     };
     // a fair fit may be that of a delay which is the right one less the range: only the best will do
     let may_be_folded = longest_s > range_s;
