@@ -303,7 +303,7 @@ test("report, numbers and pictures are saved", async () => {
 test("feet are shown where they are liked", async () => {
   const page = await stairs();
   await page.getByRole("button", { name: "Lengths in metres" }).click();
-  await page.getByText("dB/100ft").first().waitFor();
+  await page.getByText("dB/100ft").first().waitFor({ state: "attached" });
   assert.match(await page.locator("button[data-event='0']").innerText(), /5\.3\d* ± .* ft/);
 });
 
