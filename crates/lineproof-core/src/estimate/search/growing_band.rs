@@ -41,8 +41,8 @@ const GOOD_PART: f64 = 0.4;
 /// One that leaves less than this many times its noise is at the right minimum if another start came
 /// to the same delay.
 const FAIR_PART: f64 = 1.5;
-/// One beyond the range of the step must leave less than its noise.
-const LEAST_BEYOND: f64 = 1.0;
+/// One beyond the range of the step must leave less than this many times its noise.
+const LEAST_BEYOND: f64 = 2.0;
 /// Delays that differ by less than this part of the stop frequency's period are one.
 const SAME_PART: f64 = 0.1;
 /// One that leaves more than this many times its noise in the first band is at a wrong one, or the
