@@ -19,6 +19,7 @@ use thiserror::Error;
 
 use crate::bench::FarEnd;
 use crate::line::possible::{longest_delay_s, seen_loss_db};
+use crate::line::velocity::slope;
 use crate::sweep::Sweep;
 
 /// What a sweep looks like by itself.
@@ -322,7 +323,7 @@ fn open_or_short(sweep: &Sweep, phase: &[f64]) -> Look {
         });
     }
     let near = points_within(phase, SLOPE_TURNS * TAU).max(3);
-    let slope = slope(&freq_hz[..near], &phase[..near]);
+    let slope = slope(&freq_hz[..near], &phase[..near]).expect("frequencies rise");
     if slope > 0.0 {
         return Look::Unclear(Unclear::PhaseRises);
     }
@@ -382,15 +383,6 @@ fn points_within(phase: &[f64], range_rad: f64) -> usize {
         .position(|p| (p - phase[0]).abs() > range_rad)
         .unwrap_or(phase.len())
         .max(1)
-}
-
-/// Slope of the least-squares straight line.
-fn slope(x: &[f64], y: &[f64]) -> f64 {
-    let n = x.len() as f64;
-    let (mx, my) = (x.iter().sum::<f64>() / n, y.iter().sum::<f64>() / n);
-    let sxy: f64 = x.iter().zip(y).map(|(a, b)| (a - mx) * (b - my)).sum();
-    let sxx: f64 = x.iter().map(|a| (a - mx).powi(2)).sum();
-    sxy / sxx
 }
 
 fn adjective(far_end: FarEnd) -> &'static str {

@@ -4,6 +4,7 @@ use std::ops::RangeInclusive;
 
 use num_complex::Complex64;
 
+use super::velocity::slope;
 use crate::constants::{DB_PER_NEPER, SPEED_OF_LIGHT_M_S};
 
 /// Frequency at which losses are compared, Hz.
@@ -57,17 +58,8 @@ pub fn seen_loss_db(freq_hz: &[f64], values: &[Complex64], ways: f64) -> f64 {
         .map_or(parts.len(), |i| i + 1)
         .max(FEWEST)
         .min(parts.len())];
-    slope(parts).max(0.0) * LOSS_HZ.sqrt() * DB_PER_NEPER
-}
-
-/// Slope of the straight line of least squares.
-fn slope(points: &[(f64, f64)]) -> f64 {
-    let mean =
-        |of: fn(&(f64, f64)) -> f64| points.iter().map(of).sum::<f64>() / points.len() as f64;
-    let (x, y) = (mean(|p| p.0), mean(|p| p.1));
-    let square: f64 = points.iter().map(|p| (p.0 - x).powi(2)).sum();
-    let product: f64 = points.iter().map(|p| (p.0 - x) * (p.1 - y)).sum();
-    product / square.max(f64::MIN_POSITIVE)
+    let (root_hz, loss_np): (Vec<f64>, Vec<f64>) = parts.iter().copied().unzip();
+    slope(&root_hz, &loss_np).unwrap_or(0.0).max(0.0) * LOSS_HZ.sqrt() * DB_PER_NEPER
 }
 
 #[cfg(test)]
