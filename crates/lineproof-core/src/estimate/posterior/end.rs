@@ -2,14 +2,10 @@
 
 use std::f64::consts::TAU;
 
-use super::super::model::{AT, Kind};
+use super::super::model::{AT, Kind, Plug, plug_delay_s};
 use super::estimate::Estimate;
 use crate::constants::DB_PER_NEPER;
 
-/// Delay of a plug, s, and spread of ln of its impedance over the cable's: 20 mm, 35 to 75 ohm (connector
-/// drawings, as the plugs' prior).
-const PLUG_S: f64 = 0.1e-9;
-const PLUG_LN_Z_U: f64 = 0.18;
 /// Standard deviations by which an end has to stand clear.
 const CLEAR: f64 = 3.0;
 
@@ -36,10 +32,19 @@ impl Estimate {
         let (relative, by) = self.ln_impedance(freq_hz);
         let step = relative - self.fit.theta[AT.far_end.load_ln_r];
         let there_and_back = (-2.0 * self.loss_db(freq_hz).value / DB_PER_NEPER).exp();
-        let plug = TAU * freq_hz * PLUG_S * PLUG_LN_Z_U;
+        let plugs = TAU * freq_hz * self.usual_plug_s(AT.near).hypot(self.usual_plug_s(AT.far));
         let by_calibration = self.calibration_leaves();
-        let unsure = (self.standard(&by) / 2.0).hypot(plug).hypot(by_calibration);
+        let unsure = (self.standard(&by) / 2.0)
+            .hypot(plugs)
+            .hypot(by_calibration);
         (step / 2.0).tanh().abs() * there_and_back > CLEAR * unsure
+    }
+
+    /// What a plug of the prior reflects over its angular frequency, s: its delay times the spread of ln of its
+    /// impedance.
+    fn usual_plug_s(&self, at: Plug<usize>) -> f64 {
+        let prior = &self.fit.prior;
+        plug_delay_s(prior.mean[at.delay]).0 * prior.scale[at.ln_z]
     }
 
     /// Size of the errors that calibration and a connection leave, rms of the complex reflection.
