@@ -284,8 +284,8 @@ fn wrong(finding: &Finding, units: Units) -> Vec<Row> {
 fn connector(event: &EventFound, finding: &Finding) -> Vec<String> {
     let sentence = event.sentence();
     let reasons = finding.verdict.iter().flat_map(|v| &v.reasons);
-    let said = reasons.filter(|reason| reason.starts_with(&sentence));
-    let said = said.cloned().next().unwrap_or(sentence);
+    let mut said = reasons.filter(|reason| reason.starts_with(&sentence));
+    let said = said.next().cloned().unwrap_or(sentence);
     let details = content::event_details(event, finding);
     [said].into_iter().chain(details).collect()
 }
