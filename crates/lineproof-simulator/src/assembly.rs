@@ -23,8 +23,8 @@ pub(crate) struct Assembly {
 }
 
 impl Assembly {
-    /// Draws plugs and wander.
-    pub(crate) fn draw(scenario: &Scenario, rng: &mut ChaCha8Rng) -> Self {
+    /// Draws plugs and wander; `freq_hz` are the frequencies that the analyser really makes.
+    pub(crate) fn draw(scenario: &Scenario, freq_hz: &[f64], rng: &mut ChaCha8Rng) -> Self {
         let spread: [f64; 2] = std::array::from_fn(|_| {
             let size: f64 = StandardNormal.sample(rng);
             PLUG_SPREAD * size
@@ -37,6 +37,7 @@ impl Assembly {
                 Piece::Line { length_m, .. } => wander::draw(rng, *length_m, scenario.roughness),
                 _ => Vec::new(),
             })
+            .map(|wander| sloping(wander, scenario.taper))
             .collect();
         let chain_at = |&f: &f64| {
             let plug = |i: usize| {
@@ -45,15 +46,21 @@ impl Assembly {
             };
             let pieces = body.pieces.iter().zip(&wander);
             let adapter = scenario.adapter.map_or(Chain::THROUGH, |a| a.chain(f, 0.0));
-            let near = adapter * plug(0);
+            let contact = |i: usize| Chain::series(scenario.contact_ohm[i].into());
+            let near = adapter * plug(0) * contact(0);
             let made = pieces.fold(near, |m, (piece, u)| m * piece_chain(piece, u, f));
             match body.end {
-                BodyEnd::Plug => made * plug(1),
+                BodyEnd::Plug => {
+                    let beyond = scenario
+                        .far_adapter
+                        .map_or(Chain::THROUGH, |a| a.chain(f, 0.0));
+                    made * contact(1) * plug(1) * beyond
+                }
                 BodyEnd::Broken | BodyEnd::Shorted => made,
             }
         };
         Self {
-            chains: scenario.freq_hz.iter().map(chain_at).collect(),
+            chains: freq_hz.iter().map(chain_at).collect(),
             end: body.end,
         }
     }
@@ -90,6 +97,15 @@ fn cut(near: Terminal) -> [Complex64; 4] {
         Complex64::ZERO,
         Complex64::ONE,
     ]
+}
+
+/// Wander with a slope on it, `taper` from end to end, about its mean.
+fn sloping(mut wander: Vec<f64>, taper: f64) -> Vec<f64> {
+    let sections = wander.len() as f64;
+    for (i, u) in wander.iter_mut().enumerate() {
+        *u += taper * ((i as f64 + 0.5) / sections - 0.5);
+    }
+    wander
 }
 
 fn piece_chain(piece: &Piece, wander: &[f64], freq_hz: f64) -> Chain {

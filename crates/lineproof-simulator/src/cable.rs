@@ -12,7 +12,7 @@ use lineproof_core::constants::{
 };
 use num_complex::Complex64;
 
-use crate::conductor::{round_wire_ohm_m, tube_ohm_m};
+use crate::conductor::{clad_wire_ohm_m, rough_factor, round_wire_ohm_m, tube_ohm_m};
 
 /// Conductivity of annealed copper, S/m (International Annealed Copper Standard).
 const COPPER_S_PER_M: f64 = 5.8e7;
@@ -38,6 +38,12 @@ pub struct Cable {
     pub strand_factor: f64,
     /// Extra conductor resistance: 1 as new, above it when corroded.
     pub corrosion_factor: f64,
+    /// Share by which roughness raises the conductors' resistance where the skin is thin: 0 if smooth.
+    pub roughness: f64,
+    /// Power of the frequency by which the loss tangent rises, from its value at 100 MHz; below 1.
+    pub tan_delta_exponent: f64,
+    /// Thickness of the copper on a steel inner conductor, m; none if it is all copper.
+    pub cladding_m: Option<f64>,
 }
 
 /// Permittivity and loss tangent of the usual dielectrics; typical values from handbooks, from
@@ -91,6 +97,9 @@ impl Cable {
             braid_factor: 1.6,
             strand_factor: 1.0,
             corrosion_factor: 1.0,
+            roughness: 0.0,
+            tan_delta_exponent: 0.0,
+            cladding_m: None,
         }
     }
 
@@ -164,7 +173,15 @@ impl Cable {
     pub fn shunt_s_m(&self, freq_hz: f64) -> Complex64 {
         let omega_rad_s = 2.0 * PI * freq_hz;
         let capacitance_f_m = 2.0 * PI * EPS_0_F_M * self.eps_r / self.log_ratio();
-        omega_rad_s * capacitance_f_m * Complex64::new(self.tan_delta, 1.0)
+        if self.tan_delta_exponent == 0.0 {
+            return omega_rad_s * capacitance_f_m * Complex64::new(self.tan_delta, 1.0);
+        }
+        // permittivity less a part in proportion to (jω)ⁿ: its loss rises as ωⁿ, and its real part falls as
+        // causality asks (a constant-phase element)
+        let n = self.tan_delta_exponent;
+        let loss = self.tan_delta * (freq_hz / 100e6).powf(n);
+        let stored = 1.0 - loss / (0.5 * PI * n).tan();
+        omega_rad_s * capacitance_f_m * Complex64::new(loss, stored)
     }
 
     /// Characteristic impedance, ohm. Infinite at 0 Hz.
@@ -189,10 +206,15 @@ impl Cable {
 
     fn internal_ohm_m(&self, freq_hz: f64) -> Complex64 {
         let sigma = self.conductivity_s_per_m;
-        let inner = round_wire_ohm_m(freq_hz, 0.5 * self.effective_inner_m(), sigma);
+        let inner_radius_m = 0.5 * self.effective_inner_m();
+        let inner = match self.cladding_m {
+            Some(layer_m) => clad_wire_ohm_m(freq_hz, inner_radius_m, layer_m, sigma),
+            None => round_wire_ohm_m(freq_hz, inner_radius_m, sigma),
+        };
         let outer_radius_m = 0.5 * self.outer_diameter_m;
         let shield = tube_ohm_m(freq_hz, outer_radius_m, self.shield_thickness_m, sigma);
-        inner + self.braid_factor * shield
+        let smooth = inner + self.braid_factor * shield;
+        smooth * rough_factor(freq_hz, self.roughness, sigma)
     }
 
     fn effective_inner_m(&self) -> f64 {

@@ -4,7 +4,8 @@
 //! J. R. Whinnery, T. Van Duzer, *Fields and Waves in Communication Electronics*, chapter on
 //! impedance of round wires; quoted from memory, checked against rows LL-22 to LL-25b of
 //! `testdata/reference/check-values.csv`), and the plane solution for a tube that is thin against
-//! its radius. Assumes smooth, homogeneous, non-magnetic metal; copper-clad steel is not covered.
+//! its radius. A copper-clad steel wire is a layer on a half-space, which holds where the wire is thick
+//! against the skin depth in steel (0.07 mm at 50 kHz).
 
 use std::f64::consts::PI;
 
@@ -39,6 +40,41 @@ pub fn tube_ohm_m(
     }
     let k = wave_number_per_m(freq_hz, conductivity_s_per_m);
     k / (circumference_m * conductivity_s_per_m * tanh(k * thickness_m))
+}
+
+/// Conductivity and relative permeability of steel, typical (from memory).
+const STEEL_S_PER_M: f64 = 6e6;
+const STEEL_MU_R: f64 = 200.0;
+
+/// Series internal impedance of a steel wire of `radius_m` under copper of `layer_m`, ohm per metre: a layer on a
+/// half-space, Zc(Zf + Zc tanh γt)/(Zc + Zf tanh γt) over the circumference (Ramo, Whinnery, Van Duzer, section on
+/// coated conductors; from memory).
+pub(crate) fn clad_wire_ohm_m(
+    freq_hz: f64,
+    radius_m: f64,
+    layer_m: f64,
+    conductivity_s_per_m: f64,
+) -> Complex64 {
+    let freq_hz = freq_hz.max(1.0);
+    let k = wave_number_per_m(freq_hz, conductivity_s_per_m);
+    let copper = k / conductivity_s_per_m;
+    let steel = wave_number_per_m(freq_hz, STEEL_S_PER_M * STEEL_MU_R) / STEEL_S_PER_M;
+    let layer = tanh(k * layer_m);
+    copper * (steel + copper * layer) / (copper + steel * layer) / (2.0 * PI * radius_m)
+}
+
+/// Radius of the balls that rough copper is thought to consist of, m: drawn and woven wire, common practice.
+const BALL_M: f64 = 4e-6;
+
+/// Factor on the internal impedance of rough metal whose resistance rises by `share` where the skin is thin: balls on
+/// a plane (P. Huray, *The Foundations of Signal Integrity*) in the causal form of J. E. Bracken (2012), 1 + s/(1 + δ(1
+/// − j)/2a); both from memory. The real part of (1 + j) times it is Huray's 1 + s/(1 + δ/a + δ²/2a²).
+pub(crate) fn rough_factor(freq_hz: f64, share: f64, conductivity_s_per_m: f64) -> Complex64 {
+    if share == 0.0 || freq_hz == 0.0 {
+        return Complex64::ONE;
+    }
+    let skin_m = wave_number_per_m(freq_hz, conductivity_s_per_m).re.recip();
+    1.0 + share / (1.0 + Complex64::new(1.0, -1.0) * skin_m / (2.0 * BALL_M))
 }
 
 /// Wave number in metal, √(jωμ₀σ), 1/m: real and imaginary part are both one over the skin depth.
@@ -105,6 +141,30 @@ mod tests {
         let tube = |f| tube_ohm_m(f, 1.5e-3, 0.1e-3, COPPER_S_PER_M).re;
         assert!((wire(1.0) / wire(0.0) - 1.0).abs() < 1e-6);
         assert!((tube(1.0) / tube(0.0) - 1.0).abs() < 1e-6);
+    }
+
+    /// Huray's factor on the resistance, 1 + s/(1 + δ/a + δ²/2a²): the causal form's real part.
+    #[test]
+    fn a_rough_conductor_has_hurays_resistance() {
+        for freq_hz in [1e6, 100e6, 10e9] {
+            let skin_m = (PI * freq_hz * MU_0_H_M * COPPER_S_PER_M).sqrt().recip();
+            let smooth = Complex64::new(1.0, 1.0);
+            let got = (smooth * rough_factor(freq_hz, 0.4, COPPER_S_PER_M)).re;
+            let x = skin_m / BALL_M;
+            let wanted = 1.0 + 0.4 / (1.0 + x + 0.5 * x * x);
+            assert!((got - wanted).abs() < 1e-12, "got {got}, wanted {wanted}");
+        }
+    }
+
+    /// Under copper much thicker than its skin depth steel does not show; under none there is only steel.
+    #[test]
+    fn cladding_hides_the_steel() {
+        let radius_m = 0.5e-3;
+        let copper = round_wire_ohm_m(1e9, radius_m, COPPER_S_PER_M);
+        let clad = clad_wire_ohm_m(1e9, radius_m, 30e-6, COPPER_S_PER_M);
+        assert!((clad / copper - 1.0).norm() < 0.01, "{clad} for {copper}");
+        let bare = clad_wire_ohm_m(1e9, radius_m, 1e-12, COPPER_S_PER_M);
+        assert!(bare.re > 10.0 * copper.re);
     }
 
     #[test]

@@ -9,6 +9,7 @@ use lineproof_core::bench::FarEnd;
 use num_complex::Complex64;
 use rand_chacha::ChaCha8Rng;
 
+use crate::departure::{Departures, Disturbed, behind_s, interpolated};
 use crate::echoes;
 use crate::kit::Kit;
 
@@ -100,6 +101,7 @@ pub(crate) struct Analyser<'a> {
     at_calibration: ErrorTerms,
     actual: ErrorTerms,
     believed: ErrorTerms,
+    departures: Option<Departures>,
 }
 
 impl<'a> Analyser<'a> {
@@ -128,7 +130,49 @@ impl<'a> Analyser<'a> {
             at_calibration,
             actual,
             believed,
+            departures: None,
         }
+    }
+
+    /// The same where it departs from the usual.
+    pub(crate) fn departing(mut self, departures: Departures) -> Self {
+        if let Some(behind_s) = behind_s(&departures) {
+            self.believed.interpolate(self.freq_hz, behind_s);
+        }
+        self.departures = Some(departures);
+        self
+    }
+
+    /// One connection and the sweep of that number, with all that departs in it.
+    pub(crate) fn measure_sweep(
+        &self,
+        rng: &mut ChaCha8Rng,
+        number: u64,
+        reflection: &[Complex64],
+    ) -> Vec<Complex64> {
+        let Some(departures) = &self.departures else {
+            return self.measure(rng, reflection);
+        };
+        let disturbed = Disturbed {
+            departures,
+            sweep: number,
+            freq_hz: self.freq_hz,
+        };
+        let quiet = self.read_quiet(rng, &self.actual, reflection);
+        let mut raw: Vec<_> = quiet
+            .iter()
+            .zip(disturbed.gain())
+            .map(|(r, g)| r * g)
+            .collect();
+        let still = raw.clone();
+        raw = with_noise(rng, &self.instrument, raw);
+        for ((r, s), more) in raw.iter_mut().zip(&still).zip(disturbed.noise()) {
+            *r = s + (*r - s) * more;
+        }
+        let mut reading = self.believed.correct(&raw);
+        disturbed.lead(&mut reading);
+        disturbed.saved(&mut reading);
+        reading
     }
 
     /// One connection and one sweep of it: what the analyser reports for the true `reflection`.
@@ -161,13 +205,24 @@ impl<'a> Analyser<'a> {
         port: &ErrorTerms,
         reflection: &[Complex64],
     ) -> Vec<Complex64> {
+        let reading = self.read_quiet(rng, port, reflection);
+        with_noise(rng, &self.instrument, reading)
+    }
+
+    /// Without noise.
+    fn read_quiet(
+        &self,
+        rng: &mut ChaCha8Rng,
+        port: &ErrorTerms,
+        reflection: &[Complex64],
+    ) -> Vec<Complex64> {
         let size = self.instrument.connection;
         let scale = echoes::draw(rng, self.freq_hz, size);
         let offset = echoes::draw(rng, self.freq_hz, 0.6 * size);
         let connected: Vec<_> = (0..reflection.len())
             .map(|i| reflection[i] * (1.0 + scale[i]) + offset[i])
             .collect();
-        with_noise(rng, &self.instrument, port.raw(&connected))
+        port.raw(&connected)
     }
 
     /// Noise alone, for readings that the reflection calibration does not touch.
@@ -212,6 +267,13 @@ impl ErrorTerms {
             self.tracking[i] *= 1.0 + tracking[i];
         }
         self
+    }
+
+    /// Straight lines between the points of the calibration's own grid.
+    fn interpolate(&mut self, freq_hz: &[f64], behind_s: f64) {
+        interpolated(freq_hz, &mut self.directivity, 0.0);
+        interpolated(freq_hz, &mut self.source_match, behind_s);
+        interpolated(freq_hz, &mut self.tracking, behind_s);
     }
 
     fn raw(&self, reflection: &[Complex64]) -> Vec<Complex64> {

@@ -22,6 +22,9 @@
 //! [`Scenario::simulate_raw`] gives the same bench before correction, standards included;
 //! [`Scenario::simulate_checks`] measures standards again after the calibration.
 //!
+//! [`Scenario::departing`] switches on what real benches have and the usual one has not, one
+//! [`Departure`] or several.
+//!
 //! It is a source of truth only while it is independent: of the core it uses what a sweep is, what
 //! a far end is, and the physical constants. Line theory is written here a second time on purpose.
 //!
@@ -34,6 +37,7 @@ mod cable;
 mod chain;
 mod conductor;
 mod connector;
+mod departure;
 mod echoes;
 mod example_file;
 mod example_files;
@@ -55,6 +59,7 @@ pub use cable::{Cable, Dielectric};
 pub use chain::{Chain, Terminal};
 pub use conductor::{round_wire_ohm_m, tube_ohm_m};
 pub use connector::Connector;
+pub use departure::Departure;
 pub use example_files::all_files;
 pub use instrument::Instrument;
 pub use kit::Kit;

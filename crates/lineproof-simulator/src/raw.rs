@@ -6,6 +6,7 @@ use num_complex::Complex64;
 
 use crate::REFERENCE_OHM;
 use crate::assembly::Assembly;
+use crate::departure::FarParts;
 use crate::instrument::Analyser;
 use crate::kit::Kit;
 use crate::scenario::{Scenario, Stream, stream};
@@ -36,8 +37,8 @@ impl Scenario {
     /// [`SweepError`] as [`Scenario::simulate`].
     pub fn simulate_raw(&self, seed: u64) -> Result<RawSimulation, SweepError> {
         let kit = self.kit_of(seed);
-        let truth = self.truth(kit);
-        let assembly = Assembly::draw(self, &mut stream(seed, &Stream::Cable));
+        let truth = self.truth(kit, FarParts::default());
+        let assembly = Assembly::draw(self, &self.freq_hz, &mut stream(seed, &Stream::Cable));
         let analyser = self.analyser(seed, &kit);
         let sweep = |reading| Sweep::new(self.freq_hz.clone(), reading, REFERENCE_OHM);
         let mut standards = Vec::new();
@@ -97,8 +98,8 @@ impl Scenario {
         two_port: impl Fn(f64) -> [Complex64; 4],
     ) -> Result<Simulation, SweepError> {
         let kit = self.kit_of(seed);
-        let truth = self.truth(kit);
-        let assembly = Assembly::draw(self, &mut stream(seed, &Stream::Cable));
+        let truth = self.truth(kit, FarParts::default());
+        let assembly = Assembly::draw(self, &self.freq_hz, &mut stream(seed, &Stream::Cable));
         let analyser = self.analyser(seed, &kit);
         let mut sweeps = Vec::new();
         for &far_end in &self.far_ends {

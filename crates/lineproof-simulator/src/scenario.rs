@@ -7,6 +7,7 @@ use rand_chacha::rand_core::SeedableRng;
 use crate::body::Body;
 use crate::cable::Cable;
 use crate::connector::Connector;
+use crate::departure::Departure;
 use crate::instrument::Instrument;
 use crate::kit::Kit;
 
@@ -21,6 +22,14 @@ pub struct Scenario {
     pub connector: Option<Connector>,
     /// Adapter between the analyser's plane and the near plug, if any, as it really is.
     pub adapter: Option<Connector>,
+    /// Adapter between the far plug and what ends the cable, if any.
+    pub far_adapter: Option<Connector>,
+    /// Contact resistance in series at the near and the far plug, ohm.
+    pub contact_ohm: [f64; 2],
+    /// Relative change of the impedance from the near to the far end.
+    pub taper: f64,
+    /// Ways in which the bench departs from the usual one.
+    pub departures: Vec<Departure>,
     /// Grade of the analyser.
     pub instrument: Instrument,
     /// Kit to calibrate with and to end the cable with; drawn for the grade if absent.
@@ -54,6 +63,10 @@ impl Scenario {
             body: Body::sound(cable, length_m),
             connector: Some(Connector::BNC),
             adapter: None,
+            far_adapter: None,
+            contact_ohm: [0.0; 2],
+            taper: 0.0,
+            departures: Vec::new(),
             instrument: Instrument::POCKET,
             kit: None,
             far_load_ohm: None,
@@ -81,6 +94,15 @@ impl Scenario {
     pub fn behind(self, adapter: Connector) -> Self {
         Self {
             adapter: Some(adapter),
+            ..self
+        }
+    }
+
+    /// With these departures from the usual bench.
+    #[must_use]
+    pub fn departing(self, departures: &[Departure]) -> Self {
+        Self {
+            departures: departures.to_vec(),
             ..self
         }
     }

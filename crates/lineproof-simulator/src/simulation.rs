@@ -7,6 +7,7 @@ use rand_chacha::ChaCha8Rng;
 
 use crate::REFERENCE_OHM;
 use crate::assembly::Assembly;
+use crate::departure::{Departures, FarParts};
 use crate::echoes;
 use crate::instrument::{Analyser, Instrument};
 use crate::kit::Kit;
@@ -56,15 +57,21 @@ impl Scenario {
     pub fn visited(&self, seed: u64, visit: u64) -> Result<Simulation, SweepError> {
         let again = |part: &Stream| stream_of(seed, part, visit);
         let kit = self.kit_of(seed);
-        let truth = self.truth(kit);
-        let assembly = Assembly::draw(self, &mut stream(seed, &Stream::Cable));
+        let departures = Departures::of(&self.departures, seed);
+        let real = departures.apply(self);
+        let truth = real.truth(kit, departures.far_parts(&kit));
+        let clock = departures.clock();
+        let made_hz: Vec<f64> = self.freq_hz.iter().map(|f| clock * f).collect();
+        let assembly = Assembly::draw(&real, &made_hz, &mut stream(seed, &Stream::Cable));
         let mut rng = again(&Stream::Analyser);
-        let analyser = Analyser::calibrated(&mut rng, self.instrument, &kit, &self.freq_hz);
+        let analyser = Analyser::calibrated(&mut rng, self.instrument, &kit, &self.freq_hz)
+            .departing(departures);
         let mut sweeps = Vec::new();
         for &far_end in &self.far_ends {
-            let seen = assembly.reflection(&self.freq_hz, &truth.far_kit(), far_end);
+            let seen = assembly.reflection(&made_hz, &truth.far_kit(), far_end);
             let mut rng = again(&Stream::Connection(far_end));
-            let reading = analyser.measure(&mut rng, &seen);
+            let number = 16 * visit + far_end as u64;
+            let reading = analyser.measure_sweep(&mut rng, number, &seen);
             let sweep = Sweep::new(self.freq_hz.clone(), reading, REFERENCE_OHM)?;
             sweeps.push((far_end, sweep));
         }
@@ -91,14 +98,19 @@ impl Scenario {
         })
     }
 
-    pub(crate) fn truth(&self, kit: Kit) -> Truth {
+    pub(crate) fn truth(&self, kit: Kit, far_parts: FarParts) -> Truth {
         Truth {
             cable: self.cable,
             body: self.body.clone(),
             connector: self.connector,
             kit,
             load_ohm: kit.load_ohm,
-            far_load_ohm: self.far_load_ohm.unwrap_or(kit.load_ohm),
+            far_load_ohm: far_parts
+                .load_ohm
+                .or(self.far_load_ohm)
+                .unwrap_or(kit.load_ohm),
+            contact_ohm: self.contact_ohm.iter().sum(),
+            far_parts,
             length_m: self.body.length_m(),
         }
     }

@@ -1,8 +1,11 @@
 //! What a simulated bench really holds.
 
+use lineproof_core::constants::DB_PER_NEPER;
+
 use crate::body::Body;
 use crate::cable::Cable;
 use crate::connector::Connector;
+use crate::departure::FarParts;
 use crate::kit::Kit;
 
 /// What is really on the bench.
@@ -20,6 +23,10 @@ pub struct Truth {
     pub load_ohm: f64,
     /// Resistance at the far end of `load` sweeps, ohm.
     pub far_load_ohm: f64,
+    /// Contact resistance at both plugs together, ohm.
+    pub contact_ohm: f64,
+    /// What ends the cable, where that is not the kit's.
+    pub(crate) far_parts: FarParts,
     /// Length between the plugs, m.
     pub length_m: f64,
 }
@@ -41,9 +48,11 @@ impl Truth {
         self.one_way_delay_s(freq_hz) + plugs_s
     }
 
-    /// One-way matched loss between the plugs, dB.
+    /// One-way matched loss between the plugs, contacts included, dB: a small resistance R in series loses R/2Z
+    /// nepers.
     pub fn loss_db(&self, freq_hz: f64) -> f64 {
-        self.body.loss_db(freq_hz)
+        let contacts_np = 0.5 * self.contact_ohm / self.impedance_ohm(freq_hz);
+        self.body.loss_db(freq_hz) + contacts_np * DB_PER_NEPER
     }
 
     /// Velocity factor of the cable.
@@ -53,9 +62,10 @@ impl Truth {
 
     /// The kit with what ends `load` sweeps in place of its load.
     pub(crate) fn far_kit(&self) -> Kit {
-        Kit {
+        let kit = Kit {
             load_ohm: self.far_load_ohm,
             ..self.kit
-        }
+        };
+        self.far_parts.of(kit)
     }
 }

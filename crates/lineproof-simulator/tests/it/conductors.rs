@@ -32,6 +32,9 @@ fn a_semi_rigid_cable_has_the_textbook_line_constants() {
         braid_factor: 1.0,
         strand_factor: 1.0,
         corrosion_factor: 1.0,
+        roughness: 0.0,
+        tan_delta_exponent: 0.0,
+        cladding_m: None,
     };
     let omega_rad_s = 2.0 * PI * 1e9;
     check("LL-15", cable.shunt_s_m(1e9).im / omega_rad_s);
