@@ -109,7 +109,6 @@ impl Scenario {
                 .load_ohm
                 .or(self.far_load_ohm)
                 .unwrap_or(kit.load_ohm),
-            contact_ohm: self.contact_ohm.iter().sum(),
             far_parts,
             length_m: self.body.length_m(),
         }

@@ -1,7 +1,5 @@
 //! What a simulated bench really holds.
 
-use lineproof_core::constants::DB_PER_NEPER;
-
 use crate::body::Body;
 use crate::cable::Cable;
 use crate::connector::Connector;
@@ -23,8 +21,6 @@ pub struct Truth {
     pub load_ohm: f64,
     /// Resistance at the far end of `load` sweeps, ohm.
     pub far_load_ohm: f64,
-    /// Contact resistance at both plugs together, ohm.
-    pub contact_ohm: f64,
     /// What ends the cable, where that is not the kit's.
     pub(crate) far_parts: FarParts,
     /// Length between the plugs, m.
@@ -48,11 +44,9 @@ impl Truth {
         self.one_way_delay_s(freq_hz) + plugs_s
     }
 
-    /// One-way matched loss between the plugs, contacts included, dB: a small resistance R in series loses R/2Z
-    /// nepers.
+    /// One-way matched loss between the plugs, dB, without their contacts.
     pub fn loss_db(&self, freq_hz: f64) -> f64 {
-        let contacts_np = 0.5 * self.contact_ohm / self.impedance_ohm(freq_hz);
-        self.body.loss_db(freq_hz) + contacts_np * DB_PER_NEPER
+        self.body.loss_db(freq_hz)
     }
 
     /// Velocity factor of the cable.

@@ -47,12 +47,12 @@ const QUANTITIES: [&str; 4] = ["impedance", "delay", "vf", "loss"];
 
 /// One quantity of one cable: value, half-width and truth.
 #[derive(Clone, Copy, Debug)]
-struct Held {
+struct Interval {
     off: f64,
     u95: f64,
 }
 
-impl Held {
+impl Interval {
     fn of(found: Uncertain, truth: f64) -> Self {
         Self {
             off: (found.value - truth).abs(),
@@ -64,7 +64,7 @@ impl Held {
 struct Case {
     seed: u64,
     /// None of what is withheld.
-    held: [Option<Held>; 4],
+    held: [Option<Interval>; 4],
     condition: Condition,
     action: Option<Action>,
 }
@@ -214,15 +214,15 @@ fn one(departure: Option<Departure>, seed: u64) -> Case {
             let f = STATED_HZ.min(found.covered_hz().1);
             let length_m = bench.length_m().expect("set on the bench");
             let velocity = velocity_factor(length_m, found.cable_delay_s(f));
-            let relative = |u: Uncertain, truth: f64| Held::of(u.scaled(truth.recip()), 1.0);
+            let relative = |u: Uncertain, truth: f64| Interval::of(u.scaled(truth.recip()), 1.0);
             [
                 Some(relative(found.impedance_ohm(f), truth.impedance_ohm(f))),
-                Some(Held::of(
+                Some(Interval::of(
                     found.one_way_delay_s(SETTLED_HZ),
                     truth.connected_one_way_delay_s(SETTLED_HZ),
                 )),
                 Some(relative(velocity, truth.velocity_factor(f))),
-                Some(Held::of(found.loss_db(f), truth.loss_db(f))),
+                Some(Interval::of(found.loss_db(f), truth.loss_db(f))),
             ]
         }
         _ => [None; 4],
