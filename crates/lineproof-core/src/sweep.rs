@@ -208,6 +208,38 @@ impl ThroughSweep {
         self.reverse.as_ref()
     }
 
+    /// What passes, by both directions where both were measured: a cable passes both ways alike, so
+    /// their mean has half the variance, and what they differ by is the analyser's.
+    pub fn both_ways(&self) -> BothWays {
+        let Some(apart) = self
+            .directions_apart()
+            .filter(|&a| a < ANOTHER_TRANSMISSION)
+        else {
+            return BothWays {
+                transmission: self.s21.clone(),
+                apart: 0.0,
+            };
+        };
+        let pairs = self
+            .s21
+            .iter()
+            .zip(self.reverse.iter().flat_map(|r| &r.s12));
+        BothWays {
+            transmission: pairs.map(|(s21, s12)| 0.5 * (s21 + s12)).collect(),
+            apart,
+        }
+    }
+
+    /// By how much S21 and S12 depart from their mean, rms over its rms; nothing if one direction alone was
+    /// measured.
+    pub fn directions_apart(&self) -> Option<f64> {
+        let s12 = &self.reverse.as_ref()?.s12;
+        let pairs = || self.s21.iter().zip(s12);
+        let apart: f64 = pairs().map(|(a, b)| (a - b).norm_sqr()).sum();
+        let together: f64 = pairs().map(|(a, b)| (a + b).norm_sqr()).sum();
+        (together > 0.0).then(|| (apart / together).sqrt())
+    }
+
     /// The same readings in units of a calibration load of `true_ohm`; see
     /// [`Sweep::with_reference`].
     ///
@@ -218,6 +250,19 @@ impl ThroughSweep {
         self.z_ref_ohm = true_ohm;
         Ok(self)
     }
+}
+
+/// Departure of either direction from their mean beyond which S12 is no second reading of what S21 reads: 6
+/// degrees or 0.9 dB between them, more than an analyser drifts. Common practice.
+pub const ANOTHER_TRANSMISSION: f64 = 0.05;
+
+/// What passes through a cable, by one or both directions; see [`ThroughSweep::both_ways`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct BothWays {
+    /// Mean of S21 and S12, or S21 alone, at each frequency.
+    pub transmission: Vec<Complex64>,
+    /// Standard uncertainty of it by what the directions differ, as a part of it; zero with one direction.
+    pub apart: f64,
 }
 
 /// Impedance that has `reflection` against `z_ref_ohm`: Z = Z_ref (1 + Γ)/(1 − Γ), ohm.

@@ -16,10 +16,12 @@ mod posterior;
 mod prior;
 mod search;
 
+use num_complex::Complex64;
 use thiserror::Error;
 
 use crate::bench::{Bench, FarEnd};
-use model::{AtPlane, Kind, Readings, thin};
+use crate::mistake::outliers;
+use model::{AtPlane, Kind, Readings, picked, thin};
 use prior::{Known, PlanePrior};
 use search::UNEXPLAINED_RMS;
 
@@ -120,12 +122,23 @@ fn collect(bench: &Bench) -> Vec<Readings> {
         kind: Kind::Through,
         freq_hz: t.freq_hz().to_vec(),
         reflection: t.s11().to_vec(),
-        transmission: t.s21().to_vec(),
+        transmission: t.both_ways().transmission,
     });
     reflections
         .chain(throughs)
-        .map(|r| thin(&r, f64::INFINITY, MOST_POINTS))
+        .map(|r| thin(&without_spikes(&r), f64::INFINITY, MOST_POINTS))
         .collect()
+}
+
+/// The readings but for single points that lie off the curve.
+fn without_spikes(readings: &Readings) -> Readings {
+    let of = |values: &[Complex64]| outliers::without_spikes(&readings.freq_hz, values);
+    let mut keep = of(&readings.reflection);
+    if !readings.transmission.is_empty() {
+        let passed = of(&readings.transmission);
+        keep.retain(|i| passed.binary_search(i).is_ok());
+    }
+    picked(readings, &keep)
 }
 
 /// Standards and other parts at the plane: they say nothing about the cable, so no start is sought in
@@ -167,6 +180,11 @@ fn known_of(bench: &Bench) -> Known {
         length_m: bench.length_m.map(|l| l.value),
         ends_early: false,
         any_conductor: false,
+        directions_apart: bench
+            .throughs
+            .iter()
+            .map(|(through, _)| through.both_ways().apart)
+            .fold(0.0, f64::max),
         plane: PlanePrior::of(&bench.plane),
     }
 }

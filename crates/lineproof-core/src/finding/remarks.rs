@@ -79,6 +79,8 @@ codes! {
         KinkInBand = "kink-in-band",
         /// A regular defect along the cable.
         PeriodicDamage = "periodic-damage",
+        /// S21 and S12 differ, though a cable passes both ways alike.
+        DirectionsDiffer = "directions-differ",
         /// Port 2's match ripples on the transmission.
         PortMismatch = "port-mismatch",
         /// An adapter counts as cable.

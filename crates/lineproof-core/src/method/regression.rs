@@ -115,7 +115,30 @@ impl LossCurve {
             shared += share * p.u_shared_np;
             own += (share * p.u_own_np).powi(2);
         }
-        Uncertain::new(value, f64::hypot(shared, own.sqrt()))
+        let law = Uncertain::new(value, f64::hypot(shared, own.sqrt()));
+        let beside = self.beside_the_law(freq_hz);
+        Uncertain::new(law.value + beside, law.u.hypot(0.5 * beside))
+    }
+
+    /// By how much the points around `freq_hz` read more than the law, Np: rough conductors, contacts and foams
+    /// keep no law. A mean that their scatter explains counts for little; beyond the points it is not known.
+    fn beside_the_law(&self, freq_hz: f64) -> f64 {
+        let (mut total, mut mean, mut square) = (0.0, 0.0, 0.0);
+        for p in &self.points {
+            let octaves = (p.freq_hz / freq_hz).log2();
+            // nothing beyond half an octave to either side
+            let near = (1.0 - 4.0 * octaves * octaves).max(0.0) * weight(p);
+            let [conductor, dielectric] = terms(p.freq_hz);
+            let law = self.conductor * conductor + self.dielectric * dielectric;
+            total += near;
+            mean += near * (p.loss_np - law);
+            square += (near * p.u_own_np).powi(2);
+        }
+        if total <= 0.0 {
+            return 0.0;
+        }
+        let (mean, variance) = (mean / total, square / total.powi(2));
+        mean * mean * mean / (mean * mean + variance).max(f64::MIN_POSITIVE)
     }
 
     /// How much the fit at `target` moves with point `p`.
@@ -184,6 +207,29 @@ fn weight(p: &LossPoint) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// A loss that has a constant part, as plugs with contact resistance have it: no sum of √f and f reads it off.
+    #[test]
+    fn a_loss_that_keeps_no_law_is_read_where_its_points_are() {
+        let loss_np = |freq_hz: f64| 0.05 + 4e-6 * freq_hz.sqrt();
+        let points: Vec<_> = (1..200)
+            .map(|k| LossPoint {
+                freq_hz: f64::from(k) * 5e6,
+                loss_np: loss_np(f64::from(k) * 5e6),
+                u_shared_np: 1e-3,
+                u_own_np: 1e-4,
+            })
+            .collect();
+        let curve = LossCurve::fit(&points).unwrap();
+        for freq_hz in [2e7, 1e8, 5e8] {
+            let found = curve.at(freq_hz);
+            let truth = loss_np(freq_hz);
+            assert!(
+                (found.value - truth).abs() < found.u95(),
+                "{found} of {truth} at {freq_hz}"
+            );
+        }
+    }
 
     #[test]
     fn both_parts_of_the_loss_are_told_apart_without_noise() {

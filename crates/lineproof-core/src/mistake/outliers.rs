@@ -83,6 +83,23 @@ pub fn outliers(sweep: &Sweep) -> Vec<Outliers> {
         .collect()
 }
 
+/// Numbers of the points that are no part of a spike, by rising frequency. What a transmitter puts on a point
+/// says nothing of the cable; a burst is something that happened to it, and stays.
+pub(crate) fn without_spikes(freq_hz: &[f64], readings: &[Complex64]) -> Vec<usize> {
+    let spikes: Vec<Outliers> = Sweep::new(freq_hz.to_vec(), readings.to_vec(), ANY_REFERENCE_OHM)
+        .map_or_else(|_| Vec::new(), |sweep| outliers(&sweep))
+        .into_iter()
+        .filter(|stretch| !stretch.is_burst())
+        .collect();
+    let is_spike = |f: f64| spikes.iter().any(|s| s.band_hz.0 <= f && f <= s.band_hz.1);
+    (0..freq_hz.len())
+        .filter(|&i| !is_spike(freq_hz[i]))
+        .collect()
+}
+
+/// What readings refer to does not matter to their smoothness.
+const ANY_REFERENCE_OHM: f64 = 50.0;
+
 /// Whether a stretch stands out from what lies just outside of it: a bend of the curve fades slowly,
 /// and at the edge of a sweep nothing shows that the curve is smooth.
 fn is_abrupt(apart: &[f64], first: usize, last: usize) -> bool {
@@ -155,6 +172,9 @@ mod tests {
         assert_eq!(found.len(), 1);
         assert!(!found[0].is_burst());
         assert!(found[0].band_hz.0 <= 45.5e6 && 45.5e6 <= found[0].band_hz.1);
+        let line = open_line(0.05, 0.5e6);
+        let kept = without_spikes(line.freq_hz(), line.reflection());
+        assert!(!kept.contains(&90) && kept.len() >= 192, "{kept:?}");
         for step_hz in [0.5e6, 2e6, 8e6] {
             assert_eq!(outliers(&open_line(0.0, step_hz)), vec![], "{step_hz}");
         }

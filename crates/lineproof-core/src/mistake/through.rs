@@ -36,6 +36,10 @@ pub fn constant_loss(through: &ThroughSweep) -> Option<Uncertain> {
     }
     let inverse = normal.try_inverse()?;
     let fitted = inverse * right;
+    // what never falls can't be more than the least that the path loses: then it keeps another law
+    if fitted[0] > least_loss_db(&points) {
+        return None;
+    }
     let left: f64 = points
         .iter()
         .map(|&(f, loss_db)| (loss_db - fitted.dot(&terms(f))).powi(2))
@@ -46,6 +50,14 @@ pub fn constant_loss(through: &ThroughSweep) -> Option<Uncertain> {
         fitted[0],
         (10.0 * variance * inverse[(0, 0)]).sqrt(),
     ))
+}
+
+/// Mean over the tenth of the points that lose least, dB.
+fn least_loss_db(points: &[(f64, f64)]) -> f64 {
+    let mut losses: Vec<f64> = points.iter().map(|&(_, loss_db)| loss_db).collect();
+    losses.sort_by(f64::total_cmp);
+    let least = &losses[..losses.len().div_ceil(10)];
+    least.iter().sum::<f64>() / least.len() as f64
 }
 
 /// Frequency and loss, dB, at each point whose line can be solved.

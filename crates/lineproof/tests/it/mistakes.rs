@@ -143,6 +143,21 @@ fn a_transmitter_nearby_leaves_spikes() {
     );
 }
 
+/// A point that is off by half of all that was sent says nothing of the cable.
+#[test]
+fn one_bad_point_changes_no_verdict() {
+    let bad = |i: usize, _: f64, g: Complex64| g + if i == 120 { 0.5 } else { 0.0 };
+    let sweeps = swept(&good(), 1);
+    let clean = assayed("mistake-no-spike", &sweeps, "");
+    let spoilt = assayed("mistake-spike", &spoilt(&sweeps, FarEnd::Load, bad), "");
+    has(&spoilt, "interference");
+    assert_eq!(clean["condition"], "sound");
+    assert_eq!(spoilt["condition"], "sound");
+    let [a, b] = [&clean, &spoilt].map(|finding| finding["impedance"]["ohm"].as_f64().unwrap());
+    let u95 = clean["impedance"]["u95_ohm"].as_f64().unwrap();
+    assert!((a - b).abs() < 0.5 * u95, "{a} and {b} ± {u95}");
+}
+
 #[test]
 fn contact_that_comes_and_goes_is_a_stretch() {
     let jumps = |i: usize, _: f64, g: Complex64| {

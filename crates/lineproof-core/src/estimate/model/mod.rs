@@ -29,5 +29,7 @@ pub(super) use line::{LineLaw, LinePoint};
 pub(super) use parameters::{
     AT, Adapter, FarEnd, Line, LineGradient, Normal, PARAMETERS, Parameters, Plug, Standards,
 };
-pub(super) use reading::{AtPlane, Kind, Readings, covered, kinds, thin, thinned, with_kinds};
+pub(super) use reading::{
+    AtPlane, Kind, Readings, covered, kinds, picked, thin, thinned, with_kinds,
+};
 pub(super) use smooth::{smooth_basis, smooth_terms, smooth_value};

@@ -90,6 +90,23 @@ pub(crate) fn with_kinds(readings: &[Readings], kinds: &[Kind]) -> Vec<Readings>
     readings.iter().zip(kinds).map(ended).collect()
 }
 
+/// The readings at these places.
+pub(crate) fn picked(readings: &Readings, keep: &[usize]) -> Readings {
+    let pick = |v: &[Complex64]| -> Vec<Complex64> {
+        if v.is_empty() {
+            Vec::new()
+        } else {
+            keep.iter().map(|&i| v[i]).collect()
+        }
+    };
+    Readings {
+        kind: readings.kind,
+        freq_hz: keep.iter().map(|&i| readings.freq_hz[i]).collect(),
+        reflection: pick(&readings.reflection),
+        transmission: pick(&readings.transmission),
+    }
+}
+
 /// Fewest points of a reading set in the first band.
 const FEWEST: usize = 12;
 
@@ -110,19 +127,7 @@ pub(crate) fn thin(readings: &Readings, stop_hz: f64, points: usize) -> Readings
         };
         (0..points).map(|i| spread(i).min(n - 1)).collect()
     };
-    let pick = |v: &[Complex64]| -> Vec<Complex64> {
-        if v.is_empty() {
-            Vec::new()
-        } else {
-            keep.iter().map(|&i| v[i]).collect()
-        }
-    };
-    Readings {
-        kind: readings.kind,
-        freq_hz: keep.iter().map(|&i| readings.freq_hz[i]).collect(),
-        reflection: pick(&readings.reflection),
-        transmission: pick(&readings.transmission),
-    }
+    picked(readings, &keep)
 }
 
 /// At most so many points of each reading set.

@@ -283,6 +283,7 @@ impl Estimate {
             length_m: None,
             ends_early: false,
             any_conductor: self.fit.prior.allows_any_conductor(),
+            directions_apart: 0.0,
             plane: self.plane,
         }
     }

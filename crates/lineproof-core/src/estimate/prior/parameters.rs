@@ -14,6 +14,8 @@ use super::plane::PlanePrior;
 pub(crate) struct Prior {
     pub(crate) mean: Vec<f64>,
     pub(crate) scale: Vec<f64>,
+    /// Size of a through sweep's transmission error.
+    tracking: f64,
 }
 
 /// What is known about the start of the fit.
@@ -31,6 +33,8 @@ pub(crate) struct Known {
     pub(crate) ends_early: bool,
     /// Whether the conductors may follow a law of their own: plated, clad, rusty.
     pub(crate) any_conductor: bool,
+    /// Standard uncertainty of transmissions by what their two directions differ, as a part of them.
+    pub(crate) directions_apart: f64,
     /// What is believed of adapters and standards.
     pub(crate) plane: PlanePrior,
 }
@@ -46,6 +50,7 @@ impl Known {
             length_m: None,
             ends_early: false,
             any_conductor: false,
+            directions_apart: 0.0,
             plane: PlanePrior::default(),
         }
     }
@@ -78,6 +83,7 @@ impl Prior {
         let mut prior = Self {
             mean: vec![0.0; layout.len()],
             scale: vec![1.0; layout.len()],
+            tracking: THROUGH_TRACKING.hypot(known.directions_apart),
         };
         let singles = AT.to_vec().into_iter().zip(singles(known).to_vec());
         let places = layout.fault_at().iter().flat_map(Fault::unknowns);
@@ -120,10 +126,10 @@ impl Prior {
             }
             if kind == Kind::Through {
                 self.scale[of(FAR_MATCH)].fill(PORT_MATCH_SIZE * per_term);
-                self.scale[of(TRACKING)].fill(THROUGH_TRACKING * per_term);
+                self.scale[of(TRACKING)].fill(self.tracking * per_term);
                 self.scale[of(SOURCE_MATCH)].fill(PORT_MATCH_SIZE * per_term);
                 // at each frequency there are one or two of these terms
-                self.scale[of(BAND_TRACKING)].fill(THROUGH_TRACKING * FRAC_1_SQRT_2);
+                self.scale[of(BAND_TRACKING)].fill(self.tracking * FRAC_1_SQRT_2);
             }
         }
         self.scale[layout.node_range()].fill(hyperparameters.wander);

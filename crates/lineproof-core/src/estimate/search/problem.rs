@@ -299,7 +299,7 @@ impl<'a> Problem<'a> {
     /// The equations of a place at the present hyperparameters.
     fn equations(&self, place: &Place) -> Equations {
         let n = place.theta.len();
-        let Prior { mean, scale } = &self.prior;
+        let Prior { mean, scale, .. } = &self.prior;
         let x = DVector::from_fn(n, |i, _| (place.theta[i] - mean[i]) / scale[i]);
         // blocks were made in the units of an earlier prior; the ratio brings them to the present
         // one
@@ -396,7 +396,7 @@ impl<'a> Problem<'a> {
             (Level::Wander, (WANDER_RANGE.0, self.most_wander)),
         ] {
             let of = level.unknowns(&self.layout);
-            let Prior { mean, scale } = &self.prior;
+            let Prior { mean, scale, .. } = &self.prior;
             let x = |i: usize| (self.place.theta[i] - mean[i]) / scale[i];
             // the mean square of a normal posterior: its mean's square and its variance
             let second = |&i: &usize| x(i).powi(2) + variance[i];

@@ -3,6 +3,7 @@
 
 use super::stated::TYPICAL_VELOCITY_FACTOR;
 use crate::bench::{Bench, EndedSweep, FarEnd};
+use crate::constants::DB_PER_NEPER;
 use crate::difference::{Whereabouts, difference};
 use crate::estimate::{Estimate, Plug};
 use crate::far_end;
@@ -11,6 +12,7 @@ use crate::mistake::far_load::other_load;
 use crate::mistake::outliers::{Outliers, outliers};
 use crate::mistake::{residual, slips, through};
 use crate::quantity::{format_frequency, format_length};
+use crate::sweep::ANOTHER_TRANSMISSION;
 use crate::time_domain::distance::Scale;
 
 use crate::finding::found::Finding;
@@ -19,6 +21,8 @@ use crate::quantity::digits::significant;
 
 /// Constant loss that is worth telling, dB.
 const CONSTANT_LOSS_DB: f64 = 0.1;
+/// Departure of S21 and S12 from their mean that is worth telling: twice what a through calibration leaves.
+const DIRECTIONS_APART: f64 = 5e-3;
 /// Ripple of the second port that is worth telling, dB.
 const PORT_RIPPLE_DB: f64 = 0.1;
 /// One-way delay from which a plug is more than a plug, s: 4 cm of one. Common practice.
@@ -38,6 +42,7 @@ pub fn warnings(bench: &Bench, estimate: Option<&Estimate>, finding: &Finding) -
     found.extend(repeats_differ(bench, finding));
     found.extend(far_load_differs(bench, finding));
     found.extend(constant_loss(bench));
+    found.extend(directions_differ(bench));
     found.extend(unit_slip(bench, finding));
     if let Some(estimate) = estimate {
         found.extend(kink(bench, estimate));
@@ -81,8 +86,8 @@ fn out_of_line(ended: &EndedSweep) -> Vec<Warning> {
         found.push(Warning::new(
             WarningCode::Interference,
             format!(
-                "`{}` has points off its curve by up to {} at {}{more}: most likely a \
-                 transmitter nearby; filter, wait or move, and sweep again",
+                "`{}` has points off its curve by up to {} at {}{more}, which are left out: most \
+                 likely a transmitter nearby; filter, wait or move, and sweep again",
                 ended.label,
                 significant(largest.size, 2),
                 at.join(", ")
@@ -215,6 +220,29 @@ fn constant_loss(bench: &Bench) -> Option<Warning> {
                      a jumper in the path; connect the two ports without the cable, and \
                      normalise to that",
                     significant(loss.value, 2)
+                ),
+            )
+        })
+    })
+}
+
+fn directions_differ(bench: &Bench) -> Option<Warning> {
+    bench.throughs.iter().find_map(|(sweep, label)| {
+        let each = sweep.directions_apart()?;
+        let db = significant(DB_PER_NEPER * 2.0 * each, 2);
+        let taken = if each > ANOTHER_TRANSMISSION {
+            "S12 is left out; if the analyser measures both directions, tighten the plugs, calibrate \
+             and sweep again"
+        } else {
+            "their mean is taken, and the intervals count the difference; tighten the plugs, keep the \
+             leads still, and sweep again"
+        };
+        (each > DIRECTIONS_APART).then(|| {
+            Warning::new(
+                WarningCode::DirectionsDiffer,
+                format!(
+                    "S21 and S12 of `{label}` differ by the equivalent of {db} dB (rms), though a cable \
+                     passes both ways alike: {taken}"
                 ),
             )
         })
