@@ -16,6 +16,7 @@ mod number;
 mod reading;
 pub mod stated;
 mod unit;
+mod units;
 
 use number::Scanner;
 use unit::{Kind, Scale};
@@ -26,6 +27,7 @@ pub use display::{
 };
 pub use error::QuantityError;
 pub use reading::{AttenuationReading, Reading};
+pub use units::Units;
 
 /// Length in metres: `1.5m`, `80cm`, `12in`, `4ft11in`, `4'11"`, `4ft 11 1/2in`.
 ///

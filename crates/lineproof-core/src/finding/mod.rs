@@ -2,7 +2,7 @@
 //!
 //! [`Finding`] is the one type: programs read and write it as JSON (features `serde` and `schema`), and every
 //! report for people is made from it. [`judge`] takes a [`Bench`](crate::bench::Bench) to a finding: numbers
-//! from the estimate, and what follows from them for the cable.
+//! from the estimate, and what follows from them for the cable. [`said`] chooses what a person is told of it.
 
 mod event_text;
 mod events;
@@ -14,6 +14,7 @@ mod numbers;
 mod profile;
 mod quantities;
 mod remarks;
+pub mod said;
 #[cfg(feature = "serde")]
 mod stored;
 mod verdict;

@@ -2,6 +2,7 @@
 //! pages and JSON routes.
 
 use clap::{ArgMatches, Args, Command};
+use lineproof_core::quantity::Units;
 use serde::Serialize;
 use utoipa_axum::router::OpenApiRouter;
 
@@ -9,7 +10,6 @@ use super::cable::arguments::SourceArgs;
 use super::numbered::Numbered;
 use super::unanswered::Unanswered;
 use crate::exit;
-use crate::report::units::Units;
 use crate::server::frame::Link;
 use crate::server::shared::Shared;
 

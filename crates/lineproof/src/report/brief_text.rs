@@ -1,28 +1,30 @@
 //! The short answer as text: what fits on a screen.
 
-use super::brief::{self, AtUse, Brief, USE_COLUMNS};
+use lineproof_core::finding::said::at_use::{AtUse, USE_COLUMNS};
+use lineproof_core::finding::said::short::{self, Short};
+
 use super::finding::{number, worded};
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
-use super::units::Units;
 use crate::facts::{Surface, table};
 use crate::finding::{Finding, SweepUsed};
+use lineproof_core::quantity::Units;
 
 /// The short answer, with lengths in these units.
 pub fn text(finding: &Finding, units: Units) -> String {
-    let said = brief::brief(finding, units);
+    let said = short::answer(finding, units);
     let mut page = Page::default();
     page.paragraph("", &said.verdict);
     page_of_cable(&mut page, &said);
     let wrong: Vec<String> = said.wrong.iter().map(|row| row.text.clone()).collect();
-    page.list(brief::wrong_heading(finding, "What is wrong"), &wrong);
+    page.list(short::wrong_heading(finding, "What is wrong"), &wrong);
     page.list("Against its marking", &said.marking);
     page.list("What to do", &said.next);
     numbers(&mut page, &said);
     if let Some(at_use) = &said.at_use {
         as_it_lies(&mut page, at_use);
     }
-    page.list(brief::warnings_heading(finding), &said.warnings);
+    page.list(short::warnings_heading(finding), &said.warnings);
     let advice = said.advice.iter();
     let advice: Vec<String> = advice.map(|a| units.text(&worded(a))).collect();
     page.list("What would help", &advice);
@@ -36,7 +38,7 @@ pub fn text(finding: &Finding, units: Units) -> String {
     page.finish()
 }
 
-fn page_of_cable(page: &mut Page, said: &Brief<'_>) {
+fn page_of_cable(page: &mut Page, said: &Short<'_>) {
     let passes = format!("It passes: {}.", said.passes.join("; "));
     let passes = (!said.passes.is_empty()).then_some(&passes);
     let sentences = said.cable.iter().chain(passes);
@@ -46,7 +48,7 @@ fn page_of_cable(page: &mut Page, said: &Brief<'_>) {
     }
 }
 
-fn numbers(page: &mut Page, said: &Brief<'_>) {
+fn numbers(page: &mut Page, said: &Short<'_>) {
     let rows: Vec<Vec<String>> = said.numbers.iter().cloned().map(number).collect();
     if rows.is_empty() {
         return;

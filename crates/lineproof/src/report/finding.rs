@@ -1,32 +1,33 @@
 //! A finding as text, all of it: verdict, faults, what to do, warnings, advice, care, numbers, marking, methods.
 
-use super::brief;
-use super::content::{self, Number as Value, SYSTEM_COLUMNS};
+use lineproof_core::finding::said::numbers::{self, SYSTEM_COLUMNS};
+use lineproof_core::finding::said::{Number as Value, decision, evidence, sentences, short};
+
 use super::methods;
 use super::page::Column::{Number, Right, Text};
 use super::page::Page;
-use super::units::Units;
 use crate::facts::{Surface, table};
 use crate::finding::{Advice, Finding, VerdictFound};
+use lineproof_core::quantity::Units;
 
 /// The whole report, with lengths in these units: the answer and what bears on it first, then numbers and how
 /// they are known.
 pub fn text(finding: &Finding, units: Units) -> String {
     let mut page = Page::default();
-    page.paragraph("", &brief::verdict(finding, units));
-    if let Some(cable) = brief::cable(finding, units) {
+    page.paragraph("", &short::verdict(finding, units));
+    if let Some(cable) = short::cable(finding, units) {
         page.paragraph("", &cable);
     }
     answer(&mut page, finding, units);
     numbers(&mut page, finding, units);
-    if let Some((heading, rows)) = content::in_system(finding) {
+    if let Some((heading, rows)) = numbers::in_system(finding) {
         in_system(&mut page, &heading, rows);
     }
     if let Some(marking) = &finding.marking {
-        let lines = content::against_marking(marking, units);
+        let lines = decision::against_marking(marking, units);
         page.list("Against its marking", &lines);
     }
-    for part in content::beside_numbers(finding, units) {
+    for part in sentences::beside_numbers(finding, units) {
         page.list(part.heading, &part.items);
     }
     super::types::found(&mut page, &finding.types);
@@ -40,14 +41,14 @@ fn answer(page: &mut Page, finding: &Finding, units: Units) {
     page.list("Faults", &units.texts(&finding.condition_reasons));
     let events = finding.events.iter();
     let events: Vec<String> = events
-        .map(|e| content::event_text(e, finding, units))
+        .map(|e| decision::event_text(e, finding, units))
         .collect();
     page.list("Along the cable", &events);
-    page.list("Cause", &content::causes(finding, units));
+    page.list("Cause", &decision::causes(finding, units));
     if let Some(verdict) = &finding.verdict {
         what_to_do(page, verdict, units);
     }
-    page.list("Warnings", &content::warnings(finding, units));
+    page.list("Warnings", &sentences::warnings(finding, units));
     let advice = finding.advice.iter();
     let advice: Vec<String> = advice.map(|a| units.text(&worded(a))).collect();
     page.list("What would help", &advice);
@@ -67,23 +68,23 @@ pub(super) fn worded(advice: &Advice) -> String {
 }
 
 fn what_to_do(page: &mut Page, verdict: &VerdictFound, units: Units) {
-    let action = brief::imperative(verdict.action);
+    let action = short::imperative(verdict.action);
     page.list(action, &units.texts(&verdict.reasons));
-    let criteria = content::criteria(Some(verdict), units).into_iter();
+    let criteria = decision::criteria(Some(verdict), units).into_iter();
     let criteria = criteria.map(|[passed, text, limit]| format!("{passed}: {text} ({limit})"));
     let criteria: Vec<String> = criteria.collect();
-    page.list(content::CRITERIA, &criteria);
+    page.list(decision::CRITERIA, &criteria);
 }
 
 fn numbers(page: &mut Page, finding: &Finding, units: Units) {
-    let rows = content::numbers(finding, units);
+    let rows = numbers::numbers(finding, units);
     if rows.is_empty() {
         return;
     }
     let rows: Vec<Vec<String>> = rows.into_iter().map(number).collect();
-    page.heading(content::NUMBERS);
+    page.heading(numbers::NUMBERS);
     page.table(2, &[Text, Number, Text, Number, Text, Text], &rows);
-    for text in content::below_numbers(finding, units) {
+    for text in numbers::below_numbers(finding, units) {
         page.paragraph("  - ", &text);
     }
 }
@@ -109,7 +110,7 @@ fn in_system(page: &mut Page, heading: &str, found: Vec<[String; 6]>) {
 }
 
 fn sweeps(page: &mut Page, finding: &Finding) {
-    let rows = content::sweeps(finding).into_iter();
+    let rows = evidence::sweeps(finding).into_iter();
     let rows = rows.map(|[file, far_end, points, from, to]| {
         vec![
             file,
@@ -265,7 +266,7 @@ mod tests {
         let mut finding = mislabelled();
         finding.marking = None;
         assert_eq!(
-            brief::cable(&finding, Units::Metres).unwrap(),
+            short::cable(&finding, Units::Metres).unwrap(),
             "75.1 ohm coaxial cable, 1.500 m, velocity factor 0.66."
         );
     }

@@ -1,12 +1,15 @@
 //! A report as one HTML page that needs nothing else and prints well: for each cable first what the
 //! one who decides must know, then pictures, numbers, methods with their arithmetic, set-up, warnings.
 
+use lineproof_core::finding::said::at_use::USE_COLUMNS;
+use lineproof_core::finding::said::{
+    Number, Row, Sentences, decision, evidence, numbers, sentences, short,
+};
+use lineproof_core::quantity::Units;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::brief::{self, USE_COLUMNS};
-use super::content::{self, Number, Row, Sentences};
+use super::content;
 use super::subject::Subject;
-use super::units::Units;
 use crate::finding::{Finding, VerdictFound};
 
 const STYLE: &str = include_str!("report.css");
@@ -60,7 +63,7 @@ fn cable(number: usize, subject: &Subject, units: Units) -> Markup {
             p.facts { (content::facts(subject)) }
             (decision(finding, units))
             (at_use(finding, units))
-            @let [warnings, help, care] = content::remarks(finding, units);
+            @let [warnings, help, care] = sentences::remarks(finding, units);
             (sentences(&warnings)) (sentences(&help))
             (criteria(finding.verdict.as_ref(), units))
             (numbers(finding, units))
@@ -79,20 +82,20 @@ fn cable(number: usize, subject: &Subject, units: Units) -> Markup {
 
 /// What to do and what it is, then all that speaks for it.
 pub(crate) fn decision(finding: &Finding, units: Units) -> Markup {
-    decided(finding, units, &content::decision(finding, units))
+    decided(finding, units, &decision::decision(finding, units))
 }
 
 /// The same, as short as it can be said.
 pub(crate) fn brief_decision(finding: &Finding, units: Units) -> Markup {
-    decided(finding, units, &brief::rows(finding, units))
+    decided(finding, units, &short::rows(finding, units))
 }
 
 fn decided(finding: &Finding, units: Units, rows: &[Row]) -> Markup {
     html! {
         div.decision data-condition=(finding.condition) {
             div.sentence {
-                p.verdict { (brief::verdict(finding, units)) }
-                @if let Some(cable) = brief::cable(finding, units) { p { (cable) } }
+                p.verdict { (short::verdict(finding, units)) }
+                @if let Some(cable) = short::cable(finding, units) { p { (cable) } }
             }
             (terms(rows))
         }
@@ -102,7 +105,7 @@ fn decided(finding: &Finding, units: Units, rows: &[Row]) -> Markup {
 /// All that speaks for the verdict, without the verdict.
 pub(crate) fn everything_decided(finding: &Finding, units: Units) -> Markup {
     // the events stand in the short answer, which shows the one that is pressed
-    let rows = content::decision(finding, units).into_iter();
+    let rows = decision::decision(finding, units).into_iter();
     let rows: Vec<Row> = rows.map(|row| Row { event: None, ..row }).collect();
     terms(&rows)
 }
@@ -119,7 +122,7 @@ fn terms(rows: &[Row]) -> Markup {
 
 /// The line as it lies at the frequencies of use.
 pub(crate) fn at_use(finding: &Finding, units: Units) -> Markup {
-    let Some(at_use) = brief::brief(finding, units).at_use else {
+    let Some(at_use) = short::answer(finding, units).at_use else {
         return html! {};
     };
     html! {
@@ -131,10 +134,10 @@ pub(crate) fn at_use(finding: &Finding, units: Units) -> Markup {
 
 /// Each criterion, whether it passes, and where the limit comes from.
 pub(crate) fn criteria(verdict: Option<&VerdictFound>, units: Units) -> Markup {
-    let criteria = content::criteria(verdict, units);
+    let criteria = decision::criteria(verdict, units);
     html! {
         @if !criteria.is_empty() {
-            h2 { (content::CRITERIA) }
+            h2 { (decision::CRITERIA) }
             table.criteria {
                 tbody {
                     @for [passed, text, source] in &criteria {
@@ -148,12 +151,12 @@ pub(crate) fn criteria(verdict: Option<&VerdictFound>, units: Units) -> Markup {
 
 /// Every number with its interval, unit and what goes with it.
 pub(crate) fn numbers(finding: &Finding, units: Units) -> Markup {
-    let rows = content::numbers(finding, units);
+    let rows = numbers::numbers(finding, units);
     html! {
         @if !rows.is_empty() {
-            h2 { (content::NUMBERS) }
+            h2 { (numbers::NUMBERS) }
             (table_of_numbers(&rows))
-            @for text in content::below_numbers(finding, units) { p.remark { (text) } }
+            @for text in numbers::below_numbers(finding, units) { p.remark { (text) } }
         }
     }
 }
@@ -177,12 +180,12 @@ fn table_of_numbers(rows: &[Number]) -> Markup {
 
 /// The piece between ends of the impedance that was named.
 pub(crate) fn in_system(finding: &Finding) -> Markup {
-    let Some((heading, rows)) = content::in_system(finding) else {
+    let Some((heading, rows)) = numbers::in_system(finding) else {
         return html! {};
     };
     html! {
         h2 { (heading) }
-        (table_by_frequency(&content::SYSTEM_COLUMNS, &rows))
+        (table_by_frequency(&numbers::SYSTEM_COLUMNS, &rows))
     }
 }
 
@@ -211,7 +214,7 @@ fn table_by_frequency<const N: usize>(columns: &[&str; N], rows: &[[String; N]])
 
 /// What stands beside the numbers: calibration, caliper, how small a fault would have shown.
 pub(crate) fn beside_numbers(finding: &Finding, units: Units) -> Markup {
-    html! { @for part in content::beside_numbers(finding, units) { (sentences(&part)) } }
+    html! { @for part in sentences::beside_numbers(finding, units) { (sentences(&part)) } }
 }
 
 fn figures(number: usize, subject: &Subject, units: Units) -> Markup {
@@ -236,18 +239,18 @@ fn figures(number: usize, subject: &Subject, units: Units) -> Markup {
 
 /// Each method by itself, with its arithmetic.
 pub(crate) fn methods(finding: &Finding, units: Units) -> Markup {
-    let unserved = content::unserved(&finding.methods);
+    let unserved = evidence::unserved(&finding.methods);
     html! {
-        @if content::served(&finding.methods).next().is_some() { h2 { (content::METHODS) } }
-        @for method in content::served(&finding.methods) {
+        @if evidence::served(&finding.methods).next().is_some() { h2 { (evidence::METHODS) } }
+        @for method in evidence::served(&finding.methods) {
             div.method {
-                h3 { (content::method_title(method, units)) }
-                ol { @for step in content::steps(method, units) { li { (step) } } }
+                h3 { (evidence::method_title(method, units)) }
+                ol { @for step in evidence::steps(method, units) { li { (step) } } }
                 @for remark in &method.remarks { p.remark { (units.text(remark)) } }
             }
         }
         @if !unserved.is_empty() {
-            h2 { (content::UNSERVED) }
+            h2 { (evidence::UNSERVED) }
             @for text in &unserved { p.remark { (text) } }
         }
     }
@@ -257,9 +260,9 @@ pub(crate) fn setup(subject: &Subject) -> Markup {
     html! {
         h2 { "Set-up" }
         table.files {
-            thead { tr { @for name in content::SWEEP_COLUMNS { th { (name) } } } }
+            thead { tr { @for name in evidence::SWEEP_COLUMNS { th { (name) } } } }
             tbody {
-                @for row in content::sweeps(&subject.finding) {
+                @for row in evidence::sweeps(&subject.finding) {
                     tr { @for cell in row { td { (cell) } } }
                 }
             }

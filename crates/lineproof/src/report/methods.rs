@@ -1,28 +1,29 @@
 //! The methods of the trade as text, each with its arithmetic.
 
-use super::content;
+use lineproof_core::finding::said::{self, evidence};
+
 use super::page::Column::{Number, Text};
 use super::page::{Column, Page};
-use super::units::Units;
 use crate::finding::MethodFound;
+use lineproof_core::quantity::Units;
 
 /// Method, value, ±, half-width, unit or quantity, frequency.
 const COLUMNS: [Column; 6] = [Text, Number, Text, Number, Text, Text];
 
 /// Methods that have an answer, with their steps; then those that have none, with the reason.
 pub fn write(page: &mut Page, methods: &[MethodFound], units: Units) {
-    let served: Vec<&MethodFound> = content::served(methods).collect();
+    let served: Vec<&MethodFound> = evidence::served(methods).collect();
     if !served.is_empty() {
-        page.heading(content::METHODS);
+        page.heading(evidence::METHODS);
         let rows: Vec<Vec<String>> = served.iter().flat_map(|m| rows(m, units)).collect();
         page.table(2, &COLUMNS, &rows);
         for method in served {
             arithmetic(page, method, units);
         }
     }
-    let unserved = content::unserved(methods);
+    let unserved = evidence::unserved(methods);
     if !unserved.is_empty() {
-        page.heading(content::UNSERVED);
+        page.heading(evidence::UNSERVED);
         for text in unserved {
             page.paragraph("  ", &text);
         }
@@ -31,8 +32,8 @@ pub fn write(page: &mut Page, methods: &[MethodFound], units: Units) {
 
 /// One row for each quantity that the method gives; its unit says which one.
 fn rows(method: &MethodFound, units: Units) -> Vec<Vec<String>> {
-    let numbers = content::method_numbers(method, units).into_iter();
-    let row = |(i, number): (usize, content::Number)| {
+    let numbers = evidence::method_numbers(method, units).into_iter();
+    let row = |(i, number): (usize, said::Number)| {
         let name = if i == 0 { method.name.as_str() } else { "" };
         vec![
             name.to_owned(),
@@ -52,7 +53,7 @@ fn arithmetic(page: &mut Page, method: &MethodFound, units: Units) {
     }
     page.line("");
     page.line(&format!("  {}", method.name));
-    for step in content::steps(method, units) {
+    for step in evidence::steps(method, units) {
         page.paragraph("      ", &step);
     }
     for remark in &method.remarks {

@@ -1,6 +1,5 @@
 //! A finding for people: text, page, PDF, table; and what all texts are made with.
 
-pub mod brief;
 pub mod brief_text;
 pub mod content;
 pub mod finding;
@@ -12,6 +11,4 @@ pub mod page;
 pub mod pdf;
 pub mod picture;
 pub mod subject;
-pub mod summary;
 pub mod types;
-pub mod units;

@@ -1,13 +1,14 @@
 //! Reports and sheets of labels as PDF, in builds with the feature `pdf`: the same content as the
 //! page, as blocks for the typesetter.
 
+use lineproof_core::finding::said::at_use::USE_COLUMNS;
+use lineproof_core::finding::said::{Number, decision, evidence, numbers, sentences, short};
+use lineproof_core::quantity::Units;
 use lineproof_draw::{Label, Sheet};
 use lineproof_pdf::{Block, Document, PdfError, Picture};
 
-use super::brief::{self, USE_COLUMNS};
-use super::content::{self, Number};
+use super::content;
 use super::subject::Subject;
-use super::units::Units;
 use crate::finding::Finding;
 
 /// Width of a picture with axes, mm: its letters are then as large as the text.
@@ -90,29 +91,29 @@ fn cable(subject: &Subject, units: Units) -> Vec<Block> {
         blocks.push(paragraph(facts));
     }
     blocks.push(decision(finding, units));
-    if let Some(at_use) = brief::brief(finding, units).at_use {
+    if let Some(at_use) = short::answer(finding, units).at_use {
         blocks.push(heading(2, at_use.heading));
         let rows = at_use.rows.into_iter().map(Vec::from);
         blocks.push(table(&USE_COLUMNS, &[1, 2, 3, 4], rows));
         blocks.extend(at_use.note.map(|note| quiet(format!("* {note}"))));
     }
-    let [warnings, help, care] = content::remarks(finding, units);
+    let [warnings, help, care] = sentences::remarks(finding, units);
     for part in [warnings, help] {
         listed(part.heading, part.items, &mut blocks);
     }
-    let criteria = content::criteria(finding.verdict.as_ref(), units);
+    let criteria = decision::criteria(finding.verdict.as_ref(), units);
     if !criteria.is_empty() {
-        blocks.push(heading(2, content::CRITERIA));
+        blocks.push(heading(2, decision::CRITERIA));
         let rows = criteria.into_iter().map(Vec::from);
         blocks.push(table(&["judged", "found and limit", "source"], &[], rows));
     }
     numbers(finding, units, &mut blocks);
-    if let Some((name, rows)) = content::in_system(finding) {
+    if let Some((name, rows)) = numbers::in_system(finding) {
         blocks.push(heading(2, name));
         let rows = rows.into_iter().map(Vec::from);
-        blocks.push(table(&content::SYSTEM_COLUMNS, &[1, 2, 3, 4, 5], rows));
+        blocks.push(table(&numbers::SYSTEM_COLUMNS, &[1, 2, 3, 4, 5], rows));
     }
-    for part in content::beside_numbers(finding, units) {
+    for part in sentences::beside_numbers(finding, units) {
         listed(part.heading, part.items, &mut blocks);
     }
     pictures(subject, units, &mut blocks);
@@ -124,25 +125,25 @@ fn cable(subject: &Subject, units: Units) -> Vec<Block> {
 }
 
 fn decision(finding: &Finding, units: Units) -> Block {
-    let cable = brief::cable(finding, units).map(|text| ["Cable".to_owned(), text]);
-    let rows = content::decision(finding, units).into_iter();
+    let cable = short::cable(finding, units).map(|text| ["Cable".to_owned(), text]);
+    let rows = decision::decision(finding, units).into_iter();
     let rows = rows.map(|row| [row.name.to_owned(), row.text]);
     Block::Decision {
-        sentence: brief::verdict(finding, units),
+        sentence: short::verdict(finding, units),
         condition: finding.condition.to_string(),
         rows: cable.into_iter().chain(rows).collect(),
     }
 }
 
 fn numbers(finding: &Finding, units: Units, blocks: &mut Vec<Block>) {
-    let numbers = content::numbers(finding, units);
+    let numbers = numbers::numbers(finding, units);
     if numbers.is_empty() {
         return;
     }
-    blocks.push(heading(2, content::NUMBERS));
+    blocks.push(heading(2, numbers::NUMBERS));
     let rows = numbers.into_iter().map(number);
     blocks.push(table(&["quantity", "value", "unit", ""], &[1], rows));
-    let below = content::below_numbers(finding, units);
+    let below = numbers::below_numbers(finding, units);
     blocks.extend(below.into_iter().map(quiet));
 }
 
@@ -175,29 +176,31 @@ fn pictures(subject: &Subject, units: Units, blocks: &mut Vec<Block>) {
 }
 
 fn methods(finding: &Finding, units: Units, blocks: &mut Vec<Block>) {
-    if content::served(&finding.methods).next().is_some() {
-        blocks.push(heading(2, content::METHODS));
+    if evidence::served(&finding.methods).next().is_some() {
+        blocks.push(heading(2, evidence::METHODS));
     }
-    for method in content::served(&finding.methods) {
-        blocks.push(heading(3, content::method_title(method, units)));
+    for method in evidence::served(&finding.methods) {
+        blocks.push(heading(3, evidence::method_title(method, units)));
         blocks.push(Block::List {
             ordered: true,
-            items: content::steps(method, units),
+            items: evidence::steps(method, units),
         });
         let remarks = method.remarks.iter().map(|text| quiet(units.text(text)));
         blocks.extend(remarks);
     }
-    let unserved = content::unserved(&finding.methods);
+    let unserved = evidence::unserved(&finding.methods);
     if !unserved.is_empty() {
-        blocks.push(heading(2, content::UNSERVED));
+        blocks.push(heading(2, evidence::UNSERVED));
         blocks.extend(unserved.into_iter().map(quiet));
     }
 }
 
 fn setup(subject: &Subject, blocks: &mut Vec<Block>) {
     blocks.push(heading(2, "Set-up"));
-    let rows = content::sweeps(&subject.finding).into_iter().map(Vec::from);
-    blocks.push(table(&content::SWEEP_COLUMNS, &[2, 3, 4], rows));
+    let rows = evidence::sweeps(&subject.finding)
+        .into_iter()
+        .map(Vec::from);
+    blocks.push(table(&evidence::SWEEP_COLUMNS, &[2, 3, 4], rows));
     let said = subject.setup.iter();
     let rows: Vec<[String; 2]> = said
         .map(|(name, value)| [(*name).to_owned(), value.clone()])

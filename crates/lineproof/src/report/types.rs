@@ -1,6 +1,7 @@
 //! The types that something may be, for a finding and for what was seen.
 
-use super::content;
+use lineproof_core::finding::said::decision;
+
 use super::page::Page;
 use crate::finding::TypeFound;
 
@@ -11,7 +12,7 @@ pub fn found(page: &mut Page, types: &[TypeFound]) {
     }
     page.heading("Possible types");
     for t in types {
-        let also = content::same_as(t).map_or_else(String::new, |also| format!("; {also}"));
+        let also = decision::same_as(t).map_or_else(String::new, |also| format!("; {also}"));
         let lead = format!("  {:>3.0} %  ", 100.0 * t.probability);
         page.paragraph(&lead, &format!("{}{also}", t.designation));
     }

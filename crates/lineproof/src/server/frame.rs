@@ -10,7 +10,7 @@ use axum::response::{IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
 
 use super::assets;
-use super::units::Units;
+use super::units::{self, Units};
 
 /// A page of the navigation: its path and its name there.
 pub type Link = (&'static str, &'static str);
@@ -115,12 +115,8 @@ impl IntoResponse for Page {
 }
 
 /// Puts the frame with the navigation around a page, as the person likes its units.
-pub async fn around(
-    State(pages): State<Arc<[Link]>>,
-    units: Units,
-    request: Request,
-    next: Next,
-) -> Response {
+pub async fn around(State(pages): State<Arc<[Link]>>, request: Request, next: Next) -> Response {
+    let units = units::liked(request.headers());
     let mut response = next.run(request).await;
     let Some(page) = response.extensions_mut().remove::<Page>() else {
         return response;

@@ -2,14 +2,18 @@
 
 use std::any::{Any, TypeId};
 use std::collections::HashMap;
+use std::convert::Infallible;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
+use axum::extract::FromRequestParts;
 use axum::http::HeaderMap;
 use axum::http::header::CONTENT_LENGTH;
+use axum::http::request::Parts;
 use tokio::sync::{Semaphore, SemaphorePermit};
 
 use crate::server::access::AccessControl;
+use crate::server::units::{self, Units};
 use crate::server::work::Work;
 
 /// Most bytes of a request's body: a hundred sweeps of thousands of points.
@@ -87,5 +91,13 @@ impl Shared {
         let pieces = bytes.div_ceil(PIECE_BYTES).max(1);
         let permit = self.0.uploads.acquire_many(pieces as u32).await;
         permit.expect("the room is never closed")
+    }
+}
+
+impl FromRequestParts<Shared> for Units {
+    type Rejection = Infallible;
+
+    async fn from_request_parts(parts: &mut Parts, _state: &Shared) -> Result<Self, Infallible> {
+        Ok(units::liked(&parts.headers))
     }
 }

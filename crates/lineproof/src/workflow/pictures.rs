@@ -2,7 +2,7 @@
 
 use lineproof_core::finding::judge::beside::beside;
 use lineproof_core::formats::Network;
-use lineproof_core::quantity::format_frequency;
+use lineproof_core::quantity::{Units, format_frequency};
 use lineproof_draw::{
     Curve, LossPicture, Mark, ProfilePicture, ProfilePoint, SmithMark, SmithPicture, SmithTrace,
 };
@@ -10,7 +10,6 @@ use num_complex::Complex64;
 
 use super::load::Loaded;
 use crate::finding::{Finding, ProfilePointFound};
-use crate::report::units::Units;
 
 /// A sweep with what ended the cable, as the finding says.
 #[derive(Clone, Debug)]

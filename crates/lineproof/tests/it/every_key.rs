@@ -3,7 +3,6 @@
 
 use lineproof::questions::assay::page::page_of_finding;
 use lineproof::report::subject::Subject;
-use lineproof::report::units::Units;
 use lineproof::report::{finding, html, numbers_csv, pdf};
 use lineproof::stored;
 use lineproof_core::finding::{
@@ -15,6 +14,7 @@ use lineproof_core::finding::{
     RatioFound, SCHEMA, SweepUsed, SystemFound, SystemRow, TypeFound, VerdictFound, Warning,
     WarningCode,
 };
+use lineproof_core::quantity::Units;
 use serde_json::Value;
 
 /// How a surface shows a key.

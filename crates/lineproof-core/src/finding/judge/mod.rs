@@ -8,7 +8,7 @@
 //! next. [`repair`] says which stretches of a faulty cable go, [`history`] what changed between two assays.
 //!
 //! For who asks otherwise: [`along`] shows the sweeps against time, [`beside`] the types that the loss is drawn
-//! beside, [`brief`] what a label has room for; [`grade`] and [`sorted`] say how good a cable is among others,
+//! beside; [`grade`] and [`sorted`] say how good a cable is among others,
 //! [`readings`] what values say that somebody read off a screen, [`corrected`] what must be known of corrected sweeps.
 
 pub mod advice;
@@ -16,7 +16,6 @@ pub mod along;
 pub mod as_it_lies;
 pub mod asked;
 pub mod beside;
-pub mod brief;
 pub mod cause;
 pub mod checks;
 pub mod condition;

@@ -6,12 +6,12 @@ use crate::finding::Condition;
 use crate::questions::report::verb as report;
 use crate::questions::shelf::verb as shelf;
 use crate::report as text;
-use crate::report::units::Units;
 use crate::workflow::assay::{self, Outcome};
 use crate::workflow::worded::AssayError;
 use crate::{diagnostics, exit, output};
 use lineproof_core::finding::judge::along;
 use lineproof_core::gather::GatherError;
+use lineproof_core::quantity::Units;
 
 /// `lineproof assay`.
 pub(crate) fn assay(arguments: &AssayArgs) -> u8 {

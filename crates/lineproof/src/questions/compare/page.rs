@@ -1,11 +1,11 @@
 //! Two cables of the shelf side by side, or two assays of one cable with what changed along it.
 
 use axum::extract::{Query, RawQuery, State};
+use lineproof_core::finding::said::compared;
 use lineproof_core::quantity::format_frequency;
 use lineproof_record::Shelf;
 use maud::{Markup, html};
 
-use super::text;
 use crate::finding::Finding;
 use crate::questions::shelf::text::day;
 use crate::report::number::pair;
@@ -256,7 +256,7 @@ fn along(comparison: &Comparison) -> Markup {
     html! {
         h2 { "Judged from the sweeps" }
         p { "The same load and length are assumed both times, so smaller changes show than the intervals above suggest. "
-            (text::sentence(comparison)) }
+            (compared::sentence(comparison)) }
         @if !comparison.quantities.is_empty() {
             div.wide tabindex="0" role="region" aria-label="Changes by the sweeps" {
                 table.list {
@@ -271,7 +271,7 @@ fn along(comparison: &Comparison) -> Markup {
         }
         ul {
             @for sweeps in &comparison.sweeps {
-                @if sweeps.places.is_empty() { li { (sweeps.before) " with " (sweeps.after) ": " (text::nowhere(comparison)) } }
+                @if sweeps.places.is_empty() { li { (sweeps.before) " with " (sweeps.after) ": " (compared::nowhere(comparison)) } }
                 @for place in &sweeps.places { li { (sweeps.before) " with " (sweeps.after) ": they differ " (place.text) } }
             }
         }

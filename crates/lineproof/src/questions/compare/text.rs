@@ -1,7 +1,8 @@
 //! A comparison as text: a sentence, the numbers, the places, warnings, advice.
 
 use lineproof_core::comparison::{Comparison, QuantityCompared};
-use lineproof_core::quantity::{format_frequency, format_length};
+use lineproof_core::finding::said::compared;
+use lineproof_core::quantity::{Units, format_frequency, format_length};
 use serde::Serialize;
 
 use super::read::Compared;
@@ -10,7 +11,6 @@ use crate::questions::ask::Answer;
 use crate::report::number::pair;
 use crate::report::page::Column::{Number, Right, Text};
 use crate::report::page::Page;
-use crate::report::units::Units;
 
 impl Answer for Compared {
     fn text(&self, _units: Units) -> String {
@@ -38,7 +38,7 @@ impl Answer for Compared {
 /// The whole report.
 fn text(comparison: &Comparison) -> String {
     let mut page = Page::default();
-    page.paragraph("", &sentence(comparison));
+    page.paragraph("", &compared::sentence(comparison));
     if !comparison.quantities.is_empty() {
         page.heading("Before, after, change, each with its 95 % interval");
         let rows: Vec<Vec<String>> = comparison.quantities.iter().map(cells).collect();
@@ -54,7 +54,7 @@ fn text(comparison: &Comparison) -> String {
             if sweeps.places.is_empty() {
                 let same = format!(
                     "{pair} {}; a change of {:.4} of the reflection would show",
-                    nowhere(comparison),
+                    compared::nowhere(comparison),
                     sweeps.told_above
                 );
                 page.paragraph("  - ", &same);
@@ -80,54 +80,6 @@ fn text(comparison: &Comparison) -> String {
         comparison.advice.iter().map(String::as_str),
     );
     page.finish()
-}
-
-pub(crate) fn sentence(comparison: &Comparison) -> String {
-    match comparison.changed {
-        None => "These sets of sweeps cannot be compared; the warnings say why.".to_owned(),
-        Some(false) => "No change exceeds the resolution of these sweeps.".to_owned(),
-        Some(true) => format!("Changed: {}.", what(comparison).join("; ")),
-    }
-}
-
-/// What sweeps without a place where they differ say: a cable that is another one as a whole need not
-/// differ anywhere along it.
-pub(crate) fn nowhere(comparison: &Comparison) -> &'static str {
-    if comparison.quantities.iter().any(|q| q.changed) {
-        "no place stands out, so the whole cable changed"
-    } else {
-        "the same along the cable"
-    }
-}
-
-/// Each quantity that changed, once, and the nearest place along the cable.
-fn what(comparison: &Comparison) -> Vec<String> {
-    let mut said: Vec<String> = Vec::new();
-    for quantity in ["impedance", "delay", "loss"] {
-        let of = comparison
-            .quantities
-            .iter()
-            .filter(|q| q.quantity == quantity && q.changed);
-        let size = |q: &&QuantityCompared| q.change.abs() / q.u95_change;
-        if let Some(q) = of.max_by(|a, b| size(a).total_cmp(&size(b))) {
-            let (change, u95) = pair(q.change, q.u95_change);
-            let sign = if q.change > 0.0 { "+" } else { "" };
-            said.push(format!(
-                "{quantity} by {sign}{change} ± {u95} {} at {}",
-                q.unit,
-                format_frequency(q.at_hz)
-            ));
-        }
-    }
-    let places = || comparison.sweeps.iter().flat_map(|s| &s.places);
-    let along = places().filter(|p| p.whereabouts == "along");
-    let nearest = along.min_by(|a, b| a.at_m.total_cmp(&b.at_m));
-    if let Some(place) = nearest {
-        said.push(format!("the sweeps from {} on", format_length(place.at_m)));
-    } else if let Some(place) = places().next() {
-        said.push(format!("the sweeps {}", place.text));
-    }
-    said
 }
 
 fn cells(q: &QuantityCompared) -> Vec<String> {

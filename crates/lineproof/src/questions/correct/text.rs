@@ -1,7 +1,7 @@
 //! A correction as text.
 
 use lineproof_core::calibration::refusal::RefusedRange;
-use lineproof_core::quantity::format_frequency;
+use lineproof_core::quantity::{Units, format_frequency};
 use lineproof_core::uncertain::COVERAGE_FACTOR_95;
 
 use super::correction::{CorrectError, CorrectedFile, Correction};
@@ -9,7 +9,6 @@ use crate::questions::ask::Answer;
 use crate::report::number::pair;
 use crate::report::page::Column::{Right, Text};
 use crate::report::page::Page;
-use crate::report::units::Units;
 use crate::workflow::load::shown;
 use crate::{diagnostics, exit, output};
 

@@ -1,12 +1,12 @@
 //! Either answer: pieces of a cable, or a fault out of it.
 
+use lineproof_core::quantity::Units;
 use lineproof_core::sections::{FaultAnswer, PiecesAnswer};
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{fault_text, text};
 use crate::questions::ask::Answer;
-use crate::report::units::Units;
 
 /// Where to cut: pieces of a cable, or around a fault.
 #[derive(Clone, Debug, Serialize, ToSchema)]

@@ -1,7 +1,7 @@
 //! What to cut, and of what.
 
 use clap::{Args, Subcommand, ValueEnum};
-use lineproof_core::quantity::{self, Reading};
+use lineproof_core::quantity::{self, Reading, Units};
 use lineproof_core::sections::{
     CutError, FaultAnswer, FaultByHand, FaultCutError, PieceWanted, PiecesAsked, StubEnd, cut,
     cut_faults,
@@ -15,7 +15,6 @@ use crate::questions::ask::Ask;
 use crate::questions::cable::arguments::SourceArgs;
 use crate::questions::cable::source;
 use crate::questions::unanswered::Unanswered;
-use crate::report::units::Units;
 
 /// Examples under the help of the verb.
 pub(super) const EXAMPLES: &str = "\

@@ -1,14 +1,13 @@
 //! Fitness as text.
 
 use lineproof_core::fitness::{Fitness, PowerBasis, Span, UseCheck};
-use lineproof_core::quantity::{format_frequency, format_uncertain};
+use lineproof_core::quantity::{Units, format_frequency, format_uncertain};
 
 use crate::finding::from_u95;
 use crate::questions::ask::Answer;
 use crate::report::number::significant;
 use crate::report::page::Column::{Right, Text};
 use crate::report::page::Page;
-use crate::report::units::Units;
 
 impl Answer for Fitness {
     fn text(&self, _units: Units) -> String {

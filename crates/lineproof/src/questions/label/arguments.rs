@@ -3,12 +3,11 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use lineproof_core::quantity::{self, Reading};
+use lineproof_core::quantity::{self, Reading, Units};
 use lineproof_draw::{A4_MM, LETTER_MM, LabelError, Sheet};
 
 use super::content::{Code, Wanted};
 use crate::questions::shelf::arguments::{CablesArgs, WhichShelf};
-use crate::report::units::Units;
 
 /// Examples under the help of the verb.
 pub const EXAMPLES: &str = "\

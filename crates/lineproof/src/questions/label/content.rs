@@ -2,14 +2,13 @@
 
 use std::fmt::Write;
 
-use lineproof_core::finding::judge::brief;
-use lineproof_core::quantity::format_frequency;
+use lineproof_core::finding::said::label as few;
+use lineproof_core::quantity::{Units, format_frequency};
 use lineproof_draw::Label;
 use lineproof_record::{Shelf, ShelfError};
 
 use crate::finding::Finding;
 use crate::report::number::pair;
-use crate::report::units::Units;
 use crate::stored;
 
 /// What the code of a label says.
@@ -91,10 +90,10 @@ pub fn label(cable: &OnShelf<'_>, wanted: &Wanted) -> Label {
     let finding = stored::finding(cable.finding);
     let verdict = verdict(cable, &finding);
     let facts: Vec<String> = [
-        Some(brief::impedance(&finding)),
+        Some(few::impedance(&finding)),
         length(&finding, wanted.units),
-        brief::kind(&finding),
-        Some(brief::loss(&finding, wanted.loss_at_hz)),
+        few::kind(&finding),
+        Some(few::loss(&finding, wanted.loss_at_hz)),
         Some(cable.day.to_owned()).filter(|day| !day.is_empty()),
     ]
     .into_iter()
@@ -126,11 +125,7 @@ fn verdict(cable: &OnShelf<'_>, finding: &Finding) -> String {
 fn length(finding: &Finding, units: Units) -> Option<String> {
     let length = finding.length?;
     let (value, u95) = (units.of_m(length.m), units.of_m(length.u95_m));
-    Some(format!(
-        "{} {}",
-        brief::terse(value, u95, 2),
-        units.length()
-    ))
+    Some(format!("{} {}", few::terse(value, u95, 2), units.length()))
 }
 
 /// What a reader without this program gets; our own words stay within ASCII, which every reader

@@ -3,6 +3,7 @@
 use std::error::Error;
 use std::path::{Path, PathBuf};
 
+use lineproof_core::quantity::Units;
 use lineproof_draw::{Label, LabelError, Sheet};
 use lineproof_pdf::PdfError;
 use lineproof_record::Shelf;
@@ -12,7 +13,6 @@ use super::content;
 use super::print as page;
 use crate::questions::report::verb::has_ending;
 use crate::questions::shelf::verb::{nowhere, refused};
-use crate::report::units::Units;
 use crate::report::{pdf, picture};
 use crate::workflow::load::shown;
 use crate::workflow::write;

@@ -2,7 +2,7 @@
 
 use lineproof_core::fitness::Line;
 use lineproof_core::known::{BehindRow, Removed};
-use lineproof_core::quantity::format_frequency;
+use lineproof_core::quantity::{Units, format_frequency};
 use lineproof_core::uncertain::Uncertain;
 use serde::Serialize;
 
@@ -11,7 +11,6 @@ use crate::questions::ask::Answer;
 use crate::report::number::{pair, significant};
 use crate::report::page::Column::Right;
 use crate::report::page::Page;
-use crate::report::units::Units;
 
 /// Most rows that a person wants to read.
 const MOST_ROWS: usize = 21;

@@ -2,12 +2,11 @@
 
 use lineproof_core::finding::judge::advice::line_cautions;
 use lineproof_core::plan::{Plan, PlannedSweep};
-use lineproof_core::quantity::format_frequency;
+use lineproof_core::quantity::{Units, format_frequency};
 
 use crate::questions::ask::Answer;
 use crate::report::page::Column::{Right, Text};
 use crate::report::page::Page;
-use crate::report::units::Units;
 
 impl Answer for Plan {
     fn text(&self, _units: Units) -> String {

@@ -4,8 +4,8 @@ use crate::exit;
 use crate::questions::ask::Answer;
 use crate::report::methods;
 use crate::report::page::Page;
-use crate::report::units::Units;
 use lineproof_core::finding::judge::readings::ReadingsAnswer;
+use lineproof_core::quantity::Units;
 
 impl Answer for ReadingsAnswer {
     fn text(&self, _units: Units) -> String {

@@ -3,6 +3,7 @@
 use std::error::Error;
 use std::path::Path;
 
+use lineproof_core::quantity::Units;
 use lineproof_pdf::PdfError;
 use lineproof_record::Shelf;
 
@@ -12,7 +13,6 @@ use crate::finding::Finding;
 use crate::questions::assay::arguments::AssayArgs;
 use crate::questions::shelf::verb::{nowhere, refused};
 use crate::report::subject::{self, Subject, SubjectError};
-use crate::report::units::Units;
 use crate::report::{html, pdf, picture};
 use crate::workflow::assay::Outcome;
 use crate::workflow::pictures::{self, Shown};

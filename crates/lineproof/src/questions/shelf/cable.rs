@@ -4,16 +4,18 @@
 use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
+use lineproof_core::finding::said::sentences;
+use lineproof_core::finding::said::summary::summary;
 use lineproof_record::Cable;
 use maud::{Markup, PreEscaped, html};
 
 use super::change::{Change, Said, apply};
 use super::text::{History, Shown, day};
 use crate::finding::Finding;
+
 use crate::report::content;
 use crate::report::html as partial;
 use crate::report::subject::{self, Subject, SubjectError};
-use crate::report::summary::summary;
 use crate::server::form::Typed;
 use crate::server::frame::{Frame, Page};
 use crate::server::refusal::{Refusal, Refused, RefusedPage};
@@ -158,7 +160,7 @@ fn head(cable: &Cable) -> Markup {
 fn finding(subject: &Subject, cable: &Cable, units: Units) -> Markup {
     let finding = &subject.finding;
     let tag = cable.tag.as_str();
-    let [warnings, help, care] = content::remarks(finding, units);
+    let [warnings, help, care] = sentences::remarks(finding, units);
     html! {
         p.soft { "Newest finding, of sweeps of " (subject.day) ", by lineproof "
             (finding.program_version) "." }

@@ -1,14 +1,13 @@
 //! The shelf as text.
 
-use lineproof_core::quantity::format_length;
+use lineproof_core::finding::said::summary::summary;
+use lineproof_core::quantity::{Units, format_length};
 use lineproof_record::{AssaySummary, Cable, Decision, Listed, Note, Shelf, ShelfError};
 
 use crate::finding::Finding;
 use crate::report::number::pair;
 use crate::report::page::Column::{Number, Right, Text};
 use crate::report::page::Page;
-use crate::report::summary::summary;
-use crate::report::units::Units;
 use crate::stored;
 use lineproof_core::finding::judge::history::{Change, Trend, changes, retest, trend};
 

@@ -2,7 +2,7 @@
 
 use lineproof_core::catalogue::{CableType, Figure, LossCurve, PowerPoint, SHOWN_HZ};
 use lineproof_core::identify::Excluded;
-use lineproof_core::quantity::{format_frequency, format_length};
+use lineproof_core::quantity::{Units, format_frequency, format_length};
 
 use super::answer::{Answered, IdentificationAnswer, TypesAnswer};
 use crate::exit;
@@ -11,7 +11,6 @@ use crate::report::number::significant;
 use crate::report::page::Column::{Number, Right, Text};
 use crate::report::page::Page;
 use crate::report::types::found;
-use crate::report::units::Units;
 
 /// Frequency of the loss in a list, Hz.
 pub(super) const LISTED_HZ: f64 = 100e6;

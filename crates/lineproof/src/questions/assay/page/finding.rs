@@ -1,5 +1,6 @@
 //! The right of the page: the finding, sentence first, then numbers, pictures, methods and advice.
 
+use lineproof_core::finding::said::{Sentences, decision, sentences, short};
 use maud::{Markup, PreEscaped, html};
 
 use crate::facts::table;
@@ -8,8 +9,6 @@ use crate::finding::{Advice, Finding, WarningCode};
 use crate::questions::assay::sessions::answer::AssayAnswer;
 use crate::questions::assay::sessions::run::{Step, Working};
 use crate::questions::assay::sessions::{Done, Session, Stage};
-use crate::report::brief;
-use crate::report::content::{self, Sentences};
 use crate::report::html as report;
 use crate::server::assets;
 use crate::server::refusal::Refused;
@@ -123,7 +122,7 @@ fn before_pictures(finding: &Finding, units: Units) -> Markup {
 
 /// Where to say that the cable is for a system of its own impedance.
 fn other_system(finding: &Finding, units: Units) -> Markup {
-    let other_ohm = brief::brief(finding, units)
+    let other_ohm = short::answer(finding, units)
         .at_use
         .and_then(|at| at.other_ohm);
     let field = &table::SYSTEM_IMPEDANCE.about;
@@ -136,7 +135,7 @@ fn other_system(finding: &Finding, units: Units) -> Markup {
 
 /// Everything else, below the pictures and folded.
 fn after_pictures(finding: &Finding, units: Units) -> Markup {
-    let [_, _, care] = content::remarks(finding, units);
+    let [_, _, care] = sentences::remarks(finding, units);
     html! {
         details id="all-results" {
             summary { h2 { "All results" } }
@@ -212,7 +211,7 @@ fn events(finding: &Finding, units: Units) -> Markup {
             ul.events {
                 @for (i, event) in finding.events.iter().enumerate() {
                     li {
-                        button type="button" data-event=(i) aria-pressed="false" { (content::event_text(event, finding, units)) }
+                        button type="button" data-event=(i) aria-pressed="false" { (decision::event_text(event, finding, units)) }
                     }
                 }
             }

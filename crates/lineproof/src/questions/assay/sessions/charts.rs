@@ -1,12 +1,12 @@
 //! What the interactive charts show, as columns of numbers; the server's own pictures show the same.
 
 use lineproof_core::constants::SPEED_OF_LIGHT_M_S;
+use lineproof_core::quantity::Units;
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::finding::Finding;
 use crate::questions::assay::sessions::run::Done;
-use crate::report::units::Units;
 use crate::workflow::pictures::{self, Shown};
 
 /// Data of all charts of an assay.

@@ -1,7 +1,7 @@
 //! A finding in a few words, for who has room for no more: a label on a cable.
 
-use super::types::NONE;
 use crate::finding::found::Finding;
+use crate::finding::judge::types::NONE;
 use crate::known::KnownCable;
 use crate::quantity::digits::{short, significant};
 use crate::quantity::format_frequency;

@@ -1,15 +1,12 @@
 //! Lengths in metres or feet, as the person likes them; SI everywhere else.
 
-use serde::Deserialize;
-
-use super::number::pair;
-
-/// The international foot, m (exact).
-const FOOT_M: f64 = 0.3048;
+use super::digits::pair;
+use crate::constants::METRES_PER_FOOT as FOOT_M;
 
 /// Which units lengths are shown in.
-#[derive(Clone, Copy, Debug, Default, Deserialize, PartialEq, Eq)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Deserialize))]
+#[cfg_attr(feature = "serde", serde(rename_all = "lowercase"))]
 pub enum Units {
     /// Metres, and dB for 100 m.
     #[default]

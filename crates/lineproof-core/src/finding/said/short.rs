@@ -2,18 +2,19 @@
 //! next, the numbers that matter for the use, and the warnings that bear on the verdict. The rest of the finding
 //! is the full text's.
 
-use lineproof_core::finding::judge::doubt::is_bare_port;
-use lineproof_core::finding::judge::stated::SYSTEMS_OHM;
-use lineproof_core::finding::judge::types::NONE;
-use lineproof_core::quantity::format_frequency;
-
-use super::content::{self, Number, Row};
-use super::number::{pair, percent, short, significant};
-use super::units::Units;
-use crate::finding::{
-    Action, Advice, Condition, ElectricalLengthRow, EventFound, Finding, InputRow, LengthBasis,
-    MarkingFound, Quantity, Warning, WarningCode,
-};
+use super::at_use::{AtUse, at_use};
+use super::decision::{event_details, event_text};
+use super::rows::{Number, Numbers, Row};
+use crate::finding::events::EventFound;
+use crate::finding::found::Finding;
+use crate::finding::judge::doubt::is_bare_port;
+use crate::finding::judge::types::NONE;
+use crate::finding::marking::{MarkingFound, Quantity};
+use crate::finding::quantities::{LengthBasis, LengthFound};
+use crate::finding::remarks::{Advice, Warning, WarningCode};
+use crate::finding::verdict::{Action, Condition};
+use crate::quantity::digits::{percent, short, significant};
+use crate::quantity::{Units, format_frequency};
 
 /// Least probability of a type that the short answer names.
 const NAMED: f64 = 0.1;
@@ -24,7 +25,7 @@ const MOST_ADVICE: [usize; 2] = [1, 2];
 
 /// The short answer.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Brief<'a> {
+pub struct Short<'a> {
     /// What to do, and the condition that it follows from.
     pub verdict: String,
     /// What the cable is, and whether its jacket is right.
@@ -51,34 +52,12 @@ pub struct Brief<'a> {
     pub advice: Vec<&'a Advice>,
 }
 
-/// Headings of [`AtUse::rows`].
-pub const USE_COLUMNS: [&str; 5] = [
-    "",
-    "insertion loss",
-    "return loss",
-    "VSWR",
-    "electrical length",
-];
-
-/// The line as it lies, faults and plugs included.
-#[derive(Clone, Debug, PartialEq)]
-pub struct AtUse {
-    /// What it lies between.
-    pub heading: String,
-    /// A row for each frequency.
-    pub rows: Vec<[String; 5]>,
-    /// What a star in them means.
-    pub note: Option<&'static str>,
-    /// The system that such cable is made for, ohm, if the rows are of another.
-    pub other_ohm: Option<f64>,
-}
-
 /// The short answer, with lengths in these units.
-pub fn brief(finding: &Finding, units: Units) -> Brief<'_> {
+pub fn answer(finding: &Finding, units: Units) -> Short<'_> {
     let undetermined = finding.condition == Condition::Undetermined;
     let next = next(finding, units);
     let most_advice = MOST_ADVICE[usize::from(next.is_empty() && !is_kept(finding))];
-    Brief {
+    Short {
         verdict: verdict(finding, units),
         cable: cable(finding, units),
         passes: passes(finding, units),
@@ -100,7 +79,7 @@ pub fn brief(finding: &Finding, units: Units) -> Brief<'_> {
 
 /// The short answer below its first sentence, as names and texts.
 pub fn rows(finding: &Finding, units: Units) -> Vec<Row> {
-    let said = brief(finding, units);
+    let said = answer(finding, units);
     let mut rows = named("Passes", said.passes);
     let mut wrong = said.wrong;
     if let Some(first) = wrong.first_mut() {
@@ -254,9 +233,9 @@ fn wrong(finding: &Finding, units: Units) -> Vec<Row> {
         let said = if event.is_surely_connector() {
             connector(event, finding)
         } else if i == 0 {
-            content::event_details(event, finding)
+            event_details(event, finding)
         } else {
-            vec![content::event_text(event, finding, Units::Metres)]
+            vec![event_text(event, finding, Units::Metres)]
         };
         let said: Vec<String> = said.into_iter().chain(event.cause.clone()).collect();
         if !said.is_empty() {
@@ -286,11 +265,11 @@ fn connector(event: &EventFound, finding: &Finding) -> Vec<String> {
     let reasons = finding.verdict.iter().flat_map(|v| &v.reasons);
     let mut said = reasons.filter(|reason| reason.starts_with(&sentence));
     let said = said.next().cloned().unwrap_or(sentence);
-    let details = content::event_details(event, finding);
+    let details = event_details(event, finding);
     [said].into_iter().chain(details).collect()
 }
 
-/// What the rows of [`Brief::wrong`] are: of a sound cable, what somebody fitted into it.
+/// What the rows of [`Short::wrong`] are: of a sound cable, what somebody fitted into it.
 pub fn wrong_heading(finding: &Finding, of_wrong: &'static str) -> &'static str {
     match finding.condition {
         Condition::Sound if failed(finding).next().is_none() => "In the line",
@@ -333,104 +312,25 @@ fn next(finding: &Finding, units: Units) -> Vec<String> {
 }
 
 fn numbers(finding: &Finding, units: Units) -> Vec<Number> {
-    let mut rows = Vec::new();
-    let mut add = |name, (value, u95): (f64, f64), unit, note: String| {
-        let (value, u95) = pair(value, u95);
-        rows.push(Number {
-            name,
-            value,
-            u95,
-            unit,
-            note,
-        });
-    };
+    let mut rows = Numbers::default();
     if let Some(z) = finding.impedance {
         let note = format!("at {}", format_frequency(z.at_hz));
-        add("impedance", (z.ohm, z.u95_ohm), "ohm", note);
+        rows.add("impedance", (z.ohm, z.u95_ohm), "ohm", note);
     }
     if let Some(d) = finding.delay {
         let value = (d.one_way_s * 1e9, d.u95_s * 1e9);
-        add("delay", value, "ns", "one way, with plugs".to_owned());
+        rows.add("delay", value, "ns", "one way, with plugs");
     }
     if let Some(vf) = finding.velocity_factor {
-        add("velocity factor", (vf.ratio, vf.u95), "", String::new());
+        rows.add("velocity factor", (vf.ratio, vf.u95), "", "");
     }
-    let by_tape = |length: &crate::finding::LengthFound| length.basis == LengthBasis::Tape;
+    let by_tape = |length: &LengthFound| length.basis == LengthBasis::Tape;
     if let Some(length) = finding.length.filter(|l| !by_tape(l)) {
         let value = (units.of_m(length.m), units.of_m(length.u95_m));
-        let note = length.basis.words().to_owned();
-        add("length", value, units.length(), note);
+        let note = length.basis.words();
+        rows.add("length", value, units.length(), note);
     }
-    rows
-}
-
-/// Marks a loss that is not of the line as it lies.
-const MATCHED: &str = "the matched loss of the cable, carried on beyond the sweeps";
-
-/// The line at the frequencies of use; of a finding without them, where the impedance is stated.
-fn at_use(finding: &Finding) -> Option<AtUse> {
-    let between_ohm = finding.insertion_loss.first()?.between_ohm;
-    let stated = finding.impedance.map(|z| z.at_hz);
-    let asked: Vec<f64> = match finding.electrical_length.as_slice() {
-        [] => stated.into_iter().collect(),
-        rows => rows.iter().map(|row| row.at_hz).collect(),
-    };
-    let rows = asked.into_iter().filter_map(|f| use_row(finding, f));
-    let rows: Vec<[String; 5]> = rows.collect();
-    let starred = rows.iter().any(|[_, loss, ..]| loss.ends_with('*'));
-    let own = finding.impedance.map(|z| z.ohm);
-    (!rows.is_empty()).then(|| AtUse {
-        heading: format!("As it lies between {between_ohm} ohm, faults and plugs included"),
-        rows,
-        note: starred.then_some(MATCHED),
-        other_ohm: own.and_then(|z| other_system(between_ohm, z)),
-    })
-}
-
-/// How far an impedance may be from that of the system that it is made for, relative.
-const MADE_FOR: f64 = 0.06;
-
-fn other_system(between_ohm: f64, cable_ohm: f64) -> Option<f64> {
-    let made_for = |s: &f64| (cable_ohm / s - 1.0).abs() < MADE_FOR;
-    let system = SYSTEMS_OHM.into_iter().find(made_for)?;
-    ((system / between_ohm - 1.0).abs() > MADE_FOR).then_some(system)
-}
-
-fn use_row(finding: &Finding, at_hz: f64) -> Option<[String; 5]> {
-    let near = |f: f64| (f - at_hz).abs() <= 1e-6 * at_hz;
-    let insertion = finding.insertion_loss.iter().find(|row| near(row.at_hz));
-    let input = finding.input.iter().find(|row| near(row.at_hz));
-    let length = finding.electrical_length.iter().find(|row| near(row.at_hz));
-    let matched = finding.loss_at(at_hz);
-    let loss = match (insertion, matched) {
-        (Some(row), _) => decibels(row.db, row.u95_db),
-        (None, Some(row)) => format!("{} *", decibels(row.db, row.u95_db)),
-        (None, None) => return None,
-    };
-    let [return_loss, vswr] = input.map_or_else(|| [const { String::new() }; 2], reflection);
-    Some([
-        format_frequency(at_hz),
-        loss,
-        return_loss,
-        vswr,
-        length.map_or_else(String::new, degrees),
-    ])
-}
-
-fn decibels(db: f64, u95_db: f64) -> String {
-    let (db, u95) = pair(db, u95_db);
-    format!("{db} ± {u95} dB")
-}
-
-fn degrees(row: &ElectricalLengthRow) -> String {
-    let (deg, u95) = pair(row.deg, row.u95_deg);
-    format!("{deg} ± {u95}°")
-}
-
-/// The worst of return loss and VSWR.
-fn reflection(row: &InputRow) -> [String; 2] {
-    let vswr = row.vswr.map_or_else(String::new, |s| format!("≤ {s:.2}"));
-    [content::least_return_loss(row), vswr]
+    rows.0
 }
 
 /// The likeliest types with what is believed of them.

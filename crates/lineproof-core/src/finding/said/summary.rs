@@ -1,11 +1,10 @@
 //! A finding in a sentence or two, for lists, pages and labels.
 
-use lineproof_core::finding::judge::stated::USUAL_HZ;
-use lineproof_core::quantity::format_frequency;
-
-use super::number::{short, significant};
-use super::units::Units;
-use crate::finding::{Condition, Finding};
+use crate::finding::found::Finding;
+use crate::finding::judge::stated::USUAL_HZ;
+use crate::finding::verdict::Condition;
+use crate::quantity::digits::{short, significant};
+use crate::quantity::{Units, format_frequency};
 
 /// What the cable is and what to do with it, with lengths in these units.
 pub fn summary(finding: &Finding, units: Units) -> String {
@@ -50,16 +49,38 @@ fn parts(finding: &Finding, units: Units) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stored::finding;
+    use crate::finding::quantities::{ImpedanceFound, LimitedBy};
+    use crate::finding::verdict::{Action, VerdictFound};
+
+    fn verdict(action: Action) -> VerdictFound {
+        VerdictFound {
+            action,
+            reasons: vec!["good".to_owned()],
+            criteria: Vec::new(),
+        }
+    }
 
     #[test]
     fn what_is_known_is_said_once() {
-        let sound = r#"{"impedance":{"ohm":50.1,"u95_ohm":0.2,"at_hz":1e8,"limited_by":"load"},"condition":"sound",
-            "verdict":{"action":"keep","reasons":["good"],"criteria":[]}}"#;
-        let said = |json: &str| summary(&finding(json), Units::Metres);
-        assert_eq!(said(sound), "50.1 ohm; sound: keep.");
-        assert_eq!(said("{}"), "Not determined.");
-        let nothing = r#"{"condition":"undetermined","verdict":{"action":"measure-again","reasons":[],"criteria":[]}}"#;
-        assert_eq!(said(nothing), "Not determined: measure again.");
+        let sound = Finding {
+            impedance: Some(ImpedanceFound {
+                ohm: 50.1,
+                u95_ohm: 0.2,
+                at_hz: 1e8,
+                limited_by: LimitedBy::Load,
+            }),
+            condition: Condition::Sound,
+            verdict: Some(verdict(Action::Keep)),
+            ..Finding::default()
+        };
+        let said = |finding: &Finding| summary(finding, Units::Metres);
+        assert_eq!(said(&sound), "50.1 ohm; sound: keep.");
+        assert_eq!(said(&Finding::default()), "Not determined.");
+        let nothing = Finding {
+            condition: Condition::Undetermined,
+            verdict: Some(verdict(Action::MeasureAgain)),
+            ..Finding::default()
+        };
+        assert_eq!(said(&nothing), "Not determined: measure again.");
     }
 }
