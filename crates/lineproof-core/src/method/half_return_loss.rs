@@ -97,7 +97,9 @@ pub fn bias_db(one_way_loss_np: f64, mismatch: f64) -> f64 {
         ((e - rho) / (1.0 - rho * e)).abs(),
         (e + rho) / (1.0 + rho * e),
     );
+    // half: the return loss holds the one-way loss twice
     let bias = |size: f64| 0.5 * DB_PER_NEPER * (size / e).ln().abs();
+    // a reflection that may vanish has no bound in dB; a millionth stands for it
     bias(low.max(1e-6)).max(bias(high))
 }
 
@@ -114,6 +116,7 @@ pub fn from_readings(
     let read: Vec<_> = open_db.iter().chain(&short_db).copied().collect();
     let loss_db = one_way_loss_db(open_db.map(|q| q.value), short_db.map(|q| q.value))
         .ok_or_else(|| Unserved::new(METHOD, "no return loss was read"))?;
+    // half for the way back, and the mean of as many ends as were read
     let share = 0.5 / read.len() as f64;
     let u = read
         .iter()
@@ -123,6 +126,7 @@ pub fn from_readings(
     let bias = mismatch.bias_db(loss_db);
     // With both ends the first-order parts of the bias cancel.
     let left = if read.len() == 2 {
+        // what is left is of second order, smaller by about ρ: 0.3 covers 93 ohm read against 50
         0.3 * bias
     } else {
         bias / 3f64.sqrt()
@@ -160,6 +164,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
             Unserved::new(METHOD, "no sweep with the far end open or shorted")
         }));
     };
+    // referred to the cable itself a return loss has no bias
     let own = impedance_of_cable(bench);
     let z0_ohm = own.map_or(first.centre_ohm, |z| z.value);
     let points: Vec<_> = traces
@@ -175,6 +180,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     frequencies.dedup();
     for freq_hz in frequencies.into_iter().filter(|&f| f > 0.0) {
         let loss = curve.at(freq_hz);
+        // what the impedance may still be off by comes back as bias
         let left = bias_db(loss.value, leftover_mismatch(own, z0_ohm, first));
         report
             .loss_db
@@ -196,6 +202,7 @@ fn impedance_of_cable(bench: &Bench) -> Option<Uncertain> {
 fn leftover_mismatch(own: Option<Uncertain>, z0_ohm: f64, trace: &Trace) -> f64 {
     match own {
         Some(z0) => 0.5 * z0.u / z0_ohm,
+        // the centre that a sweep shows is good to about 2 % of the impedance, a reflection of 0.01
         None if trace.centre_found => 0.01,
         None => UNKNOWN_MISMATCH,
     }
@@ -205,9 +212,11 @@ fn loss_points(bench: &Bench, trace: &Trace, z0_ohm: f64) -> Vec<LossPoint> {
     let sweep = &trace.ended.sweep;
     let spiral = trace.spiral(z0_ohm);
     (0..sweep.len())
+        // 17 dB one way: below that the reflection is mostly what the calibration left
         .filter(|&k| sweep.freq_hz()[k] > 0.0 && spiral[k].norm() > 0.02)
         .map(|k| {
             let freq_hz = sweep.freq_hz()[k];
+            // a residual against 50 ohm grows when it is seen against another impedance
             let gain = refer_gain(sweep.reflection()[k], sweep.z_ref_ohm(), z0_ohm);
             let share = 0.5 * gain / spiral[k].norm();
             // A lossless plug can't change a total reflection; the less is total, the more it can.

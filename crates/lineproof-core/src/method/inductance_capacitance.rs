@@ -82,6 +82,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let omega = TAU * freq_hz;
     let x_open = reactance(&open, at_open);
     let x_short = reactance(&short, at_short);
+    // beyond a quarter wave both change sign, and a leak or a series contact hides them
     if x_open >= 0.0 || x_short <= 0.0 {
         let reason = "the low end shows no capacitance when open or no inductance when shorted";
         return Err(Unserved::new(METHOD, reason));
@@ -109,6 +110,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let plugs = z0_ohm * plug_mix_u_rel(freq_hz, z0_ohm, line_rad);
     let in_ohm = |z| propagate([z, scale(bench)], |[z, unit]| z * unit).widened(plugs);
     report.impedance_ohm = report.impedance_ohm.map(in_ohm);
+    // the plugs' own L and C are in both readings
     let with_plugs = |d: Uncertain| d.widened(plug_delay_u_s(z0_ohm));
     report.one_way_delay_s = report.one_way_delay_s.map(with_plugs);
     complete(&mut report, inductance, capacitance, Known::from(bench));

@@ -36,6 +36,7 @@ impl Loss {
 
 /// Loss that a flexible cable of `line_rad` electrical length usually has at `freq_hz`.
 pub(crate) fn typical(freq_hz: f64, line_rad: f64) -> Loss {
+    // skin effect grows with √f and the length of a radian shrinks with f
     let per_rad = TYPICAL_NP_PER_RAD_30MHZ * (30e6 / freq_hz.max(1e5)).sqrt();
     let np = per_rad * line_rad;
     Loss {
@@ -72,6 +73,7 @@ pub(crate) fn measured(bench: &Bench, freq_hz: f64, line_rad: f64, z0_ohm: f64) 
     let mean = found.iter().map(|q| q.value).sum::<f64>() / count;
     let u = found.iter().map(|q| q.u).sum::<f64>() / count;
     let np = weighted_mean(assumed.np, Uncertain::new(mean, u));
+    // how much the measured part counts in the weighted mean
     let share = (assumed.np.u / assumed.np.u.hypot(u)).powi(2);
     let percent = significant(100.0 * share, 2);
     Loss {
@@ -84,6 +86,7 @@ pub(crate) fn measured(bench: &Bench, freq_hz: f64, line_rad: f64, z0_ohm: f64) 
 /// Mean of two values of one quantity, weighted by 1/u².
 pub(crate) fn weighted_mean(a: Uncertain, b: Uncertain) -> Uncertain {
     let (wa, wb) = (a.u.powi(-2), b.u.powi(-2));
+    // one of them exact: it alone counts
     if !(wa + wb).is_finite() {
         return if a.u <= b.u { a } else { b };
     }
@@ -100,5 +103,6 @@ fn at_one_end(bench: &Bench, trace: &Trace, freq_hz: f64, z0_ohm: f64) -> Option
     let u = reflection_u(&bench.analyser, freq_hz, z0_ohm, reading.noise_gain)
         * refer_gain(reading.reflection, z_ref_ohm, z0_ohm);
     let np = -0.5 * size.ln();
+    // x = −½ ln |Γ|
     np.is_finite().then(|| Uncertain::new(np, 0.5 * u / size))
 }

@@ -42,6 +42,7 @@ pub fn from_readings(
         return Err(Unserved::new(METHOD, reason));
     }
     let mut report = Report::new(METHOD);
+    // the ratio alone counts, so a load of another value cancels if Zc was read with it
     let loss = propagate([resistance_ohm, z0_ohm], |[r, z]| one_way_loss_db(r, z));
     write_working(&mut report, resistance_ohm.value, z0_ohm.value);
     report.loss_db.push((freq_hz, loss));
@@ -56,12 +57,14 @@ pub fn from_readings(
 pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let trace = open_or_short(bench, METHOD)?;
     let sweep = &trace.ended.sweep;
+    // a short looks like a short again after a half wave, an open after a quarter
     let lowest = if trace.ended.far_end == FarEnd::Short {
         2
     } else {
         1
     };
     let Some((order, freq_hz)) = trace.lowest_quarter_waves(lowest, 2) else {
+        // 5 % beyond leaves a point on the far side of the crossing
         let wanted_hz = 1.05 * f64::from(lowest) * trace.expected_quarter_wave_hz();
         let reason = format!(
             "no low-impedance resonance below {}",
@@ -75,6 +78,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     let reading = trace
         .read(freq_hz)
         .ok_or_else(|| Unserved::new(METHOD, "the crossing lies outside the sweep"))?;
+    // the eighth wave of the same sweep gives Zc without knowing the loss
     let found = eighth_wave::from_bench(bench, trace.ended.far_end)
         .ok()
         .and_then(|r| r.impedance_ohm);
@@ -82,6 +86,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         .unwrap_or_else(|| Uncertain::new(trace.centre_ohm, UNKNOWN_Z0_U_REL * trace.centre_ohm));
     let resistance_ohm = impedance_of_reflection(reading.reflection, sweep.z_ref_ohm()).re;
     let u = reflection_u(&bench.analyser, freq_hz, z0.value, reading.noise_gain);
+    // dZ/dΓ = 2·Zref/(1 − Γ)²
     let slope = 2.0 * sweep.z_ref_ohm() / (1.0 - reading.reflection).norm_sqr();
     // Linear beyond its ends so that a resistance below zero by error keeps its interval.
     let np = (resistance_ohm / z0.value).clamp(-0.9, 0.9).atanh();

@@ -220,6 +220,7 @@ fn bounded(bench: &Bench, curve: &LoadedCurve) -> Found {
         }
     }
     let z_load_ohm = curve.z_load_ohm;
+    // the cable is as unsure as the load that it is compared with
     let load = far_load_ratio(bench)
         .relative()
         .hypot(scale(bench).relative());
@@ -309,6 +310,7 @@ fn at_point(
         let z_load = curve.z_load_ohm * ratio * if shares { unit } else { 1.0 };
         impedance_ohm(z, z_load).unwrap_or(f64::NAN)
     });
+    // tan y = Zc (R − ZL)/(X ZL), from the real and imaginary part of the input impedance
     let z = impedance_of_reflection(g, curve.z_ref_ohm);
     let line_rad = (z0.value * (z.re - curve.z_load_ohm) / (z.im * curve.z_load_ohm)).atan();
     // the point itself shows the turn less whole ones; other sweeps or the tape know of those

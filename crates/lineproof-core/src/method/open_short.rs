@@ -110,6 +110,7 @@ pub fn from_readings(typed: &Typed, known: Known) -> Result<Report, Unserved> {
     report.at_hz = Some(typed.freq_hz);
     report.impedance_ohm = Some(through(&|p| p.z0_ohm.re));
     write_point(&mut report, z(values[0]), z(values[1]), pair);
+    // without resistances typed in nothing was read of the loss; zero would be an invention
     let lossless = values.iter().all(|v| v[0] == 0.0);
     if !lossless {
         let loss = through(&|p| p.loss_np() * DB_PER_NEPER);
@@ -130,6 +131,7 @@ fn choose_turns(report: &mut Report, principal: Uncertain, freq_hz: f64, known: 
         // velocity factors that cables have, from solid dielectric to air with spacers (common practice)
         (0.6..=0.97).contains(&vf).then_some((half_waves, turn))
     };
+    // enough for 200 m at 1 GHz; of more half waves several fit in any case
     let possible: Vec<_> = (0..2000).filter_map(fits).collect();
     let [(half_waves, turn)] = possible[..] else {
         report.remarks.push(format!(
@@ -238,7 +240,8 @@ pub(crate) fn solve_sweeps(bench: &Bench, open: &Trace, short: &Trace) -> Option
     let length_m = bench.length_m.map(|l| 2.0 * l.value);
     let delay_s = delay_of(&freq_hz, &spiral, length_m).ok()?;
     let mut turned_rad = super::phase::unwrap(&freq_hz, &spiral, delay_s);
-    settle_turns(&mut turned_rad, &freq_hz, open);
+    count_turns(&mut turned_rad, &freq_hz, open);
+    // e^(−2γl) from both ends is free of the mismatch that a single end's return loss has
     let loss_points: Vec<_> = points.iter().map(loss_point).collect();
     Some(SolvedLine {
         loss: LossCurve::fit(&loss_points),
@@ -253,6 +256,7 @@ fn shared_points<'a>(
     open: &'a EndedSweep,
     short: &'a Trace<'a>,
 ) -> impl Iterator<Item = (f64, Complex64, Complex64)> + 'a {
+    // on one grid nothing is read between points, so nothing is smoothed
     let same_grid = open.sweep.freq_hz() == short.ended.sweep.freq_hz();
     let z_open = open.sweep.z_ref_ohm();
     let z_short = short.ended.sweep.z_ref_ohm();
@@ -263,6 +267,7 @@ fn shared_points<'a>(
         } else {
             short.read(freq_hz)?.reflection
         };
+        // two files may state two references
         let at_short = refer(at_short, z_short, z_open);
         Some((freq_hz, open.sweep.reflection()[k], at_short))
     })
@@ -317,7 +322,7 @@ fn solved_point(
 }
 
 /// Whole turns as the open sweep's own phase has them at the best point near its start.
-fn settle_turns(turned_rad: &mut [f64], freq_hz: &[f64], open: &Trace) {
+fn count_turns(turned_rad: &mut [f64], freq_hz: &[f64], open: &Trace) {
     let grid = open.ended.sweep.freq_hz();
     let Some(k) = freq_hz
         .first()
@@ -392,6 +397,7 @@ impl SolvedLine {
             None => near.first()?.1,
         };
         let z0_ohm = self.impedance_at(at_hz)?.value;
+        // the spiral's phase is surer the larger it still is
         let u = systematic_u(&bench.analyser, at_hz, z0_ohm)
             / (-2.0 * self.loss_at(at_hz)?.value).exp();
         let omega = TAU * at_hz;
@@ -415,6 +421,7 @@ impl SolvedLine {
 
 /// Frequencies to state the loss at: where the impedance is stated and the ends of the sweep.
 fn loss_frequencies(line: &SolvedLine, at_hz: f64) -> Vec<f64> {
+    // 10 MHz, where conductors alone lose, and the end, where the dielectric counts most
     let mut frequencies = vec![10e6, at_hz, line.highest_hz()];
     frequencies.retain(|&f| f >= line.lowest_hz() && f <= line.highest_hz());
     frequencies.sort_by(f64::total_cmp);

@@ -28,6 +28,7 @@ const METHOD: Method = Method::QuarterWave;
 /// Characteristic impedance from the input impedance at the quarter wave, ohm; exact for
 /// `one_way_loss_np`.
 pub fn impedance_ohm(z_in_ohm: f64, z_load_ohm: f64, one_way_loss_np: f64) -> f64 {
+    // the root with the plus sign: the other is negative for passive impedances
     let half = 0.5 * one_way_loss_np.tanh() * (z_in_ohm - z_load_ohm);
     half + (z_in_ohm * z_load_ohm + half * half).sqrt()
 }
@@ -64,6 +65,7 @@ pub fn from_readings(typed: &Typed, known: Known) -> Result<Report, Unserved> {
     let loss = match (typed.loss_db, freq_hz) {
         (Some(db), _) => loss::stated(db),
         (None, Some(f)) => loss::typical(f, std::f64::consts::FRAC_PI_2),
+        // no frequency either: that of the quarter wave of 1.6 m of solid polyethylene, a usual jumper
         (None, None) => loss::typical(30e6, std::f64::consts::FRAC_PI_2),
     };
     let z0 = propagate([r, load, loss.np], |[r, l, x]| impedance_ohm(r, l, x));
@@ -73,6 +75,7 @@ pub fn from_readings(typed: &Typed, known: Known) -> Result<Report, Unserved> {
     write_working(&mut report, r.value, load.value, &loss);
     if let Some(f) = typed.quarter_wave_hz {
         set_delay(&mut report, f, 0.0);
+        // a quarter wave that is read as such is the first one
         velocity::complete(&mut report, known, Some(1));
     }
     report.finished()
@@ -88,6 +91,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         .first(FarEnd::Load)
         .ok_or_else(|| Unserved::new(METHOD, "no sweep with a load at the far end"))?;
     let quarter = loaded::quarter_wave(bench, loaded, METHOD)?;
+    // the load as measured, not as marked: half of its error goes into the result
     let z_load_ohm = bench.far_load.ohm.value;
     let z_ref_ohm = loaded.sweep.z_ref_ohm();
     let (mut z0_ohm, mut reading, mut loss) = (
@@ -98,6 +102,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
     // Reading between points and the loss both refer to the impedance sought: three rounds.
     for _ in 0..3 {
         let z_in = impedance_of_reflection(reading.reflection, z_ref_ohm).norm();
+        // no coaxial cable lies beyond these; a poor first round must not lead the next astray
         z0_ohm = impedance_ohm(z_in, z_load_ohm, loss.np.value).clamp(5.0, 600.0);
         loss = loss::measured(bench, quarter.freq_hz, quarter.line_rad(), z0_ohm);
         reading = quarter.read(loaded, z0_ohm).unwrap_or(reading);
@@ -131,8 +136,10 @@ fn interval(
     z0_ohm: f64,
 ) -> Uncertain {
     let gain = reading.noise_gain;
+    // a crossing found on the loaded curve itself may be misplaced; one by the open or short is not
     let u = reflection_u(&bench.analyser, quarter.freq_hz, z0_ohm, gain).hypot(quarter.bend);
     let z_load_ohm = bench.far_load.ohm.value;
+    // if the far load is the calibration load, its error scales both factors under the root and none cancels
     let shares = far_load_shares_scale(bench);
     let inputs = [
         scale(bench),
@@ -175,6 +182,7 @@ fn write_working(report: &mut Report, z_in_ohm: f64, z_load_ohm: f64, loss: &Los
         ohm(half * difference + plain.hypot(half * difference))
     ));
     if !loss.measured {
+        // who checks with √(Zin·ZL) on a calculator sees what was assumed beyond it
         let bias = impedance_ohm(z_in_ohm, z_load_ohm, x) - plain;
         report.remarks.push(format!(
             "the loss is assumed; it moves the result by {}",

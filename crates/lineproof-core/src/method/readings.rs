@@ -170,6 +170,8 @@ impl Answer {
             let by_meter = report.method == Method::InductanceCapacitance;
             let has_it = report.method == Method::QuarterWave && readings.load_ohm.is_none();
             if let Some(z0) = report.impedance_ohm.filter(|_| !by_meter) {
+                // √(Zin·ZL) with ZL the calibration load itself: half of its error stands in the interval, the other
+                // half comes with Zin
                 let rest = if has_it { 0.5 } else { 1.0 };
                 report.impedance_ohm = Some(z0.widened(rest * z0.value * load.ohm.relative()));
             }
@@ -344,6 +346,7 @@ fn antenna_sum(readings: &Readings) -> Option<String> {
         .into_iter()
         .chain(resonances)
         .find_map(|freq_hz| slips::antenna_constant(length_m, freq_hz))?;
+    // 246/f ft is a quarter wave in free space; 234/f is that of a wire shortened by its ends (handbook practice)
     let free = constant * 246.0 / 234.0;
     Some(format!(
         "the length is {constant:.0}/f in feet and MHz, which is a sum for antenna wire: cable takes {free:.0}/f \
@@ -384,6 +387,7 @@ fn agreement(answer: &Answer) -> Option<String> {
     }
     let odd = (0..found.len())
         .flat_map(|i| (i + 1..found.len()).map(move |j| (i, j)))
+        // the first pair that disagrees is enough to go and read again
         .find(|&(i, j)| !found[i].1.agrees_with(found[j].1));
     Some(match odd {
         None => format!(
@@ -408,6 +412,7 @@ fn against_marking(
     readings: &Readings,
 ) -> String {
     let difference = z0.value / marked_ohm - 1.0;
+    // no reading is blamed for what batches or its own interval explain
     let allowed = (MARKED_Z0_TOLERANCE).max(1.96 * z0.relative());
     if difference.abs() <= allowed {
         return format!(
@@ -451,6 +456,7 @@ fn cause(z0: Uncertain, vf: Option<Uncertain>, marked_ohm: f64, marked_vf: Optio
         plain(marked_geometry, 4),
         plain((marked_geometry / ETA_0_OVER_2PI_OHM).exp(), 3)
     );
+    // VF depends on the dielectric alone, Zc/VF on the diameters alone
     let same_dielectric = (vf.value / marked_vf - 1.0).abs() < MARKED_VF_TOLERANCE;
     let same_geometry = (geometry / marked_geometry - 1.0).abs() < MARKED_Z0_TOLERANCE;
     let verdict = match (same_dielectric, same_geometry) {
@@ -515,6 +521,7 @@ fn loss_against_claim(answer: &Answer, readings: &Readings) -> Option<String> {
         .iter()
         .filter_map(|c| Some((c, c.loss_db_m(freq_hz)?)));
     let (claim, claimed) = claimed.min_by(|a, b| {
+        // where a marking fits several sheets, the one that speaks for the cable
         let off = |c: &Claimed| (c.figure.value * length.value - found.value).abs();
         off(&a.1).total_cmp(&off(&b.1))
     })?;
@@ -532,6 +539,7 @@ fn loss_against_claim(answer: &Answer, readings: &Readings) -> Option<String> {
 
 fn loss_remark(found: Uncertain, claimed: Uncertain, source: &str, antenna_on: bool) -> String {
     let excess = found.value - claimed.value;
+    // to fail a cable the whole interval must lie beyond the limit
     let unsure = found.u.hypot(claimed.u) * COVERAGE_FACTOR_95;
     let limit = (LOSS_LIMIT * claimed.value).max(LOSS_LIMIT_DB);
     let grade = if excess - unsure > limit {

@@ -54,6 +54,7 @@ pub fn from_readings(
     // Loss shrinks the swing; the product moves by the difference of the two shrinkages.
     let swing = (resistance_max_ohm.value / resistance_min_ohm.value).sqrt();
     let g = (swing - 1.0) / (swing + 1.0);
+    // 0.10 and 0.15 dB: a jumper's loss at its quarter and half wave; nobody read it off
     let bias = loss_factor(g, 0.012, 0.017) - 1.0;
     report.impedance_ohm = Some(z0.widened(z0.value * bias));
     write_product(
@@ -75,6 +76,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         .ok_or_else(|| Unserved::new(METHOD, "no sweep with a load at the far end"))?;
     let quarter = loaded::quarter_wave(bench, loaded, METHOD)?;
     let half_hz = loaded::half_wave_hz(bench, loaded, &quarter);
+    // without loss Zq·ZL = Zc², which is near enough to start from
     let z_rough_ohm =
         impedance_of_reflection(quarter.reading.reflection, loaded.sweep.z_ref_ohm()).norm();
     let rough_ohm = impedance_ohm(z_rough_ohm, bench.far_load.ohm.value);
@@ -113,15 +115,19 @@ impl Extremes {
         let readings = [at_quarter, at_half];
         let z_ref_ohm = loaded.sweep.z_ref_ohm();
         let z_ohm = readings.map(|r| impedance_of_reflection(r.reflection, z_ref_ohm).norm());
+        // the half wave follows the quarter wave by a quarter wave
         let half_rad = quarter.line_rad() + FRAC_PI_2;
         let at_quarter = loss::measured(bench, quarter.freq_hz, quarter.line_rad(), rough_ohm).np;
         let at_half = loss::measured(bench, half_hz, half_rad, rough_ohm).np;
+        // at the half wave the input is the load again, a little nearer to Zc
         let g = (z_ohm[1] - rough_ohm) / (z_ohm[1] + rough_ohm);
         let factor = loss_factor(g, at_quarter.value, at_half.value);
         Some(Self {
             half_hz,
             readings,
             z_ohm,
+            // the two losses scale together, so most of what they are off by cancels; taken as independent, on the
+            // safe side
             loss_factor: Uncertain::new(factor, g * at_half.u.hypot(at_quarter.u)),
             z0_ohm: impedance_ohm(z_ohm[0], z_ohm[1]) / factor,
         })
@@ -170,12 +176,14 @@ impl Extremes {
         let relative = |reading: Reading, freq_hz: f64, bend: f64| {
             let g = reading.reflection;
             let u = reflection_u(&bench.analyser, freq_hz, self.z0_ohm, reading.noise_gain);
+            // dZ/Z = 2dΓ/(1 − Γ²)
             2.0 * u.hypot(bend) / (1.0 - g * g).norm()
         };
         let [at_quarter, at_half] = self.readings;
         let [zq, zh] = self.z_ohm;
         let inputs = [
             Uncertain::new(zq, zq * relative(at_quarter, quarter.freq_hz, quarter.bend)),
+            // at the half wave the input is the load again and stationary, so a misplaced point costs little
             Uncertain::new(zh, zh * relative(at_half, self.half_hz, 0.0)),
             scale(bench),
             self.loss_factor,

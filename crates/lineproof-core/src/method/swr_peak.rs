@@ -49,6 +49,8 @@ pub fn from_readings(
     write_working(&mut report, swr.value);
     report
         .loss_db
+        // the bias may be anything up to its bound: rectangular, so its standard uncertainty is a √3rd (JCGM 100:2008,
+        // 4.3.7)
         .push((freq_hz, loss.widened(bias / 3f64.sqrt())));
     report.remarks.push(mismatch.remark(bias));
     if antenna_on {
@@ -88,7 +90,9 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         number(swr)
     ));
     write_working(&mut report, swr);
+    // there and back, so half of what comes back counts
     let loss_np = -0.5 * size.ln();
+    // the spiral's own centre is the cable's impedance where the sweep turns far enough to show it
     let mismatch = if trace.centre_found {
         (trace.centre_ohm - z_ref_ohm) / (trace.centre_ohm + z_ref_ohm)
     } else {
@@ -101,6 +105,7 @@ pub fn from_bench(bench: &Bench) -> Result<Report, Unserved> {
         trace.centre_ohm,
         reading.noise_gain,
     );
+    // d(ln |Γ|) = d|Γ|/|Γ|: a lossy line's small reflection is known worse
     let u_db = 0.5 * DB_PER_NEPER * u / size;
     report.loss_db.push((
         Some(freq_hz),
@@ -129,6 +134,7 @@ fn find_peak(trace: &Trace) -> Result<(f64, Reading), Unserved> {
         let stop = round_up_hertz(wanted_hz.max(stop_hz));
         return Err(Unserved::new(METHOD, reason).would_do(format!("a stop of {stop} would do")));
     };
+    // two resonances: mismatch raises one of the two neighbours and lowers the other
     (lowest..=lowest + 1)
         .filter_map(|order| {
             let freq_hz = trace.quarter_waves_hz(order)?;

@@ -80,6 +80,7 @@ fn more_length(bench: &Bench, shorter: &ShorterPiece) -> Result<Uncertain, Unser
     };
     // one tape, so what it is off by at its ends cancels; counted in full here
     let more_m = propagate([longer_m, shorter.length_m], |[long, short]| long - short);
+    // below that the velocity factor would be about as unsure as without a measurement
     if more_m.value > 3.0 * more_m.u {
         return Ok(more_m);
     }
@@ -129,6 +130,7 @@ fn followed(
         });
         let (one_way, turned_rad) = nearer(d, expected);
         let apart = (1.0 - one_way * one_way).norm();
+        // skipped before `last` is set: such a point must not carry the count of turns
         if apart < LEAST_APART {
             continue;
         }
@@ -153,6 +155,7 @@ fn followed(
 /// The eigenvalue whose turn is nearer to the expected one, with its turn.
 fn nearer(d: &Difference, expected_rad: f64) -> (Complex64, f64) {
     let smaller = Complex64::from_polar((-d.loss_db / DB_PER_NEPER).exp(), -d.phase_rad);
+    // e^(−γΔl) and e^(γΔl) turn in opposite directions: the turn tells them apart where their sizes do not
     let [a, b] = [smaller, smaller.inv()].map(|w| (w, wrap(-w.arg() - expected_rad)));
     let (one_way, off) = if a.1.abs() <= b.1.abs() { a } else { b };
     (one_way, expected_rad + off)
@@ -167,6 +170,7 @@ fn set_velocity(
 ) -> Result<(), Unserved> {
     let near: Vec<(f64, f64, f64)> = points
         .iter()
+        // narrow enough for a straight line, wide enough to average over the ripple of the fixtures
         .filter(|p| (0.7..=1.4).contains(&(p.freq_hz / at_hz)))
         .map(|p| (p.freq_hz - at_hz, p.turned_rad, p.u[0].powi(-2)))
         .collect();
@@ -174,6 +178,7 @@ fn set_velocity(
         let reason = format!("too few points about {}", hertz(at_hz));
         return Err(Unserved::new(METHOD, reason));
     };
+    // what neighbours share does not average out: the best point's is what is left
     let least = points.iter().map(|p| p.u[0]).fold(f64::INFINITY, f64::min);
     let delay = Uncertain::new(turn_rad, least).scaled(1.0 / (TAU * at_hz));
     report.working.push(format!(
@@ -212,6 +217,7 @@ fn set_loss(
         return;
     };
     let more = curve.at(at_hz).scaled(DB_PER_NEPER);
+    // the lengths' ratio, so that of one cable all along
     let whole = propagate([more, longer_m, more_m], |[db, long, more]| {
         db * long / more
     });

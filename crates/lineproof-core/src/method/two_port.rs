@@ -110,6 +110,8 @@ fn from_through(bench: &Bench, through: &ThroughSweep, label: &str) -> Result<Re
     let loss = LossCurve::fit(&points.iter().map(loss_point).collect::<Vec<_>>());
     let mut report = Report::new(METHOD);
     report.at_hz = Some(at_hz);
+    // weighted, with skin effect referred to one frequency: a plain mean would favour the high end, where most points
+    // lie
     let z0 = mean_impedance(&points, loss.as_ref(), at_hz, delay_s);
     report.impedance_ohm = z0.map(|z| propagate([z, scale(bench)], |[z, unit]| z * unit));
     write_example(&mut report, through, &points, at_hz, z0);
@@ -274,6 +276,7 @@ fn set_delay(bench: &Bench, report: &mut Report, points: &[Solved], delay_s: f64
         .iter()
         .zip(&turned)
         .filter(|(f, _)| (0.7..=1.4).contains(&(*f / at_hz)))
+        // one weight: transmission is as sure at every point of half an octave
         .map(|(f, t)| (f - at_hz, t - whole, 1.0))
         .collect();
     let Some(turn_rad) = line_through(&near)
@@ -283,6 +286,7 @@ fn set_delay(bench: &Bench, report: &mut Report, points: &[Solved], delay_s: f64
         return;
     };
     let z0_ohm = report.impedance_ohm.map_or(50.0, |z| z.value);
+    // noise averages out over the points, what the calibration left does not
     let u_rad = systematic_u(&bench.analyser, at_hz, z0_ohm);
     let omega = TAU * at_hz;
     report.working.push(format!(

@@ -67,6 +67,7 @@ pub fn why_impossible(velocity_factor: f64, order: Option<u32>, in_feet: bool) -
     }
     let mut causes = Vec::new();
     let mut offer = |text: &str, would_be: f64| {
+        // only a slip that leads to an ordinary cable explains anything
         if USUAL.contains(&would_be) {
             causes.push(format!("{text} (it would be {})", significant(would_be, 3)));
         }
@@ -92,6 +93,7 @@ pub fn why_impossible(velocity_factor: f64, order: Option<u32>, in_feet: bool) -
             ),
             velocity_factor * f64::from(order) / f64::from(peak),
         );
+        // of the same kind, since the far end fixes odd or even; who misses more than four dips sees it
         for other in (order % 2..order + 9)
             .step_by(2)
             .filter(|&o| o > 0 && o != order)
@@ -134,6 +136,7 @@ pub(crate) fn complete(report: &mut Report, known: Known, order: Option<u32>) {
             }
             None => report.velocity_factor = Some(vf),
         }
+    // a length by tape comes first: a velocity factor off the jacket is of the type, not of this piece
     } else if let Some(vf) = known.velocity_factor {
         let length = length_m(vf, delay);
         report.working.push(format!(
