@@ -10,7 +10,7 @@ use super::assets;
 use super::refusal::Refusal;
 use super::shared::Shared;
 
-/// Serves the files. A path with an old digest gives what there is now, and is not kept.
+/// Serves the files. A path with an old digest gives what there is now, and is not cached.
 pub fn router() -> Router<Shared> {
     Router::new().route("/assets/{digest}/{name}", get(file))
 }

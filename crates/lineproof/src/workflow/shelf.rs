@@ -198,7 +198,7 @@ pub fn new_finding(finding: &Finding) -> NewFinding {
     }
 }
 
-/// Kept sweeps as files that were read.
+/// Stored sweeps as files that were read.
 fn files(sweeps: Vec<Sweep>, options: &ReadOptions) -> Files {
     let file = |sweep: Sweep| {
         let file = load::understand(Path::new(&sweep.file_name), sweep.bytes, options);

@@ -206,7 +206,7 @@ fn decided(case: &Case, checked: &[CriterionFound]) -> (Action, Vec<String>) {
     (Action::Keep, [why].into_iter().chain(connectors).collect())
 }
 
-/// What would settle an event that is not surely a fault.
+/// What would decide about an event that is not surely a fault.
 fn look_again(event: &EventFound) -> String {
     let sentence = event.sentence();
     let what = if event.kind == EventKind::Stub {

@@ -139,7 +139,7 @@ fn table(cables: &[Listed], typed: &Typed, units: Units) -> Markup {
                         tr role="row" {
                             th role="columnheader" { span.hush { "Tick" } }
                             @for (name, heading) in COLUMNS { (column(name, heading, typed)) }
-                            th role="columnheader" { "Kept at" }
+                            th role="columnheader" { "Place" }
                         }
                     }
                     tbody role="rowgroup" { @for listed in cables { (row(listed, units)) } }

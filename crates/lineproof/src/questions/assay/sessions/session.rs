@@ -81,7 +81,7 @@ impl Sessions {
     /// The assay with this id.
     ///
     /// # Errors
-    /// [`Refusal`] if it is not kept any more.
+    /// [`Refusal`] if it has gone.
     pub fn find(&self, id: &str) -> Result<Arc<Session>, Refusal> {
         let mut all = locked(&self.0);
         let found = all.iter().position(|session| session.id == id);
