@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 use lineproof_core::bench::FarEnd;
 
+use crate::facts::ends;
 use crate::workflow::assay::{AssayRequest, Input, Role};
 use crate::workflow::attached::Attached;
 
@@ -12,17 +13,11 @@ use crate::workflow::attached::Attached;
 #[derive(Args, Debug)]
 #[command(next_help_heading = "The calibrated plane")]
 pub(crate) struct PlaneArgs {
-    /// Known part measured at the plane after the calibration: its open, short or load again, a
-    /// resistor (75ohm, 25ohm+-0.05ohm), or a standard of the kit by name
-    #[arg(long, value_name = "PART=FILE", value_parser = check)]
+    #[arg(long, value_name = "PART=FILE", value_parser = check, help = ends::CHECK)]
     check: Vec<(Checked, PathBuf)>,
-    /// Sweep of a long line of the reference impedance that ends in a short or a load; its ripple
-    /// shows what the calibration left
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", help = ends::RIPPLE)]
     ripple: Option<PathBuf>,
-    /// Two-port to de-embed between the plane and the near plug, such as a matching pad: a file
-    /// with port 1 towards the analyser; list several from the analyser outwards
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", help = ends::DE_EMBED)]
     de_embed: Vec<PathBuf>,
 }
 

@@ -4,22 +4,19 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use crate::facts::ends;
 use crate::workflow::assay::{Input, Role};
 
 /// Sweeps whose far end is said.
 #[derive(Args, Debug)]
 pub(crate) struct SweepArgs {
-    /// Sweep with nothing at the far end
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", help = ends::OPEN)]
     open: Vec<PathBuf>,
-    /// Sweep with a short at the far end
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", help = ends::SHORT)]
     short: Vec<PathBuf>,
-    /// Sweep with a load at the far end
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", help = ends::LOAD)]
     load: Vec<PathBuf>,
-    /// Two-port sweep from end to end
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", help = ends::THROUGH)]
     through: Vec<PathBuf>,
 }
 

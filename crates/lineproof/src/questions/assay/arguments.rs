@@ -7,6 +7,7 @@ use clap::Args;
 use crate::cli::facts::{Assay, SaidArgs};
 use crate::cli::plane::PlaneArgs;
 use crate::cli::sweeps::{SweepArgs, inputs};
+use crate::facts::ends;
 use crate::questions::report::arguments::FilesArgs;
 use crate::questions::shelf::arguments::ShelveArgs;
 use crate::workflow::assay::{AssayRequest, Role};
@@ -31,11 +32,9 @@ analyser measures every impedance in units of it.";
 pub struct AssayArgs {
     #[command(flatten)]
     sweeps: SweepArgs,
-    /// Two-port sweep of a shorter piece of the same cable with the same plugs, which then cancel
-    #[arg(long, value_name = "FILE", requires_all = ["through", "shorter_length"])]
+    #[arg(long, value_name = "FILE", help = ends::SHORTER, requires_all = ["through", "shorter_length"])]
     shorter: Option<PathBuf>,
-    /// Sweeps; data and name show what was at the far end
-    #[arg(value_name = "FILES", required_unless_present_any = ["open", "short", "load", "through"])]
+    #[arg(value_name = "FILES", help = ends::JUDGE, required_unless_present_any = ["open", "short", "load", "through"])]
     files: Vec<PathBuf>,
 
     #[command(flatten)]

@@ -3,34 +3,28 @@
 use lineproof_core::quantity::format_frequency;
 use maud::{Markup, html};
 
-use crate::facts::{Group, Question, Row, Shape, table};
+use crate::facts::ends::{self, Asked, End};
+use crate::facts::{Ended, Group, Question, Row, Shape, table};
+use crate::questions::assay::sessions::Facts;
 use crate::questions::assay::sessions::answer::AssayAnswer;
 use crate::questions::assay::sessions::file::FileAnswer;
-use crate::questions::assay::sessions::{Ended, Facts};
 use crate::server::form::words;
 
-/// What a file may be that is no sweep of this cable: what these have in common, and each with its words.
-type Kind = (&'static str, &'static [(Ended, &'static str)]);
-
-const AT_PLANE: Kind = (
-    "Measured at the calibrated plane, without the cable; shows the drift",
-    &[
-        (Ended::CheckOpen, "open again"),
-        (Ended::CheckShort, "short again"),
-        (Ended::CheckLoad, "load again"),
-        (Ended::CheckPart, "another known part"),
-        (Ended::Ripple, "long line, for its ripple"),
-    ],
-);
-const BEFORE: Kind = (
-    "Before the near plug, to de-embed; list several from the analyser outwards, in the order of this page",
-    &[(Ended::DeEmbed, "pad or transformer")],
-);
-const SAME_CABLE: Kind = (
-    "The same cable with the same plugs, from port to port; enter its length below",
-    &[(Ended::Shorter, "shorter piece")],
-);
-const OTHER: [Kind; 3] = [AT_PLANE, BEFORE, SAME_CABLE];
+/// What a file may be that is no sweep of this cable, with what these have in common.
+const OTHER: [(&str, Asked); 3] = [
+    (
+        "Measured at the calibrated plane, without the cable; shows the drift",
+        Asked::Part,
+    ),
+    (
+        "Before the near plug, to de-embed; list several from the analyser outwards, in the order of this page",
+        Asked::TwoPort,
+    ),
+    (
+        "The same cable with the same plugs, from port to port; enter its length below",
+        Asked::Piece,
+    ),
+];
 
 const PART_NOTE: &str =
     "a resistor such as 75ohm or 25ohm+-0.05ohm, or a standard of the kit by its name";
@@ -115,28 +109,27 @@ fn sweep(number: usize, file: &FileAnswer, texts: &Texts<'_>) -> Markup {
     } else {
         Some(file.said.name())
     };
-    let key = |ended: Ended, words: &str| {
-        let name = ended.name();
+    let key = |End { name, label, .. }: &End| {
         let id = format!("end-{number}-{name}");
         html! {
             label for=(id) {
                 input type="radio" id=(id) name={ "far_end_" (number) } value=(name)
                     checked[checked == Some(name)];
-                (words)
+                (label)
             }
         }
     };
     html! {
         fieldset.sweep data-said=(file.said.name()) {
             legend { (file.name) }
-            div.choice { @for ended in Ended::ALL { (key(ended, &ended.name().replace('-', " "))) } }
+            div.choice { @for end in ends::asked(Asked::AtOnce) { (key(end)) } }
             details.other id={ "other-" (number) } open[is_other(file.said)] {
                 summary { "Not a sweep of this cable" }
-                @for (at, (hint, kinds)) in OTHER.into_iter().enumerate() {
+                @for (at, (hint, there)) in OTHER.into_iter().enumerate() {
                     @let id = format!("other-{number}-{at}");
                     p.hint id=(id) { (hint) }
                     div.choice role="group" aria-labelledby=(id) {
-                        @for (ended, words) in kinds { (key(*ended, words)) }
+                        @for end in ends::asked(there) { (key(end)) }
                     }
                     @if at == 0 { (texts.part(number)) }
                 }
@@ -170,8 +163,8 @@ fn sweep(number: usize, file: &FileAnswer, texts: &Texts<'_>) -> Markup {
 }
 
 fn is_other(said: Ended) -> bool {
-    let mut kinds = OTHER.into_iter().flat_map(|(_, kinds)| kinds);
-    kinds.any(|(ended, _)| *ended == said)
+    let mut others = OTHER.into_iter().flat_map(|(_, there)| ends::asked(there));
+    others.any(|end| end.ended == said)
 }
 
 /// The report without its last line, which stands below it as a sentence.

@@ -14,46 +14,11 @@ use utoipa::openapi::{Ref, RefOr};
 use utoipa::{PartialSchema, ToSchema};
 
 use crate::cli::plane::{self, Checked};
-use crate::facts::{self, About, Question, Refused, Row, Said, Shape, Word, table};
+use crate::facts::{self, About, Ended, Question, Refused, Row, Said, Shape, Word, table};
 use crate::server::refusal::FieldRefused;
 use crate::workflow::assay::{AssayRequest, Role};
 use crate::workflow::attached::Attached;
 use crate::workflow::plane::part;
-
-/// What ended the cable in one sweep, as said.
-#[derive(Clone, Copy, Debug, Default, Deserialize, PartialEq, Eq, Serialize, ToSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Ended {
-    /// To be judged by the data and the name.
-    #[default]
-    Judge,
-    /// Nothing.
-    Open,
-    /// A short.
-    Short,
-    /// A load.
-    Load,
-    /// Port 2 of the analyser.
-    Through,
-    /// The sweep is not to be used.
-    LeaveOut,
-    /// No cable: the kit's open at the plane, swept again after the calibration.
-    CheckOpen,
-    /// The same with the kit's short.
-    CheckShort,
-    /// The same with the kit's load.
-    CheckLoad,
-    /// No cable: another known part at the plane, the one of `parts`.
-    CheckPart,
-    /// No cable: a long line at the plane, whose ripple shows what the calibration left.
-    Ripple,
-    /// No cable: a two-port that was between the plane and the near plug, such as a pad or a transformer,
-    /// to be taken out of the sweeps. Several stand from the analyser outwards.
-    DeEmbed,
-    /// A shorter piece of the same cable with the same plugs, from port to port; `shorter_length` is its
-    /// length.
-    Shorter,
-}
 
 /// What is done with a file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -192,56 +157,6 @@ fn description(fact: &dyn Row) -> String {
         Shape::Flag => format!("{help}: any text says yes."),
         Shape::File => format!("{help}; here its text."),
         _ => format!("{help}: `{hint}`."),
-    }
-}
-
-impl Ended {
-    /// What ends a cable, in the order of a form.
-    pub const ALL: [Self; 5] = [
-        Self::Open,
-        Self::Short,
-        Self::Load,
-        Self::Through,
-        Self::LeaveOut,
-    ];
-
-    /// The one of this name.
-    ///
-    /// # Errors
-    /// What is expected.
-    fn named(name: &str) -> Result<Self, String> {
-        let others = [
-            Self::Judge,
-            Self::CheckOpen,
-            Self::CheckShort,
-            Self::CheckLoad,
-            Self::CheckPart,
-            Self::Ripple,
-            Self::DeEmbed,
-            Self::Shorter,
-        ];
-        let mut all = Self::ALL.into_iter().chain(others);
-        all.find(|ended| ended.name() == name)
-            .ok_or_else(|| format!("`{name}` is not a far end"))
-    }
-
-    /// Its name in forms and JSON.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Judge => "judge",
-            Self::Open => "open",
-            Self::Short => "short",
-            Self::Load => "load",
-            Self::Through => "through",
-            Self::LeaveOut => "leave-out",
-            Self::CheckOpen => "check-open",
-            Self::CheckShort => "check-short",
-            Self::CheckLoad => "check-load",
-            Self::CheckPart => "check-part",
-            Self::Ripple => "ripple",
-            Self::DeEmbed => "de-embed",
-            Self::Shorter => "shorter",
-        }
     }
 }
 

@@ -7,9 +7,9 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::diagnostics;
+use crate::facts::Ended;
 use crate::facts::Surface;
 use crate::finding::SweepUsed;
-use crate::questions::assay::sessions::facts::Ended;
 use crate::workflow::load::{LoadError, Loaded};
 use crate::workflow::plane::PlaneError;
 use crate::workflow::worded::AssayError;

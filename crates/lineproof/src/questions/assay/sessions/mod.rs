@@ -11,6 +11,6 @@ pub mod files;
 pub mod run;
 pub mod session;
 
-pub use facts::{Ended, Facts};
+pub use facts::Facts;
 pub use run::{Done, Stage};
 pub use session::{Session, Sessions};

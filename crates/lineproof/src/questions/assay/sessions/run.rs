@@ -10,9 +10,10 @@ use lineproof_core::gather::GatherError;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use crate::facts::Ended;
 use crate::facts::{Said, Setup, Surface};
 use crate::finding::Finding;
-use crate::questions::assay::sessions::facts::{Ended, Facts, Use};
+use crate::questions::assay::sessions::facts::{Facts, Use};
 use crate::questions::assay::sessions::file::FileAnswer;
 use crate::questions::assay::sessions::files::Dropped;
 use crate::server::refusal::{Refusal, Refused};
