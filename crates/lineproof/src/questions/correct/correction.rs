@@ -16,7 +16,7 @@ use lineproof_core::sweep::{Sweep, SweepError};
 use serde::{Serialize, Serializer};
 use thiserror::Error;
 
-use crate::facts::Surface;
+use crate::facts::{Surface, table};
 use crate::finding::{CalibrationFound, Warning};
 use crate::workflow::fixture::Fixture;
 use crate::workflow::kit_reader::{self, KitError};
@@ -78,7 +78,7 @@ pub enum CorrectError {
     #[error(transparent)]
     Standards(#[from] StandardsError),
     /// A load by ohmmeter for a kit without a described load.
-    #[error("the kit has no described load that `--load-ohms` could be the resistance of")]
+    #[error("the kit describes no load that this could be the resistance of")]
     NoLoad,
     /// The load's value.
     #[error(transparent)]
@@ -134,6 +134,10 @@ impl CorrectError {
                 "choose another folder with `--out`, or replace the file with `--overwrite`"
                     .to_owned(),
             ),
+            Self::NoLoad => {
+                let stated = Surface::Terminal.name(&table::LOAD_OHMS.about);
+                Some(format!("omit {stated}, or describe the load in the kit"))
+            }
             Self::Knowledge(e) => knowledge_help(e, Surface::Terminal),
             _ => None,
         }
