@@ -4,6 +4,7 @@ use std::path::Path;
 
 use axum::http::Method;
 use axum::http::header::CONTENT_TYPE;
+use lineproof::facts::ends::{self, Asked};
 use lineproof::facts::{Question, Row, Said, Setup, Shape, Word, table};
 use serde_json::json;
 
@@ -83,6 +84,24 @@ async fn every_fact_is_a_field_and_a_property() {
         properties.len(),
         facts_of_an_assay().count() + of_files.len()
     );
+}
+
+/// What a file can be has the same words wherever it is said.
+#[tokio::test]
+async fn every_thing_that_a_file_can_be_is_in_the_help_and_on_the_page() {
+    let bench = Bench::new("facts-ends");
+    let id = harbour(&bench).await["id"].clone();
+    let path = format!("/assay/{}", id.as_str().unwrap());
+    let page = bench.get(&path).await.has_status(200).text();
+    let help = run(&["assay", "--help"]).has_code(0).stdout;
+    let help: Vec<&str> = help.split_whitespace().collect();
+    let help = help.join(" ");
+    for end in &ends::ALL {
+        assert!(help.contains(end.help), "{end:?} in {help}");
+        let asked = format!("value=\"{}\"", end.name);
+        let is_asked = page.contains(&asked) && page.contains(end.label);
+        assert_eq!(is_asked, end.asked != Asked::Never, "{end:?}");
+    }
 }
 
 #[test]
