@@ -162,10 +162,10 @@ proptest! {
 }
 
 const VALID: &[&str] = &[
-    include_str!("../../../../testdata/touchstone/v1-noise.s2p"),
-    include_str!("../../../../testdata/touchstone/v2-noise.ts"),
-    include_str!("../../../../testdata/touchstone/v2-lower.ts"),
-    include_str!("../../../../testdata/touchstone/v1-z-ma.s1p"),
+    include_str!("../data/touchstone/v1-noise.s2p"),
+    include_str!("../data/touchstone/v2-noise.ts"),
+    include_str!("../data/touchstone/v2-lower.ts"),
+    include_str!("../data/touchstone/v1-z-ma.s1p"),
     "Frequency (MHz);R (ohm);X (ohm)\n100,5;30,25;-40,5\n200,5;50,25;0,5\n300,5;50,25;0,5\n",
     "freq MHz,S11 re,S11 im,S21 dB,S21 deg\n1,0.1,0.2,-6.0206,-90\n2,0.1,0.2,-6.0206,-95\n",
 ];

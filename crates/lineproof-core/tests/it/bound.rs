@@ -91,31 +91,29 @@ fn fields(text: &str) -> impl Iterator<Item = Vec<&str>> {
 }
 
 fn cases() -> Vec<Case> {
-    let lines = include_str!("../../../../testdata/reference/bound-lines-numpy.csv");
+    let lines = include_str!("../data/reference/bound-lines-numpy.csv");
     let number = |s: &str| s.parse::<f64>().unwrap();
-    fields(include_str!(
-        "../../../../testdata/reference/bound-numpy.csv"
-    ))
-    .map(|row| Case {
-        name: row[0].to_owned(),
-        far_ends: row[1].split('+').map(far_end).collect(),
-        noise: number(row[2]),
-        shared: number(row[3]),
-        connection: number(row[4]),
-        wander: number(row[5]),
-        nodes: row[6].parse().unwrap(),
-        truth: [7, 8, 9].map(|i| number(row[i])),
-        bound: [10, 11, 12].map(|i| number(row[i])),
-        line: fields(lines)
-            .filter(|l| l[0] == row[0])
-            .map(|l| LineRow {
-                freq_hz: number(l[1]),
-                zc: Complex64::new(number(l[2]), number(l[3])).exp(),
-                gamma_l: Complex64::new(number(l[4]), number(l[5])),
-            })
-            .collect(),
-    })
-    .collect()
+    fields(include_str!("../data/reference/bound-numpy.csv"))
+        .map(|row| Case {
+            name: row[0].to_owned(),
+            far_ends: row[1].split('+').map(far_end).collect(),
+            noise: number(row[2]),
+            shared: number(row[3]),
+            connection: number(row[4]),
+            wander: number(row[5]),
+            nodes: row[6].parse().unwrap(),
+            truth: [7, 8, 9].map(|i| number(row[i])),
+            bound: [10, 11, 12].map(|i| number(row[i])),
+            line: fields(lines)
+                .filter(|l| l[0] == row[0])
+                .map(|l| LineRow {
+                    freq_hz: number(l[1]),
+                    zc: Complex64::new(number(l[2]), number(l[3])).exp(),
+                    gamma_l: Complex64::new(number(l[4]), number(l[5])),
+                })
+                .collect(),
+        })
+        .collect()
 }
 
 fn far_end(name: &str) -> FarEnd {

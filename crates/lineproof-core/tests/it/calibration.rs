@@ -94,9 +94,7 @@ const OPEN_TOL: f64 = 1e-8;
 
 #[test]
 fn standards_as_scikit_rf_has_them() {
-    let table = Table::parse(include_str!(
-        "../../../../testdata/reference/standards-scikit-rf.csv"
-    ));
+    let table = Table::parse(include_str!("../data/reference/standards-scikit-rf.csv"));
     assert_eq!(table.rows.len(), 56);
     for row in &table.rows {
         let (name, freq_hz) = (row.text("name"), row.real("freq_hz"));
@@ -111,9 +109,7 @@ fn standards_as_scikit_rf_has_them() {
 
 #[test]
 fn error_terms_as_scikit_rf_has_them() {
-    let table = Table::parse(include_str!(
-        "../../../../testdata/reference/one-port-scikit-rf.csv"
-    ));
+    let table = Table::parse(include_str!("../data/reference/one-port-scikit-rf.csv"));
     assert_eq!(table.rows.len(), 12);
     for row in &table.rows {
         let count = row.real("count") as usize;
@@ -138,9 +134,7 @@ fn error_terms_as_scikit_rf_has_them() {
 
 #[test]
 fn an_adapter_de_embedded_as_scikit_rf_put_it_on() {
-    let table = Table::parse(include_str!(
-        "../../../../testdata/reference/adapter-scikit-rf.csv"
-    ));
+    let table = Table::parse(include_str!("../data/reference/adapter-scikit-rf.csv"));
     let column = |name: &str| table.rows.iter().map(|row| row.complex(name)).collect();
     let freq_hz: Vec<f64> = table.rows.iter().map(|row| row.real("freq_hz")).collect();
     let seen = Sweep::new(freq_hz.clone(), column("seen"), 50.0).unwrap();
@@ -177,12 +171,12 @@ macro_rules! nist {
     ($i:literal) => {
         [
             include_bytes!(concat!(
-                "../../../../testdata/sweeps/nist-offset-shorts/measured_MOS",
+                "../data/sweeps/nist-offset-shorts/measured_MOS",
                 $i,
                 ".s1p"
             )),
             include_bytes!(concat!(
-                "../../../../testdata/sweeps/nist-offset-shorts/model_MOS",
+                "../data/sweeps/nist-offset-shorts/model_MOS",
                 $i,
                 ".s1p"
             )),
@@ -293,13 +287,11 @@ fn a_sixth_offset_short_lies_within_the_interval_of_the_other_five() {
     assert!(part > 0.9, "{part} of {all} parts inside");
 }
 
-const SRM_OPEN: &[u8] = include_bytes!("../../../../testdata/sweeps/srm-calibration/open_f.s1p");
-const SRM_SHORT: &[u8] = include_bytes!("../../../../testdata/sweeps/srm-calibration/short_f.s1p");
-const SRM_MATCH: &[u8] = include_bytes!("../../../../testdata/sweeps/srm-calibration/match_f.s1p");
-const SRM_MISMATCH: &[u8] =
-    include_bytes!("../../../../testdata/sweeps/srm-calibration/mismatch_f.s1p");
-const SRM_OFFSET_SHORT: &[u8] =
-    include_bytes!("../../../../testdata/sweeps/srm-calibration/offset_short_f.s1p");
+const SRM_OPEN: &[u8] = include_bytes!("../data/sweeps/srm-calibration/open_f.s1p");
+const SRM_SHORT: &[u8] = include_bytes!("../data/sweeps/srm-calibration/short_f.s1p");
+const SRM_MATCH: &[u8] = include_bytes!("../data/sweeps/srm-calibration/match_f.s1p");
+const SRM_MISMATCH: &[u8] = include_bytes!("../data/sweeps/srm-calibration/mismatch_f.s1p");
+const SRM_OFFSET_SHORT: &[u8] = include_bytes!("../data/sweeps/srm-calibration/offset_short_f.s1p");
 
 /// One-way delays of the characterised standards (numpy): open 19.04 ps, short 19.12 ps, offset short
 /// 50.12 ps. The offset short's loss at 5 GHz (0.0105 of the reflection) makes p 4.65 Gohm/s, and that

@@ -49,7 +49,7 @@ fn nothing_and_too_little_are_said() {
 
 /// The 10 m cable of the `paramrf` package (© 2025 Stellenbosch University, Apache-2.0).
 fn real_cable() -> ThroughSweep {
-    let bytes = include_bytes!("../../../../testdata/sweeps/paramrf/10m_cable.s2p");
+    let bytes = include_bytes!("../data/sweeps/paramrf/10m_cable.s2p");
     let measurement = read(bytes, "10m_cable.s2p", &ReadOptions::default()).expect("a sound file");
     match measurement.network {
         Network::TwoPort(through) => through,
@@ -59,7 +59,7 @@ fn real_cable() -> ThroughSweep {
 
 /// A hand-formable cable of 1 m (© 2023 Dario Quintero, MIT): see `testdata/sweeps/README.md`.
 fn hand_formable() -> ThroughSweep {
-    let bytes = include_bytes!("../../../../testdata/sweeps/hand-formable-1m/1m.s2p");
+    let bytes = include_bytes!("../data/sweeps/hand-formable-1m/1m.s2p");
     let measurement = read(bytes, "1m.s2p", &ReadOptions::default()).expect("a sound file");
     match measurement.network {
         Network::TwoPort(through) => through,
@@ -157,7 +157,7 @@ fn reflection_only(through: &ThroughSweep) -> Bench {
 /// each: `testdata/reference/gen/real_cable_with_numpy.py`.
 #[test]
 fn the_real_cable_reads_as_a_plain_analysis_does_within_its_scatter() {
-    let table = include_str!("../../../../testdata/reference/real-cable-numpy.csv");
+    let table = include_str!("../data/reference/real-cable-numpy.csv");
     let ours = through_only(real_cable());
     let rows = table.lines().filter(|line| !line.starts_with('#')).skip(1);
     for row in rows {
@@ -289,8 +289,8 @@ fn example(open: &[u8], load: &[u8]) -> Bench {
 macro_rules! example {
     ($name:literal) => {
         example(
-            include_bytes!(concat!("../../../../examples/", $name, "/open.s1p")),
-            include_bytes!(concat!("../../../../examples/", $name, "/load.s1p")),
+            include_bytes!(concat!("../examples/", $name, "/open.s1p")),
+            include_bytes!(concat!("../examples/", $name, "/load.s1p")),
         )
     };
 }

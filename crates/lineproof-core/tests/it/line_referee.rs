@@ -22,9 +22,7 @@ const LADDER_TOL: f64 = 3e-6;
 
 #[test]
 fn lossy_line_as_scikit_rf_has_it() {
-    let table = Table::parse(include_str!(
-        "../../../../testdata/reference/line-scikit-rf.csv"
-    ));
+    let table = Table::parse(include_str!("../data/reference/line-scikit-rf.csv"));
     assert_eq!(table.rows.len(), 15);
     for row in &table.rows {
         let freq_hz = row.real("freq_hz");
@@ -45,9 +43,7 @@ fn lossy_line_as_scikit_rf_has_it() {
 
 #[test]
 fn coaxial_cross_section_as_scikit_rf_has_it() {
-    let table = Table::parse(include_str!(
-        "../../../../testdata/reference/coax-scikit-rf.csv"
-    ));
+    let table = Table::parse(include_str!("../data/reference/coax-scikit-rf.csv"));
     assert_eq!(table.rows.len(), 32);
     for row in &table.rows {
         let thickness_m = row.real("thickness_m");
@@ -120,9 +116,7 @@ fn cascade_and_de_embedding_as_scikit_rf_has_them() {
 
 #[test]
 fn lossy_line_as_ngspice_has_it() {
-    let table = Table::parse(include_str!(
-        "../../../../testdata/reference/line-ngspice.csv"
-    ));
+    let table = Table::parse(include_str!("../data/reference/line-ngspice.csv"));
     assert_eq!(table.rows.len(), 40);
     for row in &table.rows {
         let (line, length_m, limit) = match row.text("case") {
@@ -145,9 +139,7 @@ fn lossy_line_as_ngspice_has_it() {
 
 #[test]
 fn damaged_cable_as_ngspice_has_it() {
-    let table = Table::parse(include_str!(
-        "../../../../testdata/reference/damaged-ngspice.csv"
-    ));
+    let table = Table::parse(include_str!("../data/reference/damaged-ngspice.csv"));
     assert_eq!(table.rows.len(), 20);
     for row in &table.rows {
         let cable = damaged_cable(row.real("freq_hz"));
@@ -278,9 +270,7 @@ struct Case {
 }
 
 fn random_two_ports() -> Vec<Case> {
-    let table = Table::parse(include_str!(
-        "../../../../testdata/reference/two-port-scikit-rf.csv"
-    ));
+    let table = Table::parse(include_str!("../data/reference/two-port-scikit-rf.csv"));
     let cases: Vec<Case> = table
         .rows
         .chunk_by(|a, b| a.text("case") == b.text("case"))

@@ -354,7 +354,7 @@ const PC34_EXPONENT_TOL: f64 = 0.05;
 #[test]
 fn every_row_is_served_or_listed() {
     let this_file = include_str!("practice.rs");
-    let table = include_str!("../../../../testdata/reference/practice-cases.csv");
+    let table = include_str!("../data/reference/practice-cases.csv");
     let ids = table.lines().skip(1).filter_map(|l| l.split(',').next());
     for id in ids.filter(|id| id.starts_with("PC")) {
         let served = this_file.contains(&format!("fn {}_", id.to_lowercase()));

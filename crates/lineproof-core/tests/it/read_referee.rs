@@ -15,7 +15,7 @@ const ROUNDING: f64 = 1e-12;
 
 fn testdata(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-        .join("../../testdata")
+        .join("tests/data")
         .join(name)
 }
 
@@ -42,7 +42,7 @@ fn columns(network: &Network) -> (&[f64], f64, Vec<&[Complex64]>) {
 
 #[test]
 fn scikit_rf_reads_the_same() {
-    let kept = include_str!("../../../../testdata/reference/read-by-scikit-rf.csv");
+    let kept = include_str!("../data/reference/read-by-scikit-rf.csv");
     let mut files: BTreeMap<&str, Measurement> = BTreeMap::new();
     let mut compared = 0;
     for row in kept.lines().skip(3) {

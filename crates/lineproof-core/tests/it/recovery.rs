@@ -419,7 +419,7 @@ fn a_far_end_declared_wrongly_is_named() {
 /// 0.341, 1.064 and 2.434 dB at 10, 100 and 500 MHz, delay 39.59 ns by the slope of the phase.
 #[test]
 fn the_real_ten_metre_cable_is_found_within_the_intervals() {
-    let text = include_str!("../../../../examples/real-10m/10m_cable.s2p");
+    let text = include_str!("../examples/real-10m/10m_cable.s2p");
     let rows = text.lines().filter_map(|line| {
         let row: Vec<f64> = line
             .split_whitespace()

@@ -32,7 +32,7 @@ pub(crate) enum Tolerance {
 pub(crate) fn rows() -> &'static HashMap<String, Row> {
     static ROWS: OnceLock<HashMap<String, Row>> = OnceLock::new();
     ROWS.get_or_init(|| {
-        include_str!("../../../../testdata/reference/check-values.csv")
+        include_str!("../data/reference/check-values.csv")
             .lines()
             .skip(1)
             .filter(|line| !line.trim().is_empty())
@@ -148,7 +148,7 @@ const SOURCES: [&str; 5] = [
 
 /// Ids, or beginnings of ids that end in `*`, with the reason why no test serves them.
 fn left_out() -> Vec<(&'static str, &'static str)> {
-    include_str!("../../../../testdata/reference/left-out.csv")
+    include_str!("../data/reference/left-out.csv")
         .lines()
         .skip(1)
         .map(|line| line.split_once(',').expect("an id and a reason"))

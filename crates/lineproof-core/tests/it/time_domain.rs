@@ -242,7 +242,7 @@ fn a_rise_that_loss_makes_is_not_taken_for_impedance() {
 /// The referee's impulse response of the measured 10 m cable's open end and of a line in closed form.
 #[test]
 fn impulse_responses_as_scikit_rf_has_them() {
-    let table = include_str!("../../../../testdata/reference/impulse-scikit-rf.csv");
+    let table = include_str!("../data/reference/impulse-scikit-rf.csv");
     let mut lines = table.lines().filter(|l| !l.starts_with('#')).skip(1);
     let mut compared = 0;
     for (mode, beta) in [("low", 6.0), ("low", 13.0), ("band", 6.0)] {
