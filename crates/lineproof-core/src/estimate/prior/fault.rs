@@ -80,11 +80,14 @@ impl ConnectorLine {
 /// Impedance of a UHF pair, ohm.
 const UHF_OHM: f64 = 38.0;
 
-/// Connectors that differ so much from the cables that they join that they show: a UHF pair or barrel has 35 to
-/// 42 ohm over 25 to 70 mm (common practice, no single source). Parts of 50 and 75 ohm (IEC 61169) are not seen in
-/// cables of their own impedance.
-pub(crate) const CONNECTOR_LINES: [ConnectorLine; 1] =
-    [ConnectorLine::new(UHF_OHM, 0.07, 200e-12, 0.35)];
+/// Connectors that join cables: a UHF pair or barrel has 35 to 42 ohm over 25 to 70 mm, one of a series of 50 or 75 ohm
+/// (IEC 61169) that impedance within 3 % over the same lengths; they show where the cable's own is off by more.
+/// Common practice, no single source, but for the nominal impedances.
+pub(crate) const CONNECTOR_LINES: [ConnectorLine; 3] = [
+    ConnectorLine::new(UHF_OHM, 0.07, 200e-12, 0.35),
+    ConnectorLine::new(50.0, 0.03, 200e-12, 0.35),
+    ConnectorLine::new(75.0, 0.03, 200e-12, 0.35),
+];
 
 /// A strand of the braid, a staple or dirt across the line, in units of the calibration load: ln of its
 /// resistance (30 ohm on 50 within a factor of 4.5) and of its capacitance as a time constant (1 pF on 50 ohm
@@ -114,11 +117,18 @@ pub(crate) struct Surroundings {
 /// Impedance between those of UHF and of 50-ohm plugs, ohm. UHF parts stand in lines with UHF plugs (common
 /// practice).
 const UHF_BELOW_OHM: f64 = 44.0;
+/// ln of impedance by which cables are off that connectors of an impedance are fitted to.
+const FITTED_TO: f64 = 0.1;
 
 impl ConnectorLine {
     /// Whether such a part is met in this cable.
     pub(crate) fn goes_with(&self, cable: &Surroundings) -> bool {
-        self.ohm > UHF_OHM || cable.plug_ohm < UHF_BELOW_OHM
+        if self.ohm > UHF_OHM {
+            let cable_ohm = cable.kit_ohm * cable.ln_z.exp();
+            (self.ohm / cable_ohm).ln().abs() < FITTED_TO
+        } else {
+            cable.plug_ohm < UHF_BELOW_OHM
+        }
     }
 }
 

@@ -23,7 +23,7 @@ pub(crate) const FEW_ROUNDS: usize = 6;
 pub(crate) const MOST_STEPS: usize = 30;
 /// Noise, and errors that calibration leaves, from which a whole cable's fit is no place to start
 /// from: half as much again as a poor analyser's.
-const LOST_NOISE: f64 = 6e-3;
+pub(crate) const LOST_NOISE: f64 = 6e-3;
 const LOST_SHARED: f64 = 8e-3;
 /// A fit whose cost is above this many times the lowest and so much more, before hyperparameters are learnt,
 /// is out: real noise is lower and parts them further.
@@ -132,7 +132,16 @@ impl CandidateFit {
 
     /// Whether it may be named at all: each fault has a place of its own, and shows what it is named for.
     pub(crate) fn is_nameable(&self) -> bool {
-        !self.is_at_an_end() && !self.is_wet_unseen()
+        !self.is_at_an_end() && !self.is_wet_unseen() && !self.is_wet_of_higher_impedance()
+    }
+
+    /// Whether a stretch is called wet whose impedance is not lower: water raises the permittivity.
+    fn is_wet_of_higher_impedance(&self) -> bool {
+        let mut faults = self.causes.iter().zip(self.faults());
+        faults.any(|(cause, fault)| {
+            let step = fault.other_line().map(|other| other.ln_z_step);
+            *cause == Cause::Wet && step.is_some_and(|step| step > -LEAST_STEP)
+        })
     }
 
     /// Whether a stretch is called wet that is too short for its velocity or its loss to show.
@@ -192,13 +201,18 @@ impl CandidateFit {
 
 /// Whether a fit leaves anything to explain.
 pub(crate) fn is_suspicious(fit: &CandidateFit) -> bool {
+    has_odd_sizes(&fit.hyperparameters, &fit.theta)
+}
+
+/// Whether these are other than a good cable and a good analyser have.
+pub(crate) fn has_odd_sizes(hyperparameters: &Hyperparameters, theta: &[f64]) -> bool {
     let sizes = [
-        fit.hyperparameters.wander,
-        fit.hyperparameters.shared,
-        fit.hyperparameters.connection,
-        fit.hyperparameters.largest_noise(),
+        hyperparameters.wander,
+        hyperparameters.shared,
+        hyperparameters.connection,
+        hyperparameters.largest_noise(),
     ];
-    let is_odd = |plug: usize| fit.theta[plug].abs() > ODD_PLUG;
+    let is_odd = |plug: usize| theta[plug].abs() > ODD_PLUG;
     sizes
         .iter()
         .zip(SUSPICIOUS)
