@@ -145,8 +145,9 @@ pub struct Finding {
         )
     )]
     pub loss: Vec<LossRow>,
-    /// Insertion loss of the piece as it lies, faults and plugs included, by rising frequency; absent where
-    /// nothing gets through or the sweeps do not say.
+    /// Insertion loss of the piece as it lies, faults and plugs included, by rising frequency: in the system's
+    /// impedance first, then in that of the analyser where it is another. Absent where nothing gets through or the
+    /// sweeps do not say.
     #[cfg_attr(
         feature = "serde",
         serde(
@@ -155,7 +156,7 @@ pub struct Finding {
         )
     )]
     pub insertion_loss: Vec<InsertionLossRow>,
-    /// Input of the piece as it lies, at the same frequencies.
+    /// Input of the piece as it lies, at the same frequencies and between the same impedances.
     #[cfg_attr(
         feature = "serde",
         serde(

@@ -162,7 +162,11 @@ fn as_it_lies(finding: &Finding, table: &mut Table) {
         table.add("insertion loss", Place::hz(row.at_hz), value, "dB", &note);
     }
     for row in &finding.input {
-        let mut add = |quantity: &str, value: f64, unit: &'static str, note: &str| {
+        let between = row.between_ohm.map(|ohm| format!("between {ohm} ohm"));
+        let mut add = |quantity: &str, value: f64, unit: &'static str, bound: &str| {
+            let note: Vec<&str> = between.as_deref().into_iter().chain([bound]).collect();
+            let note = note.join(", ");
+            let note = note.trim_end_matches(", ");
             table.add(quantity, Place::hz(row.at_hz), (value, None), unit, note);
         };
         add("input resistance", row.resistance_ohm, "ohm", "");

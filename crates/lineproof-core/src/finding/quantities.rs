@@ -153,6 +153,12 @@ pub struct InputRow {
     pub resistance_ohm: f64,
     /// Reactance at the near end, ohm.
     pub reactance_ohm: f64,
+    /// The system's impedance, ohm; absent in findings of older programs, as in their insertion losses.
+    #[cfg_attr(
+        feature = "serde",
+        serde(default, skip_serializing_if = "Option::is_none")
+    )]
+    pub between_ohm: Option<f64>,
     /// Least return loss against the system over the 95 % interval, dB.
     pub return_loss_db: f64,
     /// Largest VSWR against the system over the 95 % interval; absent where it may be infinite.

@@ -21,6 +21,10 @@ impl Faults {
             return None;
         }
         let texts: Vec<String> = finding.events.iter().map(EventFound::sentence).collect();
+        // rows of the first system come first
+        let system_ohm = finding.insertion_loss.first().map(|row| row.between_ohm);
+        let rows = finding.insertion_loss.iter();
+        let rows = rows.filter(|row| Some(row.between_ohm) == system_ohm);
         let cost = |row: &InsertionLossRow| {
             let sound_db = insertion_loss_db(&sound(row.at_hz)?, row.at_hz, row.between_ohm)?;
             let as_it_lies = from_u95(row.db, row.u95_db);
@@ -29,7 +33,7 @@ impl Faults {
         };
         Some(Self {
             text: texts.join("; "),
-            cost_db: finding.insertion_loss.iter().filter_map(cost).collect(),
+            cost_db: rows.filter_map(cost).collect(),
         })
     }
 

@@ -194,6 +194,11 @@ const KEYS: &[(&str, Shown, Shown)] = &[
     ("input[].resistance_ohm", As("63.2 −"), As("63.23")),
     ("input[].reactance_ohm", As("j17.4"), As("-17.42")),
     (
+        "input[].between_ohm",
+        As("between 53 ohm"),
+        As("between 53 ohm"),
+    ),
+    (
         "input[].return_loss_db",
         As("return loss ≥ 13.1 dB"),
         As("13.13"),
@@ -447,6 +452,7 @@ fn full() -> Finding {
             at_hz: 109e6,
             resistance_ohm: 63.23,
             reactance_ohm: -17.42,
+            between_ohm: Some(53.0),
             return_loss_db: 13.13,
             vswr: Some(1.574),
         }],

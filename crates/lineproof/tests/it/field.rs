@@ -246,6 +246,32 @@ fn the_system_is_the_jackets() {
     assert!(criteria.contains("75 ± 3.0 ohm"), "{criteria}");
 }
 
+/// §8: insertion loss and input of a cable marked 75 were between 50 ohm, which is only the analyser's.
+#[test]
+fn the_line_is_stated_in_the_jackets_system() {
+    let finding = declared(
+        "field-system",
+        Body::sound(Cable::foam_pe_75(), 5.0),
+        23,
+        "--length 5.000m --marked-impedance 75",
+    );
+    for key in ["insertion_loss", "input"] {
+        let rows = finding[key].as_array().unwrap();
+        assert_eq!(rows.first().unwrap()["between_ohm"], 75.0, "{rows:#?}");
+        assert_eq!(rows.last().unwrap()["between_ohm"], 50.0, "{rows:#?}");
+    }
+    // a 75-ohm line between 75 ohm loses what it loses matched
+    let at_100 = |key: &str| {
+        let rows = finding[key].as_array().unwrap();
+        let row = rows.iter().find(|row| row["at_hz"] == 1e8).unwrap();
+        row["db"].as_f64().unwrap()
+    };
+    let (matched, between) = (at_100("loss"), at_100("insertion_loss"));
+    assert!((between - matched).abs() < 0.05, "{between} {matched}");
+    let vswr = finding["input"][0]["vswr"].as_f64().unwrap();
+    assert!(vswr < 1.15, "{vswr}");
+}
+
 /// §3: a wet stretch loses more than the cable that the fit finds beside it.
 #[test]
 fn water_is_in_the_insertion_loss() {

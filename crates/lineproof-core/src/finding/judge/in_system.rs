@@ -7,6 +7,7 @@ use crate::line::mismatch::{reflection_of_swr, return_loss_db};
 use crate::uncertain::Uncertain;
 
 use super::asked::Purpose;
+use super::events;
 use crate::finding::found::Finding;
 use crate::finding::quantities::{SystemFound, SystemRow};
 
@@ -33,6 +34,14 @@ pub fn found(estimate: &Estimate, finding: &Finding, purpose: Purpose) -> Option
     };
     let rows: Vec<SystemRow> = freq_hz.iter().filter_map(row).collect();
     (!rows.is_empty()).then_some(SystemFound { ohm, rows })
+}
+
+/// Insertion loss of the line as it lies, dB; nothing for one that ends early.
+pub fn insertion_loss_db(estimate: &Estimate, freq_hz: f64, between_ohm: f64) -> Option<Uncertain> {
+    if estimate.events().iter().any(events::is_early) {
+        return None;
+    }
+    Some(estimate.in_system(freq_hz, between_ohm)?.insertion_loss_db)
 }
 
 /// What this piece costs between ends of the system's impedance.

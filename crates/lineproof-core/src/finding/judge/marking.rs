@@ -15,8 +15,8 @@ use crate::estimate::Estimate;
 use crate::quantity::{format_frequency, format_uncertain};
 use crate::uncertain::Uncertain;
 
-use super::as_it_lies::insertion_loss_db;
 use super::events;
+use super::in_system::insertion_loss_db;
 use super::stated::{SYSTEMS_OHM, stated_hz};
 use crate::finding::found::Finding;
 use crate::finding::marking::{Difference, MarkingFound, Quantity};

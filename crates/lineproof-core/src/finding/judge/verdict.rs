@@ -6,11 +6,11 @@ use crate::estimate::Estimate;
 use crate::fitness::Span;
 use crate::quantity::{format_frequency, format_length};
 
-use super::as_it_lies::insertion_loss_db;
 use super::asked::Purpose;
 use super::criteria::{self, Criteria};
 use super::doubt;
 use super::in_system;
+use super::in_system::insertion_loss_db;
 use super::marking;
 use super::repair::{self, FaultAt};
 use super::stated::SYSTEMS_OHM;

@@ -56,20 +56,25 @@ fn impedances(finding: &Finding, rows: &mut Numbers) {
 
 /// Insertion loss and input of the piece as it lies.
 fn as_it_lies(finding: &Finding, rows: &mut Numbers) {
-    for (i, row) in finding.insertion_loss.iter().enumerate() {
-        let name = if i == 0 { "insertion loss" } else { "" };
-        let ohm = row.between_ohm;
+    let mut so_far = None;
+    for row in &finding.insertion_loss {
         let at = format_frequency(row.at_hz);
-        let note = if i == 0 {
+        // named and told once for each system
+        let is_new = so_far.replace(row.between_ohm) != Some(row.between_ohm);
+        let name = if is_new { "insertion loss" } else { "" };
+        let note = if is_new {
+            let ohm = row.between_ohm;
             format!("at {at}, faults and plugs included, between {ohm} ohm")
         } else {
             format!("at {at}")
         };
         rows.add(name, (row.db, row.u95_db), "dB", note);
     }
-    let mut inputs: Vec<Number> = finding.input.iter().map(input).collect();
-    inputs.iter_mut().skip(1).for_each(|row| row.name = "");
-    rows.0.extend(inputs);
+    let mut so_far = None;
+    for row in &finding.input {
+        let is_new = so_far.replace(row.between_ohm) != Some(row.between_ohm);
+        rows.0.push(input(row, is_new));
+    }
     for (i, row) in finding.electrical_length.iter().enumerate() {
         electrical_length(row, i == 0, rows);
     }
@@ -93,13 +98,16 @@ pub(super) fn least_return_loss(row: &InputRow) -> String {
 /// Return loss that one decimal shows as zero, dB.
 const NO_RETURN_LOSS_DB: f64 = 0.05;
 
-fn input(row: &InputRow) -> Number {
+/// The input in a system, of which the first row tells.
+fn input(row: &InputRow, is_first: bool) -> Number {
     let sign = if row.reactance_ohm < 0.0 { '−' } else { '+' };
     let vswr = row
         .vswr
         .map_or_else(String::new, |s| format!(", VSWR ≤ {}", significant(s, 3)));
+    let between = row.between_ohm.filter(|_| is_first);
+    let between = between.map_or_else(String::new, |ohm| format!(", between {ohm} ohm"));
     Number {
-        name: "input",
+        name: if is_first { "input" } else { "" },
         value: format!(
             "{} {sign} j{}",
             significant(row.resistance_ohm, 3),
@@ -108,7 +116,7 @@ fn input(row: &InputRow) -> Number {
         u95: String::new(),
         unit: "ohm",
         note: format!(
-            "at {}, return loss {}{vswr}",
+            "at {}{between}, return loss {}{vswr}",
             format_frequency(row.at_hz),
             least_return_loss(row)
         ),
