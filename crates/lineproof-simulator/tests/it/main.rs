@@ -19,5 +19,6 @@ mod steel_core;
 #[path = "../../../lineproof-core/tests/it/table.rs"]
 mod table;
 mod two_lengths;
+mod two_states;
 mod undetermined;
 mod without;

@@ -9,8 +9,9 @@ use lineproof_core::bench::{Bench, FarEnd, Load};
 use lineproof_core::finding::judge::asked::Asked;
 use lineproof_core::finding::judge::find;
 use lineproof_core::finding::{Condition, Finding};
+use lineproof_core::sweep::Sweep;
 use lineproof_core::uncertain::Uncertain;
-use lineproof_simulator::{Connector, Scenario, linear_grid};
+use lineproof_simulator::{Cable, Connector, Scenario, linear_grid};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardUniform};
@@ -132,6 +133,36 @@ fn coarse_grids_state_nothing_that_is_outside_its_interval() {
 fn a_load_on_the_port_is_no_cable() {
     let wrong = no_cable(0..12);
     assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+/// Readings that were halved on the way are of no cable: an open end reflects everything at low frequency.
+#[test]
+fn halved_readings_are_no_cable() {
+    for (seed, cable) in (90..).zip([Cable::solid_pe_50(), Cable::foam_pe_75()]) {
+        let scenario = Scenario::new(cable, 2.4).on_grid(linear_grid(1e6, 300e6, 301));
+        let simulation = scenario
+            .ended_by(&[FarEnd::Open, FarEnd::Load])
+            .simulate(seed)
+            .unwrap();
+        let halved = simulation.sweeps.iter().map(|(far_end, sweep)| {
+            let half: Vec<_> = sweep.reflection().iter().map(|r| 0.5 * r).collect();
+            let freq_hz = sweep.freq_hz().to_vec();
+            (
+                *far_end,
+                Sweep::new(freq_hz, half, sweep.z_ref_ohm()).unwrap(),
+            )
+        });
+        let load = Load::by_ohmmeter(simulation.truth.load_ohm);
+        let finding = found(&bench::of_sweeps(load, halved));
+        assert_eq!(
+            finding.condition,
+            Condition::Undetermined,
+            "{:#?} {:#?}",
+            finding.events,
+            finding.impedance
+        );
+        assert!(finding.impedance.is_none() && finding.delay.is_none());
+    }
 }
 
 #[test]

@@ -1,8 +1,8 @@
-//! Whether the sweeps show where the cable ends.
+//! Whether the sweeps show where the cable ends, and whether it takes an analyser to explain them that nobody has.
 
 use std::f64::consts::TAU;
 
-use super::super::model::{AT, Kind, Plug, plug_delay_s};
+use super::super::model::{AT, CONNECTION_FUNCTIONS, Kind, Plug, SHARED_FUNCTIONS, plug_delay_s};
 use super::estimate::Estimate;
 use crate::constants::DB_PER_NEPER;
 
@@ -38,6 +38,23 @@ impl Estimate {
             .hypot(plugs)
             .hypot(by_calibration);
         (step / 2.0).tanh().abs() * there_and_back > CLEAR * unsure
+    }
+
+    /// Largest of the smooth errors that the fit takes the analyser to have after calibration, rms of the complex
+    /// function.
+    pub fn analyser_error(&self) -> f64 {
+        let (layout, theta) = (&self.fit.layout, &self.fit.theta);
+        let rms = |range: std::ops::Range<usize>| {
+            let squares = theta[range].iter().map(|x| x * x);
+            squares.sum::<f64>().sqrt()
+        };
+        let shared = (0..SHARED_FUNCTIONS).map(|f| layout.shared(f)..layout.shared(f + 1));
+        let sets = 0..layout.kinds.len();
+        let own = sets.flat_map(|set| {
+            let of = move |f| layout.connection(set, f)..layout.connection(set, f + 1);
+            (0..CONNECTION_FUNCTIONS).map(of)
+        });
+        shared.chain(own).map(rms).fold(0.0, f64::max)
     }
 
     /// What a plug of the prior reflects over its angular frequency, s: its delay times the spread of ln of its

@@ -10,7 +10,7 @@ use super::super::model::{
     AT, Kind, LineGradient, LineLaw, LinePoint, PARAMETERS, Plug, Readings, covered, plug_delay_s,
 };
 use super::super::prior::PlanePrior;
-use super::super::search::{Cause, Chosen, Explanation, Fit, noise_shape};
+use super::super::search::{Apart, Cause, Chosen, Explanation, Fit, noise_shape};
 use crate::bench::{Bench, Load};
 use crate::constants::DB_PER_NEPER;
 use crate::uncertain::Uncertain;
@@ -43,6 +43,8 @@ pub struct Estimate {
     pub(crate) causes: Vec<Cause>,
     pub(crate) explanations: Vec<Explanation>,
     pub(crate) plane: PlanePrior,
+    /// Sweeps that are not of this cable.
+    pub(crate) apart: Option<Apart>,
 }
 
 /// A reading set without its readings: what it tells depends on grid and noise alone.
@@ -120,6 +122,7 @@ impl Estimate {
             readings,
             causes,
             explanations,
+            known: _,
         } = chosen;
         let mut estimate = Self {
             grids: SweepGrid::of(&fit, &readings),
@@ -130,9 +133,15 @@ impl Estimate {
             fit,
             kit_load: bench.kit_load,
             plane: PlanePrior::of(&bench.plane),
+            apart: None,
         };
         estimate.at_rest |= estimate.stands(&before);
         estimate
+    }
+
+    /// Sweeps that are of another cable than the others, or of this one in another state.
+    pub fn apart(&self) -> Option<&Apart> {
+        self.apart.as_ref()
     }
 
     /// Real part of the characteristic impedance at `freq_hz`, mean along the cable, ohm.

@@ -251,6 +251,7 @@ impl Estimate {
             grids: plan.grids.clone(),
             at_rest: true,
             plane: self.plane,
+            apart: None,
         })
     }
 

@@ -19,6 +19,7 @@ use super::{fault_search, growing_band};
 use crate::parallel::prelude::*;
 
 /// The explanation that was chosen.
+#[derive(Clone, Debug)]
 pub(crate) struct Chosen {
     pub(crate) fit: Fit,
     /// The unknowns as they were before the last steps at fixed hyperparameters: what still moves there is
@@ -27,6 +28,7 @@ pub(crate) struct Chosen {
     /// Readings with the far ends of the explanation.
     pub(crate) readings: Vec<Readings>,
     pub(crate) causes: Vec<Cause>,
+    pub(crate) known: Known,
     /// Every explanation that was tried, the best first; only one if nothing spoke against it.
     pub(crate) explanations: Vec<Explanation>,
 }
@@ -230,8 +232,13 @@ fn polished(subset: &DataSubset, chosen: CandidateFit) -> Option<CandidateFit> {
     })
 }
 
+/// The cable without faults.
+pub(crate) fn whole(all: &AllReadings, known: Known) -> Option<CandidateFit> {
+    fit_whole_cable(all, known).fit
+}
+
 /// From part of the points to all.
-fn finish(
+pub(crate) fn finish(
     candidate: CandidateFit,
     readings: &[Readings],
     explanations: Vec<Explanation>,
@@ -263,6 +270,7 @@ fn finish(
         before,
         readings,
         causes,
+        known,
         explanations,
     })
 }

@@ -4,6 +4,7 @@
 //! [`comparison::best`] is the way in. Each candidate is a [`problem::Problem`] minimised by
 //! Gauss–Newton with its hyperparameters learnt in between.
 
+mod apart;
 mod candidate;
 mod cause;
 mod comparison;
@@ -19,12 +20,15 @@ mod reach;
 mod start;
 mod step;
 mod subset;
+mod two_cables;
 
+pub(super) use apart::{leaves_something, ln_evidence, may_have_faults, misses, points, whole};
 pub(super) use candidate::{GOOD_WANDER, LEAST_STEP, UNEVEN, UNEXPLAINED_RMS, place_resolution_s};
 pub use cause::{Cause, Explanation};
 pub(super) use comparison::{Chosen, best};
 pub(super) use equations::noise_shape;
-pub(super) use evidence::SURE;
+pub(super) use evidence::{RIVAL, SURE};
 pub(super) use problem::{Fit, Problem};
 pub use progress::Progress;
 pub(super) use reach::{KindAndGrid, alike_delays_s};
+pub use two_cables::{Apart, Difference};

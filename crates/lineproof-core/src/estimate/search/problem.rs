@@ -26,6 +26,8 @@ pub(crate) struct Fit {
     /// Factor of the inverse of θ's covariance, in units of the prior's scale.
     pub(crate) information: Factor,
     pub(crate) prior: Prior,
+    /// As they were learnt, the noise not yet multiplied for readings that are alike.
+    pub(crate) hyperparameters: Hyperparameters,
     /// rms of the complex residual of each noise level.
     pub(crate) residual_rms: Vec<f64>,
     /// How many readings of each noise level say as much as one would if all were independent.
@@ -246,6 +248,7 @@ impl<'a> Problem<'a> {
         let rms = |b: &Block| (b.residuals.plain / b.residuals.count as f64).sqrt();
         // only the covariance is widened: correlated residuals do not move the minimum
         let alike = self.alike();
+        let hyperparameters = self.hyperparameters.clone();
         for (noise, alike) in self.hyperparameters.noise.iter_mut().zip(&alike) {
             *noise *= alike.sqrt();
         }
@@ -256,6 +259,7 @@ impl<'a> Problem<'a> {
             layout: self.layout,
             theta,
             prior: self.prior,
+            hyperparameters,
             converged: self.converged,
         })
     }

@@ -33,6 +33,11 @@ const LONGEST_PART: f64 = 0.97;
 const MOST_FOLDS: usize = 16;
 /// Impedances tried, over the calibration load.
 const RATIOS: [f64; 9] = [0.5, 0.7, 0.86, 1.0, 1.15, 1.3, 1.5, 1.85, 2.4];
+/// The same where the far end was loaded in every sweep: a cable of nearly that impedance shows by a ripple of some
+/// hundredths, which a coarser list takes for none.
+const RATIOS_LOADED: [f64; 13] = [
+    0.5, 0.7, 0.86, 0.93, 0.97, 0.99, 1.01, 1.03, 1.07, 1.15, 1.3, 1.5, 1.85,
+];
 /// Conductor losses tried, as factors on an ordinary cable's.
 const LOSSES: [f64; 3] = [0.4, 1.2, 3.5];
 
@@ -169,6 +174,12 @@ impl Band {
 /// one exponential for each point and loss.
 fn try_delay(readings: &[Readings], delay_s: f64, far_ratio: f64, found: &mut Vec<Start>) {
     let far_load = (far_ratio - 1.0) / (far_ratio + 1.0);
+    let is_loaded = |r: &Readings| matches!(r.kind, Kind::Load | Kind::OtherLoad);
+    let ratios = if readings.iter().all(is_loaded) {
+        &RATIOS_LOADED[..]
+    } else {
+        &RATIOS[..]
+    };
     for loss in LOSSES {
         let ln_conductor = (USUAL_CONDUCTOR * loss).ln();
         let one_way: Vec<Vec<Complex64>> = readings
@@ -176,7 +187,7 @@ fn try_delay(readings: &[Readings], delay_s: f64, far_ratio: f64, found: &mut Ve
             .map(|r| propagation(&r.freq_hz, delay_s, ln_conductor))
             .collect();
         // the exponentials are the cost: every impedance reuses those of its loss
-        for ratio in RATIOS {
+        for &ratio in ratios {
             let rho = (ratio - 1.0) / (ratio + 1.0);
             let (mut sum, mut count) = (0.0, 0);
             for (set, waves) in readings.iter().zip(&one_way) {

@@ -13,7 +13,7 @@ const MOST_NODES: usize = 160;
 /// Most nodes while a fault is looked for from scratch.
 const COARSE_NODES: usize = 40;
 /// Points of each reading set while hyperparameters are learnt (more for a cable of many nodes).
-const FEW_POINTS: usize = 120;
+pub(crate) const FEW_POINTS: usize = 120;
 
 /// Sweeps of the cable, and checks of the calibration, which say nothing of it by themselves.
 #[derive(Clone, Copy, Debug)]

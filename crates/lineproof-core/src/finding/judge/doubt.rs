@@ -3,12 +3,13 @@
 use crate::bench::{Bench, EndedSweep, FarEnd};
 use crate::constants::SPEED_OF_LIGHT_M_S;
 use crate::difference::difference;
-use crate::estimate::Estimate;
+use crate::estimate::{Difference, Estimate};
 use crate::far_end;
 use crate::method::velocity;
 use crate::mistake::bare_port::{SHORTEST_CABLE_S, bare_port};
 use crate::plan::PHASE_STEP_DEG;
 use crate::quantity::{format_delay, format_frequency, format_length, format_uncertain};
+use crate::uncertain::Uncertain;
 
 use super::disagreement::Contradiction;
 use super::events::is_seen_to_end_early;
@@ -43,13 +44,14 @@ pub fn undetermined(
         return Some(warning);
     }
     if !estimate.converged() {
-        return Some(Warning::new(
+        return not_one_cable(bench, estimate).or(Some(Warning::new(
             WarningCode::NotConverged,
             "impedance, delay and loss are not stated: the fit of one cable to all sweeps did \
              not converge; the methods by themselves remain valid",
-        ));
+        )));
     }
     far_end_contradicted(bench, events)
+        .or_else(|| not_one_cable(bench, estimate))
         .or_else(|| not_a_cable(estimate, events))
         .or_else(|| loaded_sweeps_differ(bench, estimate))
         .or_else(|| delay_ambiguous(bench, estimate))
@@ -79,12 +81,17 @@ const COAXIAL_OHM: std::ops::RangeInclusive<f64> = 7.0..=230.0;
 /// Half-width of an impedance, over its value, from which nothing is known of it.
 const UNKNOWN_PART: f64 = 0.5;
 
+/// Errors that no calibrated analyser leaves, rms of the complex reflection: a directivity of 20 dB, which is less than
+/// that of an uncalibrated bridge. Common practice.
+const NO_ANALYSERS_ERROR: f64 = 0.1;
+
 /// Something that is no cable, or of which the sweeps show too little to claim one.
 fn not_a_cable(estimate: &Estimate, events: &[EventFound]) -> Option<Warning> {
     let (low_hz, high_hz) = estimate.covered_hz();
     let ohm = estimate.impedance_ohm((low_hz * high_hz).sqrt());
     let delay_s = estimate.one_way_delay_s(high_hz);
     let (lowest, highest) = (ohm.value - ohm.u95(), ohm.value + ohm.u95());
+    let error = estimate.analyser_error();
     // of a piece that ends within some centimetres little is known, but that it ends there
     let ends_early = events.iter().any(is_seen_to_end_early);
     let why = if lowest > *COAXIAL_OHM.end() || highest < *COAXIAL_OHM.start() {
@@ -92,6 +99,12 @@ fn not_a_cable(estimate: &Estimate, events: &[EventFound]) -> Option<Warning> {
             "a line that explains them would have {}, which no coaxial cable has: a part, an antenna, or files that \
              are not of a cable",
             format_uncertain(ohm, "ohm")
+        )
+    } else if error > NO_ANALYSERS_ERROR {
+        format!(
+            "a line explains them only with errors of {} of the incident wave that a calibrated analyser would have to \
+             have: readings that were scaled, reversed or taken without a calibration, or nothing that is a cable",
+            significant(error, 2)
         )
     } else if !estimate.shows_end() {
         "the loaded sweeps do not show where a cable ends: a load on the port, with no cable or with one that \
@@ -205,12 +218,45 @@ fn sweeps_contradict(bench: &Bench, contradictions: &[Contradiction]) -> Option<
     Some(two_cables(&against.difference))
 }
 
+/// Sweeps that two cables explain better by far than one.
+fn not_one_cable(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
+    let apart = estimate.apart()?;
+    let labels = |is_of: bool| {
+        let of = |s: &&EndedSweep| (s.far_end == apart.far_end) == is_of;
+        let labels = bench.sweeps.iter().filter(of);
+        let labels: Vec<String> = labels.map(|s| format!("`{}`", s.label)).collect();
+        labels.join(", ")
+    };
+    let (these, others) = (labels(true), labels(false));
+    let both = |[a, b]: [Uncertain; 2], scale: f64, unit: &str| {
+        let [a, b] = [a, b].map(|value| format_uncertain(value.scaled(scale), unit));
+        format!("{these} by itself shows {a}, {others} {b}")
+    };
+    let text = match apart.differences.first()? {
+        Difference::Impedance(at_hz, ohm) => {
+            format!("{} at {}", both(*ohm, 1.0, "ohm"), format_frequency(*at_hz))
+        }
+        Difference::Delay(delay_s) => format!("{} one way", both(*delay_s, 1e9, "ns")),
+        Difference::Loss(at_hz, db) => {
+            let at = format_frequency(*at_hz);
+            format!("{} of loss at {at}", both(*db, 1.0, "dB"))
+        }
+        Difference::Fault(_) => {
+            format!("one of {these} and {others} shows a fault that the other does not")
+        }
+        Difference::Misfit => format!("one cable explains neither {these} nor {others}"),
+    };
+    Some(two_cables(&text))
+}
+
 fn two_cables(difference: &str) -> Warning {
     Warning::new(
         WarningCode::SweepsContradict,
         format!(
             "impedance, delay and loss are not stated: {difference}, and nothing explains both: sweeps of two cables, \
-             or of one that was changed between them; sweep every far end again, one after the other"
+             of one that was moved or changed between them, a joint that comes and goes, or a far end other than \
+             stated; tighten what is loose, leave the cable as it lies, and sweep every far end again, one after the \
+             other"
         ),
     )
 }
