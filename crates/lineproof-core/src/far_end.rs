@@ -470,7 +470,7 @@ mod tests {
         }
     }
 
-    /// Issue 18 §12: a far-end load of 10 or 250 ohm was refused as contradicted.
+    /// A far-end load of 10 or 250 ohm was refused as contradicted.
     #[test]
     fn a_load_far_from_the_reference_contradicts_nothing() {
         let g = grid(1e6, 300e6, 401);

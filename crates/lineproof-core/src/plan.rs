@@ -620,7 +620,7 @@ mod tests {
         }
     }
 
-    /// Issue 18 §11: at velocity factor 0.66 the stop fell from 110 MHz (50 m) to 1.4 MHz (60 m).
+    /// At velocity factor 0.66 the stop fell from 110 MHz (50 m) to 1.4 MHz (60 m).
     /// Points that are there are used: a longer cable takes the stop down in proportion to its
     /// delay, never by more.
     #[test]

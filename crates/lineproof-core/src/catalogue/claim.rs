@@ -110,7 +110,7 @@ mod tests {
         }
     }
 
-    /// Issue 18 §2: a name is a claim of its sheet's figures. RG-213/U (Belden 8267): 50 ohm, 0.66,
+    /// A name is a claim of its sheet's figures. RG-213/U (Belden 8267): 50 ohm, 0.66,
     /// 6.234 dB/100 m at 100 MHz (1.9 dB/100 ft).
     #[test]
     fn a_name_claims_what_its_sheet_says() {

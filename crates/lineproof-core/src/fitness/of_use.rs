@@ -254,7 +254,7 @@ mod tests {
         assert_eq!(check.passes, None, "{}", check.text);
     }
 
-    /// Issue 18 §11: this was "fit, 59 °C" by a rating of 119 W, with a jacket above 110 °C by the heat.
+    /// This was "fit, 59 °C" by a rating of 119 W, with a jacket above 110 °C by the heat.
     #[test]
     fn a_rating_beyond_what_the_jacket_carries_off_is_not_believed() {
         let t = Catalogue::built_in().find("RG-174").unwrap();

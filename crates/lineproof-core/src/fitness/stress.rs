@@ -166,7 +166,7 @@ mod tests {
         loss_db_per_m: None,
     };
 
-    /// Issue 18 §11: Belden 8216 (RG-174) prints 120 W at 400 MHz; the 65 dB/100 m of 435 MHz turn 14 W of
+    /// Belden 8216 (RG-174) prints 120 W at 400 MHz; the 65 dB/100 m of 435 MHz turn 14 W of
     /// 100 W into heat in the first metre, 1600 W to the square metre of jacket.
     #[test]
     fn a_rating_that_the_jacket_cannot_carry_off_gives_way() {

@@ -396,7 +396,7 @@ fn reflection_text(reflection: f64) -> String {
 mod tests {
     use super::*;
 
-    /// Issue 18 §11: 14 dB was called a match.
+    /// 14 dB was called a match.
     #[test]
     fn fourteen_decibels_are_no_match_whatever_the_impedance() {
         let assessment = |largest_reflection| Assessment {

@@ -589,7 +589,7 @@ mod tests {
         assert!(read(Some(50.0)).relative() < 0.04, "{}", read(Some(50.0)));
     }
 
-    /// Issue 18 §12: peaks of |Z| of an open line, a half wave apart from zero, were called low points.
+    /// Peaks of |Z| of an open line, a half wave apart from zero, were called low points.
     #[test]
     fn peaks_of_the_impedance_are_not_taken_for_quarter_waves() {
         // 10 m of velocity factor 0.66: quarter wave at 4.9465 MHz, peaks at 2, 4 and 6 of them.
@@ -609,7 +609,7 @@ mod tests {
         );
     }
 
-    /// Issue 18 §12: a pulse's round trip was called "group delay".
+    /// A pulse's round trip was called "group delay".
     #[test]
     fn a_pulse_is_called_a_pulse() {
         let found = answer(&Readings {

@@ -189,7 +189,7 @@ mod tests {
         );
     }
 
-    /// Issue 18 §12: a peak of |Z| that was taken for a quarter wave makes the velocity factor double.
+    /// A peak of |Z| that was taken for a quarter wave makes the velocity factor double.
     #[test]
     fn a_peak_taken_for_a_dip_is_offered() {
         let why = why_impossible(2.0 * 0.66, Some(1), true).unwrap();

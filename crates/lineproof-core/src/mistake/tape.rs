@@ -124,7 +124,7 @@ mod tests {
         doubt(&bench, delay_s)
     }
 
-    /// Issue 18 §6: double and half tapes passed even against a marking.
+    /// Double and half tapes passed even against a marking.
     #[test]
     fn slips_are_known_by_their_factor() {
         for (stated_m, factor) in [

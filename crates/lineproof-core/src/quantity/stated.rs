@@ -254,7 +254,7 @@ mod tests {
         let parts = |text| impedance(text).unwrap().map(|r| r.value);
         assert_eq!(parts("0.9-j75.3ohm"), [0.9, -75.3]);
         assert_eq!(parts("1.2 + 74.9j ohm"), [1.2, 74.9]);
-        // Issue 18 §12: a pure resistance and a pure reactance were refused.
+        // A pure resistance and a pure reactance were refused.
         assert_eq!(parts("50ohm"), [50.0, 0.0]);
         assert_eq!(parts("-j54.6ohm"), [0.0, -54.6]);
         assert!(impedance("5-75.3ohm").unwrap_err().contains("0.9-j75.3ohm"));

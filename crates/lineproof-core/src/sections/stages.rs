@@ -117,7 +117,7 @@ mod tests {
         let delay_then = 0.25 / low_hz - off_m * cable.delay_s_per_m.value;
         assert!((0.25 / delay_then / way.target_hz - 1.0).abs() < 2e-4);
     }
-    /// Issue 18 §11: the way said to fit only the near plug and counted both, so that a quarter wave at
+    /// The way said to fit only the near plug and counted both, so that a quarter wave at
     /// 145 MHz with two plugs of 60 ps was trimmed 3.4 % long.
     #[test]
     fn a_piece_trimmed_without_its_far_plug_is_right_with_it() {

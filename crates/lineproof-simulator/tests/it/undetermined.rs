@@ -120,7 +120,7 @@ fn no_cable(seeds: std::ops::Range<u64>) -> Vec<String> {
     wrong
 }
 
-/// Issue 18 §14: of 60 long cables on coarse grids 19 stated a delay thousands of half-widths off.
+/// Of 60 long cables on coarse grids 19 stated a delay thousands of half-widths off.
 #[test]
 fn coarse_grids_state_nothing_that_is_outside_its_interval() {
     let (wrong, stated) = coarse(0..6);
@@ -128,7 +128,7 @@ fn coarse_grids_state_nothing_that_is_outside_its_interval() {
     assert!(stated > 1, "{stated}");
 }
 
-/// Issue 18 §14: a load and noise were "sound, keep", with a delay, in 55 of 60.
+/// A load and noise were "sound, keep", with a delay, in 55 of 60.
 #[test]
 fn a_load_on_the_port_is_no_cable() {
     let wrong = no_cable(0..12);

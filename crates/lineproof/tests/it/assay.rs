@@ -128,7 +128,7 @@ fn the_text_starts_with_the_verdict_and_what_the_cable_is() {
     assert!(run.stderr.is_empty(), "{}", run.stderr);
 }
 
-/// Issue 18 §13: 60 to 169 lines; a screen has 24 to 30.
+/// 60 to 169 lines; a screen has 24 to 30.
 #[test]
 fn the_answer_fits_on_a_screen_and_the_full_one_has_the_arithmetic() {
     let examples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
@@ -215,7 +215,7 @@ fn a_folded_delay_is_not_stated() {
     assert!(codes(&finding).contains(&"delay-ambiguous"), "{finding:#}");
 }
 
-/// Issue 18 §14: the tape was thrown out, and the delay that it contradicts was stated.
+/// The tape was thrown out, and the delay that it contradicts was stated.
 #[test]
 fn the_tape_decides_between_delays_that_fit_alike() {
     let finding = folded("folded-tape", &["--length", "40.00m"], 0);

@@ -1,5 +1,5 @@
 //! Stories of the field: what a person there types, and what must not be answered. Cables and analyser are the
-//! simulator's; each test names the fault of issue 18 that it covers.
+//! simulator's; each test names the wrong answer that it keeps away.
 
 use lineproof_core::bench::FarEnd;
 use lineproof_core::sweep::Sweep;
@@ -58,7 +58,7 @@ fn is_not_called_good(finding: &Value) {
     );
 }
 
-/// §1: a broken cable whose sweeps are named for what was screwed on was "sound, keep".
+/// A broken cable whose sweeps are named for what was screwed on was "sound, keep".
 #[test]
 fn a_broken_cable_whose_ends_are_named_only() {
     for (k, body) in [
@@ -79,7 +79,7 @@ fn a_broken_cable_whose_ends_are_named_only() {
     }
 }
 
-/// §1: two sweeps that each look like the other's end are swapped names; the answer is given.
+/// Two sweeps that each look like the other's end are swapped names; the answer is given.
 #[test]
 fn swapped_names_are_said_and_answered() {
     let sweeps = swept(&line(Body::sound(Cable::solid_pe_50(), 6.0)), 3);
@@ -97,7 +97,7 @@ fn swapped_names_are_said_and_answered() {
     }
 }
 
-/// §2: a name claims what its sheet says. Belden 8267: 2.1 dB/100 ft at 100 MHz; this cable loses three times
+/// A name claims what its sheet says. Belden 8267: 2.1 dB/100 ft at 100 MHz; this cable loses three times
 /// that.
 #[test]
 fn a_name_is_compared_with_its_sheet() {
@@ -122,7 +122,7 @@ fn a_name_is_compared_with_its_sheet() {
     assert!(differences.contains("the sheet of RG-213"), "{differences}");
 }
 
-/// §3: what the piece loses as it lies. A resistance R in series with a matched line of Z0 loses
+/// What the piece loses as it lies. A resistance R in series with a matched line of Z0 loses
 /// 20 log(1 + R/2Z0) (Pozar, Microwave Engineering, 4th ed., example 4.6), beside what the cable loses itself.
 #[test]
 fn the_loss_of_a_bad_joint_is_in_the_insertion_loss() {
@@ -156,7 +156,7 @@ fn the_loss_of_a_bad_joint_is_in_the_insertion_loss() {
     assert_eq!(loss.unwrap()["passed"], false, "{criteria:#?}");
 }
 
-/// §5: 20 m broken 0.35 m from the plug was "discard, no piece of 50 cm or more remains".
+/// 20 m broken 0.35 m from the plug was "discard, no piece of 50 cm or more remains".
 #[test]
 fn what_lies_beyond_a_break_is_not_thrown_away() {
     let sweeps = swept(&line(Body::broken(Cable::solid_pe_50(), 0.35)), 9);
@@ -170,7 +170,7 @@ fn what_lies_beyond_a_break_is_not_thrown_away() {
     assert_ne!(action(&finding), "discard", "{:#}", finding["verdict"]);
 }
 
-/// §5: a good jumper whose tape was typed double was to be cut off in its middle.
+/// A good jumper whose tape was typed double was to be cut off in its middle.
 #[test]
 fn a_doubled_tape_of_a_good_jumper_is_no_reason_to_cut() {
     let sweeps = swept(&line(Body::sound(Cable::solid_pe_50(), 1.78)), 11);
@@ -184,7 +184,7 @@ fn a_doubled_tape_of_a_good_jumper_is_no_reason_to_cut() {
     assert!(codes(&finding).contains(&"tape-slip"), "{finding:#}");
 }
 
-/// §6: a tape that is off by a usual slip sets no place in metres.
+/// A tape that is off by a usual slip sets no place in metres.
 #[test]
 fn a_wrong_tape_sets_no_place() {
     for (factor, wanted) in [
@@ -214,7 +214,7 @@ fn a_wrong_tape_sets_no_place() {
     }
 }
 
-/// §7: the open sweep of one cable and the loaded one of another are no cable.
+/// The open sweep of one cable and the loaded one of another are no cable.
 #[test]
 fn sweeps_of_two_cables_determine_neither() {
     let one = swept(&line(Body::sound(Cable::solid_pe_50(), 4.0)), 15);
@@ -225,7 +225,7 @@ fn sweeps_of_two_cables_determine_neither() {
     assert!(finding.get("impedance").is_none());
 }
 
-/// §8: a cable marked 75 that is 50 was kept, "50 ± 2 ohm wanted".
+/// A cable marked 75 that is 50 was kept, "50 ± 2 ohm wanted".
 #[test]
 fn the_system_is_the_jackets() {
     let finding = declared(
@@ -246,7 +246,7 @@ fn the_system_is_the_jackets() {
     assert!(criteria.contains("75 ± 3.0 ohm"), "{criteria}");
 }
 
-/// §8: insertion loss and input of a cable marked 75 were between 50 ohm, which is only the analyser's.
+/// Insertion loss and input of a cable marked 75 were between 50 ohm, which is only the analyser's.
 #[test]
 fn the_line_is_stated_in_the_jackets_system() {
     let finding = declared(
@@ -272,7 +272,7 @@ fn the_line_is_stated_in_the_jackets_system() {
     assert!(vswr < 1.15, "{vswr}");
 }
 
-/// §3: a wet stretch loses more than the cable that the fit finds beside it.
+/// A wet stretch loses more than the cable that the fit finds beside it.
 #[test]
 fn water_is_in_the_insertion_loss() {
     let water = Water {

@@ -323,7 +323,7 @@ mod tests {
         assert_eq!(changes(&cool, &warm), []);
     }
 
-    /// Issue 18 §3: a joint that came costs what the line loses more, and the cable's own loss stays.
+    /// A joint that came costs what the line loses more, and the cable's own loss stays.
     #[test]
     fn a_fault_that_came_is_in_the_loss() {
         let lies = |mut finding: Finding, db: f64| {
