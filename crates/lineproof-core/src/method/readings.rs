@@ -570,7 +570,7 @@ fn loss_remark(found: Uncertain, claimed: Uncertain, source: &str, antenna_on: b
 mod tests {
     use super::*;
 
-    /// Issue 18 §12: `--marked-impedance 50` left the mismatch of 75 ohm in the interval, ± 58 %.
+    /// The claim `--marked-impedance 50` left the mismatch of 75 ohm in the interval, ± 58 %.
     #[test]
     fn a_marked_impedance_takes_the_assumed_mismatch_out() {
         let read = |marked: Option<f64>| {
