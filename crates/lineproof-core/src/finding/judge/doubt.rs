@@ -51,7 +51,11 @@ pub fn undetermined(
         )));
     }
     far_end_contradicted(bench, events)
-        .or_else(|| not_one_cable(bench, estimate))
+        .or_else(|| {
+            // where several delays fit, sweeps by themselves may come to different ones
+            let not_one = not_one_cable(bench, estimate);
+            not_one.filter(|_| delay_ambiguous(bench, estimate).is_none())
+        })
         .or_else(|| not_a_cable(estimate, events))
         .or_else(|| loaded_sweeps_differ(bench, estimate))
         .or_else(|| delay_ambiguous(bench, estimate))
