@@ -191,7 +191,11 @@ fn scale(bench: &Bench, finding: &Finding) -> Scale {
 }
 
 fn far_load_differs(bench: &Bench, finding: &Finding) -> Option<Warning> {
-    let delay_s = scale(bench, finding).one_way_delay_s?;
+    // sweeps that contradict each other have no delay of their own, and another load is a reason for that; the longest
+    // that a method reads leaves the fewest points
+    let by_methods = finding.methods.iter().filter_map(|m| m.one_way_s);
+    let by_methods = by_methods.max_by(f64::total_cmp);
+    let delay_s = scale(bench, finding).one_way_delay_s.or(by_methods)?;
     let is_load = |s: &&EndedSweep| far_end::contradiction(&s.sweep, FarEnd::Load).is_none();
     bench.ended(FarEnd::Load).filter(is_load).find_map(|ended| {
         let other = other_load(&ended.sweep, delay_s, bench.far_load, &bench.analyser)?;
