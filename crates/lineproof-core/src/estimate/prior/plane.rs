@@ -117,11 +117,7 @@ fn leave_standards_out(prior: &mut Parameters<Normal>) {
 }
 
 /// The standards' means and spreads. Sweeps that were corrected for them have standards without
-/// parasitics, as far as these are known.
-///
-/// The kit is known, but not whether its parts ended the cable: they are made for the plane, and an offset line of
-/// 30 ps would be taken off a cable that something else ended. So the far end is one of the kit's parts or an
-/// ordinary one, as likely: mean and standard deviation of the two.
+/// parasitics, as far as these are known; then the far end has them by itself.
 fn set_standards(standards: &KnownStandards, kit_ohm: f64, prior: &mut Parameters<Normal>) {
     let (c, l) = (kit_ohm, 1.0 / kit_ohm);
     let known = StandardUnknowns {
@@ -133,10 +129,12 @@ fn set_standards(standards: &KnownStandards, kit_ohm: f64, prior: &mut Parameter
     for ((standard, end), Uncertain { value, u }) in
         with_far_ends(prior).into_iter().zip(known.into_array())
     {
-        let of_standard = if standards.corrected { 0.0 } else { value };
-        let (of_kit, ordinary) = (value - of_standard, standard.mean - of_standard);
+        let (of_standard, of_end) = if standards.corrected {
+            (0.0, value)
+        } else {
+            (value, 0.0)
+        };
         *standard = Normal::new(of_standard, u.max(CERTAIN_S));
-        end.mean += 0.5 * (of_kit + ordinary);
-        end.sd = end.sd.hypot(0.5 * (of_kit - ordinary).abs());
+        end.mean = of_end;
     }
 }
