@@ -102,6 +102,9 @@ pub fn estimate_for(bench: &Bench, progress: &Progress) -> Result<Estimate, Esti
         return Err(EstimateError::Unexplained { rms });
     }
     let apart = apart::apart(bench, &chosen, progress);
+    if progress.is_cancelled() {
+        return Err(EstimateError::Stopped);
+    }
     Ok(Estimate {
         apart,
         ..Estimate::new(chosen, bench)

@@ -83,7 +83,7 @@ impl Disturbed<'_> {
         let mut noise = vec![1.0; self.freq_hz.len()];
         if let Some(mut draw) = self.departures.drawn(Departure::NoisyUpperBands, 0) {
             let factor = 10.0_f64.powf(draw.between(UPPER_NOISE_DB.0, UPPER_NOISE_DB.1) / 20.0);
-            let stop_hz = self.freq_hz.last().copied().unwrap_or_default();
+            let stop_hz = stop_hz(self.freq_hz);
             for (n, &f) in noise.iter_mut().zip(self.freq_hz) {
                 if f > UPPER_FROM * stop_hz {
                     *n = factor;
@@ -132,7 +132,7 @@ fn drift(draw: &mut Draw, gain: &mut [Complex64]) {
 /// Error terms as a calibration on a grid of its own leaves them when straight lines are drawn between its points.
 /// Behind a lead the terms turn by `behind_s` there and back besides, which straight lines cut short.
 pub(crate) fn interpolated(freq_hz: &[f64], terms: &mut [Complex64], behind_s: f64) {
-    let stop_hz = freq_hz.last().copied().unwrap_or_default();
+    let stop_hz = stop_hz(freq_hz);
     let step_hz = CALIBRATION_STOP_HZ.max(stop_hz) / (CALIBRATION_POINTS - 1) as f64;
     let turn = |f: f64| Complex64::cis(-2.0 * PI * f * behind_s);
     let known = terms.to_vec();
@@ -174,4 +174,9 @@ fn three_digits(value: f64) -> f64 {
     }
     let unit = 10.0_f64.powf(value.abs().log10().floor() - 2.0);
     (value / unit).round() * unit
+}
+
+/// Highest frequency of a grid, Hz; a grid without points has no reading that it could matter to.
+fn stop_hz(freq_hz: &[f64]) -> f64 {
+    freq_hz.last().map_or(f64::NAN, |&stop| stop)
 }
