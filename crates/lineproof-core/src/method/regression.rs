@@ -121,7 +121,8 @@ impl LossCurve {
     }
 
     /// By how much the points around `freq_hz` read more than the law, Np: rough conductors, contacts and foams
-    /// keep no law. A mean that their scatter explains counts for little; beyond the points it is not known.
+    /// keep no law. A mean that their scatter explains counts for little; farther than half
+    /// an octave from every point it is not known.
     fn beside_the_law(&self, freq_hz: f64) -> f64 {
         let (mut total, mut mean, mut square) = (0.0, 0.0, 0.0);
         for p in &self.points {
