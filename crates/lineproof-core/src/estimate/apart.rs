@@ -29,9 +29,12 @@ struct Part {
 }
 
 /// The sweeps that are most surely of another cable than the others; nothing if one cable leaves nothing to explain,
-/// or if the sweeps do not part by far ends.
+/// if its points do not follow the phase, or if the sweeps do not part by far ends.
 pub(super) fn apart(bench: &Bench, chosen: &Chosen, progress: &Progress) -> Option<Apart> {
-    if !search::leaves_something(chosen) || !bench.throughs.is_empty() {
+    if !search::leaves_something(chosen)
+        || !search::is_followed(chosen)
+        || !bench.throughs.is_empty()
+    {
         return None;
     }
     let ends = [FarEnd::Open, FarEnd::Short, FarEnd::Load];

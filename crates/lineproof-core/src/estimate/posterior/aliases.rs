@@ -13,6 +13,9 @@ impl Estimate {
         let grids: Vec<KindAndGrid> = self.grids.iter().map(|g| (g.kind, &*g.freq_hz)).collect();
         let loss = self.loss_db(LOSS_HZ);
         let range = loss.value - loss.u95()..=loss.value + loss.u95();
-        alike_delays_s(&grids, self.one_way_delay_s(LOSS_HZ).value, &range)
+        let mut delays_s = alike_delays_s(&grids, self.one_way_delay_s(LOSS_HZ).value, &range);
+        delays_s.extend(&self.other_delays_s);
+        delays_s.sort_by(f64::total_cmp);
+        delays_s
     }
 }

@@ -10,7 +10,7 @@ use super::super::model::{
     AT, Kind, LineGradient, LineLaw, LinePoint, PARAMETERS, Plug, Readings, covered, plug_delay_s,
 };
 use super::super::prior::PlanePrior;
-use super::super::search::{Apart, Cause, Chosen, Explanation, Fit, noise_shape};
+use super::super::search::{Apart, Cause, Chosen, Explanation, Fit, is_followed, noise_shape};
 use crate::bench::{Bench, Load};
 use crate::constants::DB_PER_NEPER;
 use crate::uncertain::Uncertain;
@@ -42,6 +42,10 @@ pub struct Estimate {
     pub(crate) at_rest: bool,
     pub(crate) causes: Vec<Cause>,
     pub(crate) explanations: Vec<Explanation>,
+    /// One-way delays of other folds of the step that the sweeps do not speak against, s.
+    pub(crate) other_delays_s: Vec<f64>,
+    /// The points do not follow the phase, and a fault explains them better than a cable that is whole.
+    pub(crate) unfollowed: bool,
     pub(crate) plane: PlanePrior,
     /// Sweeps that are not of this cable.
     pub(crate) apart: Option<Apart>,
@@ -116,12 +120,14 @@ pub(crate) type Derivative = Vec<(usize, f64)>;
 impl Estimate {
     /// From the explanation that was chosen.
     pub(crate) fn new(chosen: Chosen, bench: &Bench) -> Self {
+        let unfollowed = !chosen.causes.is_empty() && !is_followed(&chosen);
         let Chosen {
             fit,
             before,
             readings,
             causes,
             explanations,
+            other_delays_s,
             known: _,
         } = chosen;
         let mut estimate = Self {
@@ -129,6 +135,8 @@ impl Estimate {
             covered_hz: covered(&readings),
             causes,
             explanations,
+            other_delays_s,
+            unfollowed,
             at_rest: fit.converged,
             fit,
             kit_load: bench.kit_load,
@@ -137,6 +145,12 @@ impl Estimate {
         };
         estimate.at_rest |= estimate.stands(&before);
         estimate
+    }
+
+    /// Whether the points lie too far apart to follow the phase, and a fault explains them better than a cable that is
+    /// whole: at another delay it may not.
+    pub fn is_unfollowed(&self) -> bool {
+        self.unfollowed
     }
 
     /// Sweeps that are of another cable than the others, or of this one in another state.

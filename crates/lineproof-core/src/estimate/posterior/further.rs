@@ -245,6 +245,8 @@ impl Estimate {
         Some(Self {
             causes: Vec::new(),
             explanations: Vec::new(),
+            other_delays_s: Vec::new(),
+            unfollowed: false,
             fit,
             kit_load: plan.kit_load,
             covered_hz: self.covered_hz,

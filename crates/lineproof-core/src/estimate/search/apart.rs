@@ -2,7 +2,7 @@
 
 use std::sync::atomic::AtomicBool;
 
-use super::super::model::{PARAMETERS, Readings, thin};
+use super::super::model::{AT, PARAMETERS, Readings, thin};
 use super::super::prior::Known;
 use super::candidate::{
     FEW_ROUNDS, LOST_NOISE, MOST_STEPS, MOST_WANDER, STEPS, UNEVEN, fit_whole, has_odd_sizes,
@@ -10,6 +10,7 @@ use super::candidate::{
 };
 use super::comparison::{self, Chosen};
 use super::problem::Problem;
+use super::start;
 use super::subset::{AllReadings, DataSubset, FEW_POINTS};
 
 /// How many times as much a fit to all sweeps must leave of one as a fit to that one's part does to be no fit of it.
@@ -18,6 +19,11 @@ const LEAVES_FAR_MORE: f64 = 3.0;
 /// Whether the explanation leaves something that neither a good analyser nor a good cable does.
 pub(crate) fn leaves_something(chosen: &Chosen) -> bool {
     has_odd_sizes(&chosen.fit.hyperparameters, &chosen.fit.theta)
+}
+
+/// Whether the points of some sweep follow the phase of this cable.
+pub(crate) fn is_followed(chosen: &Chosen) -> bool {
+    start::is_followed(&chosen.readings, chosen.fit.theta[AT.line.delay_s])
 }
 
 /// Whether what it leaves may be a fault: unevenness along the cable or noise, which no analyser's errors make.

@@ -12,6 +12,7 @@ use super::candidate::{
 };
 use super::cause::{Cause, Explanation};
 use super::evidence::{RIVAL, SURE, choose, explanations, is_whole};
+use super::growing_band::BandStart;
 use super::problem::{Fit, Problem};
 use super::progress::Progress;
 use super::subset::{AllReadings, DataSubset};
@@ -31,6 +32,8 @@ pub(crate) struct Chosen {
     pub(crate) known: Known,
     /// Every explanation that was tried, the best first; only one if nothing spoke against it.
     pub(crate) explanations: Vec<Explanation>,
+    /// One-way delays of other folds of the step that the sweeps do not speak against, s.
+    pub(crate) other_delays_s: Vec<f64>,
 }
 
 /// Rounds of expectation-maximisation on all points.
@@ -90,7 +93,11 @@ pub(crate) fn best(
         let fine = DataSubset::fine(all_readings, chosen.known);
         chosen = polished(&fine.with_kinds(&chosen.kinds), chosen)?;
     }
-    finish(chosen, &all_readings.all(), explanations)
+    let chosen = finish(chosen, &all_readings.all(), explanations)?;
+    Some(Chosen {
+        other_delays_s: whole.other_delays_s,
+        ..chosen
+    })
 }
 
 /// The cable without faults, and what of the sweeps it was fitted to.
@@ -102,6 +109,8 @@ struct WholeCable<'a> {
     reach: Reach,
     /// Impedance along the cable as it came out on the frequencies that the nodes resolve.
     ln_z: Vec<f64>,
+    /// Delays of other folds of the step that the sweeps do not speak against, s.
+    other_delays_s: Vec<f64>,
 }
 
 fn fit_whole_cable<'a>(all: &AllReadings<'a>, known: Known) -> WholeCable<'a> {
@@ -111,10 +120,15 @@ fn fit_whole_cable<'a>(all: &AllReadings<'a>, known: Known) -> WholeCable<'a> {
         subset: DataSubset::coarse(all),
         reach: Reach::Coarse,
         ln_z: Vec::new(),
+        other_delays_s: Vec::new(),
     };
-    let Some(start) = growing_band::best(all.of_cable, known, all.cancel) else {
+    let Some(starts) = growing_band::best(all.of_cable, known, all.cancel) else {
         return whole;
     };
+    let Some((start, other_delays_s)) = likeliest(all, known, starts) else {
+        return whole;
+    };
+    whole.other_delays_s = other_delays_s;
     let start = growing_band::by_tape(start, all.of_cable, known);
     whole.known.delay_s = start.delay_s;
     let known = whole.known;
@@ -139,6 +153,38 @@ fn fit_whole_cable<'a>(all: &AllReadings<'a>, known: Known) -> WholeCable<'a> {
         whole.fit = fit_whole(&whole.subset, known, &start.singles, MOST_WANDER, STEPS);
     }
     whole
+}
+
+/// The likeliest of the folds by the evidence of whole cables, and the delays of those that it is not sure against.
+fn likeliest(
+    all: &AllReadings,
+    known: Known,
+    starts: Vec<BandStart>,
+) -> Option<(BandStart, Vec<f64>)> {
+    if starts.len() < 2 {
+        return Some((starts.into_iter().next()?, Vec::new()));
+    }
+    let subset = DataSubset::coarse(all);
+    let ln_evidence = |start: &BandStart| {
+        let known = Known {
+            delay_s: start.delay_s,
+            ..known
+        };
+        fit_whole(&subset, known, &start.singles, MOST_WANDER, STEPS)
+            .map_or(f64::NEG_INFINITY, |fit| fit.ln_evidence)
+    };
+    let mut fits: Vec<(BandStart, f64)> = starts
+        .into_par_iter()
+        .map(|start| {
+            let evidence = ln_evidence(&start);
+            (start, evidence)
+        })
+        .collect();
+    fits.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let mut fits = fits.into_iter();
+    let (best, highest) = fits.next()?;
+    let rivals = fits.filter(|(_, evidence)| *evidence > highest - SURE);
+    Some((best, rivals.map(|(start, _)| start.delay_s).collect()))
 }
 
 /// What of the sweeps explanations were compared on.
@@ -272,5 +318,6 @@ pub(crate) fn finish(
         causes,
         known,
         explanations,
+        other_delays_s: Vec::new(),
     })
 }

@@ -143,6 +143,7 @@ fn early_ends(subset: &DataSubset, known: Known) -> Vec<CandidateFit> {
             return None;
         }
         let fitted = growing_band::best(&observed.of_cable, known, subset.cancel_flag())?;
+        let fitted = fitted.into_iter().next()?;
         known.delay_s = fitted.delay_s;
         let mut fit = fit_whole(&observed, known, &fitted.singles, GOOD_WANDER, MOST_STEPS)?;
         fit.causes = vec![cause];

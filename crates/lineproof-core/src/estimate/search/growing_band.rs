@@ -6,6 +6,7 @@
 //! the next band's fringe. The fits are coarse: few points, few nodes, large noise.
 
 use std::f64::consts::PI;
+use std::ops::RangeInclusive;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use super::super::model::{AT, Fault, Layout, Normal, PARAMETERS, Readings, covered, kinds, thin};
@@ -52,12 +53,24 @@ const HOPELESS_PART: f64 = 4.0;
 const LOSS_WITHIN: f64 = 1.5;
 /// Steps of one coarse fit.
 const COARSE_STEPS: usize = 12;
+/// Most times that a better delay is sought among the folds of the best: its loss tells which delays are possible.
+const MOST_UNFOLDINGS: usize = 3;
+/// What a fit at another fold may leave, over what the best one does, to be compared with it by the evidence: coarse
+/// noise hides what tells them apart. And how many are.
+const RIVAL_PART: f64 = 1.5;
+const MOST_RIVALS: usize = 5;
 /// Round trips (turns of the reflection) in the first band.
 const FIRST_TURNS: f64 = 1.5;
+/// Steps of the grid in the first band of a cable beyond the range.
+const LEAST_STEPS: f64 = 8.0;
 
-/// The best of the fits from the search's starts. Those that do not fit the first band wait until
-/// all others have failed.
-pub(crate) fn best(readings: &[Readings], known: Known, stop: &AtomicBool) -> Option<BandStart> {
+/// The best of the fits from the search's starts, and behind it those nearly as good whose delay differs by whole
+/// ranges of the step. Starts that do not fit the first band wait until all others have failed.
+pub(crate) fn best(
+    readings: &[Readings],
+    known: Known,
+    stop: &AtomicBool,
+) -> Option<Vec<BandStart>> {
     let far_ratio = known.far_ratio.0.exp();
     let (_, stop_hz) = covered(readings);
     let range_s = start::unfolded_range(readings);
@@ -103,10 +116,56 @@ pub(crate) fn best(readings: &[Readings], known: Known, stop: &AtomicBool) -> Op
             .any(|growing| is_enough(growing.finish()));
     }
     let order = |c: &BandStart| (ran_away(c), c.misfit);
-    ends.into_iter().min_by(|a, b| {
+    let found = ends.into_iter().min_by(|a, b| {
         let (a, b) = (order(a), order(b));
         a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+    })?;
+    Some(if ran_away(&found) {
+        vec![found]
+    } else {
+        folds(found, readings, known, longest_s, stop)
     })
+}
+
+/// The best of the fits at delays that differ by whole ranges of the step, and those that are nearly as good; the best
+/// first. Those that the search starts from are not all of them: its rough line ranks them by what it cannot follow.
+fn folds(
+    found: BandStart,
+    readings: &[Readings],
+    known: Known,
+    longest_s: f64,
+    stop: &AtomicBool,
+) -> Vec<BandStart> {
+    let range_s = start::unfolded_range(readings);
+    let mut fits = vec![found];
+    if range_s <= 0.0 {
+        return fits;
+    }
+    let grids: Vec<KindAndGrid> = readings.iter().map(|r| (r.kind, &*r.freq_hz)).collect();
+    for _ in 0..MOST_UNFOLDINGS {
+        let best = &fits[0];
+        let delays = reach::other_folds_s(&grids, best.delay_s, range_s, &best.loss_within());
+        let others = delays
+            .into_iter()
+            .filter(|&delay_s| delay_s <= longest_s.max(range_s) && !stop.load(Ordering::Relaxed))
+            .map(|delay_s| {
+                let mut growing = GrowingBand::at_fold(readings, known, best, delay_s, range_s);
+                growing.fit();
+                growing.finish()
+            });
+        let others: Vec<BandStart> = others.filter(|other| other.delay_s > 0.0).collect();
+        let was_s = best.delay_s;
+        fits.truncate(1);
+        fits.extend(others);
+        fits.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
+        if fits[0].delay_s.total_cmp(&was_s).is_eq() {
+            break;
+        }
+    }
+    let close = RIVAL_PART * fits[0].misfit;
+    fits.retain(|fit| fit.misfit <= close);
+    fits.truncate(MOST_RIVALS);
+    fits
 }
 
 /// The start at another delay that turns every phase alike, if the tape rules out the one found and leaves one.
@@ -119,9 +178,7 @@ pub(crate) fn by_tape(start: BandStart, readings: &[Readings], known: Known) -> 
         return start;
     }
     let grids: Vec<KindAndGrid> = readings.iter().map(|r| (r.kind, &*r.freq_hz)).collect();
-    let loss_db = start.loss_db();
-    let loss_db = loss_db / LOSS_WITHIN..=loss_db * LOSS_WITHIN;
-    let alike = reach::alike_delays_s(&grids, start.delay_s, &loss_db);
+    let alike = reach::alike_delays_s(&grids, start.delay_s, &start.loss_within());
     let mut by_tape = alike.into_iter().filter(|&d| is_usual(d));
     match (by_tape.next(), by_tape.next()) {
         (Some(only_s), None) => start.at_delay(only_s),
@@ -143,6 +200,12 @@ impl BandStart {
         let conductor = self.value(AT.line.ln_conductor).exp() * LOSS_HZ.sqrt();
         let dielectric = PI * LOSS_HZ * self.value(AT.line.ln_tan_delta).exp();
         (conductor + dielectric) * self.delay_s * DB_PER_NEPER
+    }
+
+    /// The same, as a coarse fit knows it.
+    fn loss_within(&self) -> RangeInclusive<f64> {
+        let loss_db = self.loss_db();
+        loss_db / LOSS_WITHIN..=loss_db * LOSS_WITHIN
     }
 
     /// A cable of another delay and the same loss as a whole.
@@ -232,6 +295,28 @@ impl<'a> GrowingBand<'a> {
                 fault: proposal.map(|p| p.start),
             },
             fault: proposal.map(|p| p.prior),
+        }
+    }
+
+    /// From a cable of another delay and the same loss, whose points turn as those of one that is shorter by so many
+    /// ranges of the step.
+    fn at_fold(
+        readings: &'a [Readings],
+        known: Known,
+        best: &BandStart,
+        delay_s: f64,
+        range_s: f64,
+    ) -> Self {
+        let (start_hz, stop_hz) = covered(readings);
+        let turning_s = (delay_s / range_s).round().mul_add(-range_s, delay_s).abs();
+        let least_hz = start_hz + LEAST_STEPS / (2.0 * range_s);
+        Self {
+            readings,
+            known: Known { delay_s, ..known },
+            stop_hz,
+            band_hz: stop_hz.min((FIRST_TURNS / (2.0 * turning_s)).max(least_hz)),
+            at: best.clone().at_delay(delay_s),
+            fault: None,
         }
     }
 

@@ -22,7 +22,9 @@ mod step;
 mod subset;
 mod two_cables;
 
-pub(super) use apart::{leaves_something, ln_evidence, may_have_faults, misses, points, whole};
+pub(super) use apart::{
+    is_followed, leaves_something, ln_evidence, may_have_faults, misses, points, whole,
+};
 pub(super) use candidate::{GOOD_WANDER, LEAST_STEP, UNEVEN, UNEXPLAINED_RMS, place_resolution_s};
 pub use cause::{Cause, Explanation};
 pub(super) use comparison::{Chosen, best};

@@ -42,6 +42,22 @@ pub(crate) fn alike_delays_s(
         .collect()
 }
 
+/// One-way delays that differ from the one found by whole ranges of the step, and that some point turns otherwise, s.
+pub(crate) fn other_folds_s(
+    grids: &[KindAndGrid],
+    found_s: f64,
+    range_s: f64,
+    loss_db: &RangeInclusive<f64>,
+) -> Vec<f64> {
+    let of_cable = || grids.iter().filter(|(kind, _)| kind.is_of_cable());
+    (-MOST..=MOST)
+        .filter(|&k| k != 0)
+        .map(|k| found_s + f64::from(k) * range_s)
+        .filter(|&delay_s| delay_s > 0.0 && is_possible(loss_db, delay_s))
+        .filter(|&delay_s| !of_cable().all(|g| looks_alike(*g, delay_s - found_s)))
+        .collect()
+}
+
 /// The longest one-way delay of a cable that loses as little as the open, shorted and through sweeps show, s;
 /// zero if there is none of these.
 pub(crate) fn longest_by_loss_s(readings: &[Readings]) -> f64 {

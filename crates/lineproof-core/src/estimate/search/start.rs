@@ -212,10 +212,14 @@ fn try_delay(readings: &[Readings], delay_s: f64, far_ratio: f64, found: &mut Ve
     }
 }
 
-/// e^(−γl) of a line with conductor loss at each frequency.
+/// e^(−γl) of a line with conductor loss at each frequency. What the skin effect loses, its inductance delays by as
+/// many radians as nepers: over a long thin cable that is whole turns.
 fn propagation(freq_hz: &[f64], delay_s: f64, ln_conductor: f64) -> Vec<Complex64> {
     let conductor = ln_conductor.exp() * delay_s;
-    let wave = |&f: &f64| Complex64::from_polar((-conductor * f.sqrt()).exp(), -TAU * f * delay_s);
+    let wave = |&f: &f64| {
+        let loss_np = conductor * f.sqrt();
+        Complex64::from_polar((-loss_np).exp(), -TAU * f * delay_s - loss_np)
+    };
     freq_hz.iter().map(wave).collect()
 }
 
@@ -278,12 +282,19 @@ fn echo_delays(readings: &[Readings]) -> Vec<f64> {
 
 /// One-schedule delay from which echoes come again because of the step, s; zero for single points.
 pub(crate) fn unfolded_range(readings: &[Readings]) -> f64 {
-    let step_hz = readings.iter().map(mean_step).fold(f64::INFINITY, f64::min);
+    let of_cable = readings.iter().filter(|r| r.kind.is_of_cable());
+    let step_hz = of_cable.map(mean_step).fold(f64::INFINITY, f64::min);
     if step_hz.is_finite() && step_hz > 0.0 {
         0.5 / step_hz
     } else {
         0.0
     }
+}
+
+/// Whether the points of some sweep follow the phase of a cable of this one-way delay, s.
+pub(crate) fn is_followed(readings: &[Readings], delay_s: f64) -> bool {
+    let range_s = unfolded_range(readings);
+    range_s <= 0.0 || delay_s < range_s
 }
 
 /// A loaded sweep of a matched cable has no far-end echo; a constant near-end reflection would

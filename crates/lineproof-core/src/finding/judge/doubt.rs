@@ -269,6 +269,22 @@ fn two_cables(difference: &str) -> Warning {
 fn delay_ambiguous(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     let found_s = estimate.one_way_delay_s(estimate.covered_hz().1).value;
     let is_found = |delay_s: &f64| (delay_s / found_s - 1.0).abs() < SAME;
+    let step_for = |longest_s: f64| {
+        let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * longest_s.min(1e-6));
+        format_frequency((step_hz / 1e4).floor().max(1.0) * 1e4)
+    };
+    if estimate.is_unfollowed() {
+        return Some(Warning::new(
+            WarningCode::DelayAmbiguous,
+            format!(
+                "impedance, delay and loss are not stated: the points lie so far apart that they do not follow the \
+                 phase, and what a good cable of {} would not show may be another delay or a fault; a second sweep \
+                 with a step of {} or less decides",
+                format_delay(found_s),
+                step_for(found_s),
+            ),
+        ));
+    }
     let possible = estimate.possible_delays_s();
     if possible.is_empty() || possible.iter().all(is_found) {
         return None;
@@ -306,8 +322,7 @@ fn delay_ambiguous(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
         .map_or_else(String::new, |length| {
             format!(" with a length of {}", format_length(length.value))
         });
-    let longest = shown.iter().copied().fold(found_s, f64::max).min(1e-6);
-    let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * longest);
+    let longest_s = shown.iter().copied().fold(found_s, f64::max);
     Some(Warning::new(
         WarningCode::DelayAmbiguous,
         format!(
@@ -316,7 +331,7 @@ fn delay_ambiguous(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
              a step of {} or less decides",
             list.join(", "),
             format_delay(found_s),
-            format_frequency((step_hz / 1e4).floor().max(1.0) * 1e4),
+            step_for(longest_s),
         ),
     ))
 }

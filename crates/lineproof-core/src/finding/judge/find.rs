@@ -57,10 +57,9 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     });
     let estimate = estimate.filter(|estimate| {
         let why = doubt::undetermined(bench, estimate, &finding.events, &contradictions);
-        if why
-            .as_ref()
-            .is_some_and(|w| w.code != WarningCode::DelayAmbiguous)
-        {
+        let is_of_delay_alone =
+            |w: &Warning| w.code == WarningCode::DelayAmbiguous && !estimate.is_unfollowed();
+        if why.as_ref().is_some_and(|w| !is_of_delay_alone(w)) {
             // places come from the same fit, which may not be believed
             finding.events.clear();
             finding.explanations.clear();
