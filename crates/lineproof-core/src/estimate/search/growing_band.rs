@@ -153,7 +153,11 @@ fn folds(
                 growing.fit();
                 growing.finish()
             });
-        let others: Vec<BandStart> = others.filter(|other| other.delay_s > 0.0).collect();
+        let may_be = |other: &BandStart| {
+            let is_beyond = other.delay_s > range_s;
+            other.delay_s > 0.0 && (!is_beyond || other.misfit < LEAST_BEYOND)
+        };
+        let others: Vec<BandStart> = others.filter(may_be).collect();
         let was_s = best.delay_s;
         fits.truncate(1);
         fits.extend(others);
