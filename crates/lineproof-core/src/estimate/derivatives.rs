@@ -38,6 +38,7 @@ fn derivatives_agree_with_differences() {
         length_m: None,
         ends_early: false,
         any_conductor: false,
+        far_load: super::prior::FarLoad::Other,
         directions_apart: 0.0,
         plane: PlanePrior::of(&plane()),
     };

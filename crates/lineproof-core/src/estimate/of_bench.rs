@@ -6,7 +6,7 @@ use crate::bench::{Bench, FarEnd};
 use crate::mistake::outliers;
 
 use super::model::{AtPlane, Kind, Readings, picked, thin};
-use super::prior::{Known, PlanePrior};
+use super::prior::{FarLoad, Known, PlanePrior};
 
 /// Most points of each sweep; of more, that many are taken, spread over the band. What averages
 /// out with more points is noise, and noise is not what limits so long a sweep.
@@ -88,6 +88,11 @@ pub(super) fn known_of(bench: &Bench) -> Known {
         length_m: bench.length_m.map(|l| l.value),
         ends_early: false,
         any_conductor: false,
+        far_load: if bench.far_load_is_kit_load() {
+            FarLoad::Kit
+        } else {
+            FarLoad::Other
+        },
         directions_apart: bench
             .throughs
             .iter()

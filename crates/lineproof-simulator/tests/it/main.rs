@@ -1,6 +1,7 @@
 //! The simulator against sources outside the project.
 
 mod aliases;
+mod another_load;
 mod behind;
 mod bench;
 mod committed_examples;

@@ -9,7 +9,7 @@ use num_complex::Complex64;
 use super::super::model::{
     AT, Kind, LineGradient, LineLaw, LinePoint, PARAMETERS, Plug, Readings, covered, plug_delay_s,
 };
-use super::super::prior::PlanePrior;
+use super::super::prior::{FarLoad, PlanePrior};
 use super::super::search::{Apart, Cause, Chosen, Explanation, Fit, is_followed, noise_shape};
 use crate::bench::{Bench, Load};
 use crate::constants::DB_PER_NEPER;
@@ -46,6 +46,8 @@ pub struct Estimate {
     pub(crate) other_delays_s: Vec<f64>,
     /// The points do not follow the phase, and a fault explains them better than a cable that is whole.
     pub(crate) unfollowed: bool,
+    /// The far load is another part than the calibration's.
+    pub(crate) other_load: bool,
     pub(crate) plane: PlanePrior,
     /// Sweeps that are not of this cable.
     pub(crate) apart: Option<Apart>,
@@ -128,7 +130,7 @@ impl Estimate {
             causes,
             explanations,
             other_delays_s,
-            known: _,
+            known,
         } = chosen;
         let mut estimate = Self {
             grids: SweepGrid::of(&fit, &readings),
@@ -137,6 +139,7 @@ impl Estimate {
             explanations,
             other_delays_s,
             unfollowed,
+            other_load: known.far_load != FarLoad::Kit && bench.far_load_is_kit_load(),
             at_rest: fit.converged,
             fit,
             kit_load: bench.kit_load,
@@ -151,6 +154,14 @@ impl Estimate {
     /// whole: at another delay it may not.
     pub fn is_unfollowed(&self) -> bool {
         self.unfollowed
+    }
+
+    /// The far load's resistance, ohm, where the sweeps speak for another part than the calibration's, which it was
+    /// declared to be.
+    pub fn other_far_load_ohm(&self) -> Option<Uncertain> {
+        let at = AT.far_end.load_ln_r;
+        self.other_load
+            .then(|| self.in_ohm(self.fit.theta[at], &vec![(at, 1.0)]))
     }
 
     /// Sweeps that are of another cable than the others, or of this one in another state.

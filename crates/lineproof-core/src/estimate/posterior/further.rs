@@ -15,7 +15,7 @@
 use super::super::model::{
     AT, Forward, Kind, Layout, LineLaw, PARAMETERS, Readings, smooth_terms, thin,
 };
-use super::super::prior::{Hyperparameters, Known};
+use super::super::prior::{FarLoad, Hyperparameters, Known};
 use super::super::search::Problem;
 use super::estimate::{Estimate, SweepGrid};
 use crate::bench::{FarEnd, Load};
@@ -247,6 +247,7 @@ impl Estimate {
             explanations: Vec::new(),
             other_delays_s: Vec::new(),
             unfollowed: false,
+            other_load: self.other_load,
             fit,
             kit_load: plan.kit_load,
             covered_hz: self.covered_hz,
@@ -286,6 +287,11 @@ impl Estimate {
             length_m: None,
             ends_early: false,
             any_conductor: self.fit.prior.allows_any_conductor(),
+            far_load: if plan.grids.iter().any(|grid| grid.kind == Kind::OtherLoad) {
+                FarLoad::Other
+            } else {
+                FarLoad::Kit
+            },
             directions_apart: 0.0,
             plane: self.plane,
         }

@@ -11,5 +11,5 @@ pub(super) use fault::{
     joint, shunt, splice_from, splice_up_to, stub, wet,
 };
 pub(super) use hyperparameters::{Hyperparameters, Level, noise_levels};
-pub(super) use parameters::{Known, Prior, USUAL_CONDUCTOR};
+pub(super) use parameters::{FarLoad, Known, Prior, USUAL_CONDUCTOR};
 pub(super) use plane::PlanePrior;

@@ -33,10 +33,35 @@ pub(crate) struct Known {
     pub(crate) ends_early: bool,
     /// Whether the conductors may follow a law of their own: plated, clad, rusty.
     pub(crate) any_conductor: bool,
+    /// What the far load is.
+    pub(crate) far_load: FarLoad,
     /// Standard uncertainty of transmissions by what their two directions differ, as a part of them.
     pub(crate) directions_apart: f64,
     /// What is believed of adapters and standards.
     pub(crate) plane: PlanePrior,
+}
+
+/// What the far load is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum FarLoad {
+    /// The calibration's.
+    Kit,
+    /// One like the calibration's, of another resistance: the other load of a kit.
+    Alike,
+    /// A part with parasitics of its own.
+    Other,
+}
+
+impl Known {
+    /// The same with another part for a far load than the calibration's, of about its value.
+    pub(crate) fn with_far_load(self, far_load: FarLoad) -> Self {
+        let (ln_ratio, u) = self.far_ratio;
+        Self {
+            far_load,
+            far_ratio: (ln_ratio, u.max(OTHER_LOAD)),
+            ..self
+        }
+    }
 }
 
 #[cfg(test)]
@@ -50,11 +75,16 @@ impl Known {
             length_m: None,
             ends_early: false,
             any_conductor: false,
+            far_load: FarLoad::Kit,
             directions_apart: 0.0,
             plane: PlanePrior::default(),
         }
     }
 }
+
+/// Standard uncertainty of another load of the calibration's nominal value, as a part of it: terminations are sold to 1
+/// or 2 % (common practice, no single source).
+const OTHER_LOAD: f64 = 0.015;
 
 /// By how much the exponent of a conductor's loss may depart from that of a smooth one: rough or
 /// braided copper, and anything else (plated, clad, rusty).
@@ -76,6 +106,10 @@ const OTHER_LOAD_MATCH_SIZE: f64 = 0.025;
 
 /// Least spread of the far load over the calibration's if it is the same part.
 const SAME_LOAD: f64 = 1e-5;
+/// What the leads of a resistor may add, as 4 mm of wire: inductance, H, and capacitance, F (common practice, no single
+/// source).
+const LEADS_H: f64 = 4e-9;
+const LEADS_F: f64 = 0.15e-12;
 
 impl Prior {
     /// The prior for these unknowns and hyperparameters.
@@ -218,11 +252,15 @@ fn far_end(known: Known) -> FarEnd<Normal> {
     } else {
         (Normal::new(0.0, 15e-15 * c), Normal::new(0.0, 12e-12 * l))
     };
+    let (load_h, load_f) = match known.far_load {
+        FarLoad::Kit | FarLoad::Alike => (0.05e-9, 10e-15),
+        FarLoad::Other => (LEADS_H, LEADS_F),
+    };
     FarEnd {
         open,
         short,
-        load_l: Normal::new(0.0, 0.05e-9 * l),
-        load_c: Normal::new(0.0, 10e-15 * c),
+        load_l: Normal::new(0.0, load_h * l),
+        load_c: Normal::new(0.0, load_f * c),
         load_ln_r: Normal::new(known.far_ratio.0, known.far_ratio.1.max(SAME_LOAD)),
     }
 }

@@ -4,8 +4,8 @@
 //! decides is the evidence (Laplace's approximation): how well an explanation fits less what its
 //! freedom costs it. A cable that nothing speaks against is not searched ([`super::fault_search`] searches).
 
-use super::super::model::{Readings, with_kinds};
-use super::super::prior::Known;
+use super::super::model::{Kind, PARAMETERS, Readings, with_kinds};
+use super::super::prior::{FarLoad, Known};
 use super::candidate::{
     CandidateFit, FEW_ROUNDS, GOOD_WANDER, LEAST_GAIN, MOST_STEPS, MOST_WANDER, STEPS,
     UNEXPLAINED_RMS, finer, fit_whole, is_hopeless, is_lost, is_suspicious, most_wander,
@@ -36,6 +36,8 @@ pub(crate) struct Chosen {
     pub(crate) other_delays_s: Vec<f64>,
 }
 
+/// Fall of cost from which a far load that is another part is worth a fit.
+const LEAST_FALL: f64 = 2.0;
 /// Rounds of expectation-maximisation on all points.
 const ALL_POINTS_ROUNDS: usize = 2;
 /// Steps of the last fit: a long cable that wants more nodes than there are goes down slowly.
@@ -57,6 +59,22 @@ pub(crate) fn best(
         cancel: progress.cancel_flag(),
     };
     let mut whole = fit_whole_cable(all_readings, known);
+    let other = whole
+        .fit
+        .as_ref()
+        .and_then(|fit| another_load(&whole.subset, fit));
+    let with_another_load = |other: &CandidateFit| {
+        let known = known.with_far_load(other.known.far_load);
+        best(
+            &with_load(readings, known.far_load),
+            checks,
+            known,
+            progress,
+        )
+    };
+    if let Some(other) = other.as_ref().filter(|other| !is_suspicious(other)) {
+        return with_another_load(other);
+    }
     let mut all: Vec<CandidateFit> = whole.fit.take().into_iter().collect();
     // a conductor that is not copper bends the loss as no fault does: tried first, it is one
     // unknown
@@ -76,6 +94,12 @@ pub(crate) fn best(
             ..
         } = &whole;
         comes_near = fault_search::search(subset, &fine, *known, ln_z, &mut all);
+        // another load is commoner than a fault
+        let is_likeliest =
+            |other: &&CandidateFit| all.iter().all(|s| s.ln_evidence < other.ln_evidence);
+        if let Some(other) = other.as_ref().filter(is_likeliest) {
+            return with_another_load(other);
+        }
     }
     let is_to_refine = match whole.reach {
         Reach::Coarse => comes_near,
@@ -214,6 +238,43 @@ fn of_other_law(subset: &DataSubset, whole: &CandidateFit) -> Option<CandidateFi
     let other = fit_whole(subset, known, &begin, MOST_WANDER, STEPS)?;
     let explains = other.ln_evidence > whole.ln_evidence + SURE && !is_suspicious(&other);
     explains.then_some(other)
+}
+
+/// The whole cable with a far load that is another part than the calibration's, if the sweeps speak for it. Such a
+/// load is no fault and common, so that it need not be surer than the same part.
+fn another_load(subset: &DataSubset, whole: &CandidateFit) -> Option<CandidateFit> {
+    let is_load = |r: &Readings| r.kind == Kind::Load;
+    let shows_it = subset.of_cable.iter().any(is_load) && !subset.of_cable.iter().all(is_load);
+    if whole.known.far_load != FarLoad::Kit || !shows_it {
+        return None;
+    }
+    // sizes that were learnt without it have swallowed most of what would fall
+    let fall = || whole.fall(subset, whole.known.with_far_load(FarLoad::Other));
+    if !is_suspicious(whole) && fall() < LEAST_FALL {
+        return None;
+    }
+    let begin: Vec<(usize, f64)> = (0..PARAMETERS).map(|i| (i, whole.theta[i])).collect();
+    let fits = [FarLoad::Alike, FarLoad::Other]
+        .into_iter()
+        .filter_map(|far_load| {
+            let subset = subset.with_kinds(&kinds_with_load(&subset.readings, far_load));
+            let known = whole.known.with_far_load(far_load);
+            fit_whole(&subset, known, &begin, MOST_WANDER, STEPS)
+        });
+    fits.filter(|other| other.ln_evidence > whole.ln_evidence)
+        .max_by(|a, b| a.ln_evidence.total_cmp(&b.ln_evidence))
+}
+
+fn with_load(readings: &[Readings], far_load: FarLoad) -> Vec<Readings> {
+    with_kinds(readings, &kinds_with_load(readings, far_load))
+}
+
+fn kinds_with_load(readings: &[Readings], far_load: FarLoad) -> Vec<Kind> {
+    let kind = |kind| match (kind, far_load) {
+        (Kind::Load, FarLoad::Other) => Kind::OtherLoad,
+        _ => kind,
+    };
+    readings.iter().map(|r| kind(r.kind)).collect()
 }
 
 /// The best explanations on all nodes that the cable wants; the rest as they were.

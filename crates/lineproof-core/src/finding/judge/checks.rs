@@ -3,7 +3,8 @@
 
 use crate::bench::{Bench, EndedSweep};
 use crate::estimate::Estimate;
-use crate::quantity::{format_frequency, format_uncertain};
+use crate::plan::PHASE_STEP_DEG;
+use crate::quantity::{format_delay, format_frequency, format_uncertain};
 use crate::uncertain::COVERAGE_FACTOR_95;
 
 use super::disagreement::Contradiction;
@@ -103,18 +104,29 @@ fn reflection_above_one(bench: &Bench) -> Option<Warning> {
 fn step_too_coarse(bench: &Bench, finding: &Finding) -> Option<Warning> {
     let one_way_s = finding.delay?.one_way_s;
     let turn_deg = |s: &EndedSweep| 360.0 * 2.0 * one_way_s * s.sweep.largest_step_hz();
-    let worst = bench
+    // one sweep that follows the phase is enough
+    let finest = bench
         .sweeps
         .iter()
-        .max_by(|a, b| turn_deg(a).total_cmp(&turn_deg(b)))?;
-    (turn_deg(worst) > LARGEST_PHASE_STEP_DEG).then(|| {
+        .min_by(|a, b| turn_deg(a).total_cmp(&turn_deg(b)))?;
+    let turn_deg = turn_deg(finest);
+    let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * one_way_s);
+    let what = if turn_deg > 360.0 {
+        format!(
+            "only the grid's offset and the loss tell this delay from one that differs by {}",
+            format_delay(0.5 / finest.sweep.largest_step_hz())
+        )
+    } else {
+        "methods that follow it from point to point may lose it".to_owned()
+    };
+    (turn_deg > LARGEST_PHASE_STEP_DEG).then(|| {
         Warning::new(
             WarningCode::StepTooCoarse,
             format!(
-                "in `{}` the phase turns {:.0}° between points: the delay may be folded, \
-                 a second sweep with another step must agree",
-                worst.label,
-                turn_deg(worst)
+                "in `{}` the phase turns {turn_deg:.0}° between points: {what}; a second sweep with a step of {} or \
+                 less makes sure",
+                finest.label,
+                format_frequency((step_hz / 1e4).floor().max(1.0) * 1e4)
             ),
         )
     })

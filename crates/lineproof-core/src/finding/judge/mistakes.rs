@@ -11,7 +11,7 @@ use crate::mistake::dips::dips;
 use crate::mistake::far_load::other_load;
 use crate::mistake::outliers::{Outliers, outliers};
 use crate::mistake::{residual, slips, through};
-use crate::quantity::{format_frequency, format_length};
+use crate::quantity::{format_frequency, format_length, format_uncertain};
 use crate::sweep::ANOTHER_TRANSMISSION;
 use crate::time_domain::distance::Scale;
 
@@ -40,7 +40,7 @@ pub fn warnings(bench: &Bench, estimate: Option<&Estimate>, finding: &Finding) -
     found.extend(bench.sweeps.iter().flat_map(out_of_line));
     found.extend(bench.sweeps.iter().filter_map(antenna_on));
     found.extend(repeats_differ(bench, finding));
-    found.extend(far_load_differs(bench, finding));
+    found.extend(far_load_differs(bench, finding).or_else(|| another_far_load(bench, estimate?)));
     found.extend(constant_loss(bench));
     found.extend(directions_differ(bench));
     found.extend(unit_slip(bench, finding));
@@ -211,6 +211,22 @@ fn far_load_differs(bench: &Bench, finding: &Finding) -> Option<Warning> {
             ),
         ))
     })
+}
+
+/// All sweeps together speak for another part.
+fn another_far_load(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
+    let found = estimate.other_far_load_ohm()?;
+    let loaded = bench.first(FarEnd::Load)?;
+    Some(Warning::new(
+        WarningCode::FarLoadDiffers,
+        format!(
+            "in `{}` the far load is not the calibration's: {} with its own parasitics explains the sweeps, {} ohm does \
+             not; the impedance is stated by that, and to measure the far load and state its value makes it more certain",
+            loaded.label,
+            format_uncertain(found, "ohm"),
+            significant(bench.far_load.ohm.value, 3)
+        ),
+    ))
 }
 
 fn constant_loss(bench: &Bench) -> Option<Warning> {
