@@ -38,6 +38,8 @@ pub(crate) struct Chosen {
 
 /// Fall of cost from which a far load that is another part is worth a fit.
 const LEAST_FALL: f64 = 2.0;
+/// By how much the logarithm of its evidence must be higher: one load in ten is not the part that it was declared to be.
+const ANOTHER_LOAD: f64 = 2.3;
 /// Rounds of expectation-maximisation on all points.
 const ALL_POINTS_ROUNDS: usize = 2;
 /// Steps of the last fit: a long cable that wants more nodes than there are goes down slowly.
@@ -240,8 +242,8 @@ fn of_other_law(subset: &DataSubset, whole: &CandidateFit) -> Option<CandidateFi
     explains.then_some(other)
 }
 
-/// The whole cable with a far load that is another part than the calibration's, if the sweeps speak for it. Such a
-/// load is no fault and common, so that it need not be surer than the same part.
+/// The whole cable with a far load that is another part than the calibration's, if the sweeps speak for it. It is common
+/// and no fault, so less evidence will do.
 fn another_load(subset: &DataSubset, whole: &CandidateFit) -> Option<CandidateFit> {
     let is_load = |r: &Readings| r.kind == Kind::Load;
     let shows_it = subset.of_cable.iter().any(is_load) && !subset.of_cable.iter().all(is_load);
@@ -261,7 +263,7 @@ fn another_load(subset: &DataSubset, whole: &CandidateFit) -> Option<CandidateFi
             let known = whole.known.with_far_load(far_load);
             fit_whole(&subset, known, &begin, MOST_WANDER, STEPS)
         });
-    fits.filter(|other| other.ln_evidence > whole.ln_evidence)
+    fits.filter(|other| other.ln_evidence > whole.ln_evidence + ANOTHER_LOAD)
         .max_by(|a, b| a.ln_evidence.total_cmp(&b.ln_evidence))
 }
 
