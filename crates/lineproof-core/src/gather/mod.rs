@@ -16,7 +16,7 @@ use crate::calibration::fixture::without_two_port;
 use crate::calibration::{Corrected, Standard};
 use crate::far_end;
 use crate::finding::{CalibrationFound, SweepUsed, Warning, WarningCode};
-use crate::formats::Network;
+use crate::formats::{Measurement, Network, NoticeCode};
 use crate::sweep::{Sweep, SweepError, ThroughSweep};
 use crate::uncertain::Uncertain;
 
@@ -34,6 +34,20 @@ pub struct Reading {
     pub role: Role,
     /// The readings.
     pub network: Network,
+}
+
+/// What was odd about a file that was read all the same, by its name for messages. Reflections above one are left to the
+/// check that knows the analyser's errors.
+pub fn notices(label: &str, measurement: &Measurement) -> Vec<Warning> {
+    let one_port = matches!(measurement.network, Network::OnePort(_));
+    let notices = measurement.notices.iter();
+    notices
+        .filter(|notice| !(one_port && notice.code == NoticeCode::AboveOne))
+        .map(|notice| {
+            let at = notice.line.map_or_else(String::new, |n| format!(":{n}"));
+            Warning::new(notice.code, format!("{label}{at}: {}", notice.text))
+        })
+        .collect()
 }
 
 /// A bench with what was noted while it was set up.

@@ -3,13 +3,13 @@
 use std::path::PathBuf;
 
 use lineproof_core::finding::judge::along::{self, SweepViews};
-use lineproof_core::formats::{Network, NoticeCode, ReadOptions};
+use lineproof_core::formats::ReadOptions;
 use lineproof_core::gather::{self, Gathered, Knowledge, Resolved};
 
 use super::load::{self, LoadError, Loaded};
 use super::plane::{self, PlaneSaid};
 use super::worded::AssayError;
-use crate::finding::{Finding, Warning};
+use crate::finding::Finding;
 use lineproof_core::finding::judge::{Asked, find};
 
 pub use lineproof_core::gather::Role;
@@ -127,6 +127,7 @@ fn assay_read(read: Read, request: &AssayRequest, with_views: bool) -> Outcome {
         Ok(gathered) => {
             let bench = with_views.then(|| gathered.bench.clone());
             let (mut finding, refused) = finding_of(gathered, &request.asked);
+            let notices = |file: &Loaded| gather::notices(&file.label, &file.measurement);
             finding.warnings.extend(loaded.iter().flat_map(notices));
             views.extend(bench.iter().flat_map(|bench| along::of(bench, &finding)));
             (Ok(finding), refused)
@@ -160,19 +161,4 @@ fn finding_of(gathered: Gathered, asked: &Asked) -> (Finding, Vec<AssayError>) {
     finding.calibration = gathered.calibration;
     let refused = gathered.refused.into_iter();
     (finding, refused.map(AssayError::from).collect())
-}
-
-/// What was odd about a file that was read all the same. Reflections above one are left to the
-/// check that knows the analyser's errors.
-fn notices(file: &Loaded) -> Vec<Warning> {
-    let one_port = matches!(file.measurement.network, Network::OnePort(_));
-    let notices = file.measurement.notices.iter();
-    notices
-        .filter(|notice| !(one_port && notice.code == NoticeCode::AboveOne))
-        .map(|notice| {
-            let at = notice.line.map_or_else(String::new, |n| format!(":{n}"));
-            let text = format!("{}{at}: {}", file.label, notice.text);
-            Warning::new(notice.code, text)
-        })
-        .collect()
 }
