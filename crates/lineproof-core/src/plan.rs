@@ -180,6 +180,13 @@ const COMFORTABLE_HZ: f64 = 110e6;
 /// Stop frequency over the highest wanted frequency.
 const FREQUENCY_MARGIN: f64 = 1.1;
 
+/// Largest step, Hz, at which the phase of the reflection of a cable of this one-way delay, s, is still comfortable to
+/// follow: in whole steps of 10 kHz, as an analyser is set.
+pub fn following_step_hz(one_way_s: f64) -> f64 {
+    let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * one_way_s);
+    (step_hz / 1e4).floor().max(1.0) * 1e4
+}
+
 /// Plans the sweeps.
 ///
 /// # Errors

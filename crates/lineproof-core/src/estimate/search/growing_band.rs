@@ -76,13 +76,7 @@ pub(crate) fn best(
     let range_s = start::unfolded_range(readings);
     let longest_s = reach::longest_by_loss_s(readings);
     let mut ends: Vec<BandStart> = Vec::new();
-    // some fits run away to cables that neither the step nor the loss could show; and one beyond the range that
-    // explains little is no longer cable, but one with a fault
-    let ran_away = |fitted: &BandStart| {
-        let is_beyond = range_s > 0.0 && fitted.delay_s > range_s;
-        let may_be_beyond = fitted.delay_s <= longest_s && fitted.misfit < LEAST_BEYOND;
-        fitted.delay_s <= 0.0 || is_beyond && !may_be_beyond
-    };
+    let ran_away = |fitted: &BandStart| fitted.ran_away(range_s, longest_s);
     // a fair fit may be that of a delay which is the right one less the range: only the best will do
     let may_be_folded = longest_s > range_s;
     let mut is_enough = |fitted: BandStart| {
@@ -153,11 +147,9 @@ fn folds(
                 growing.fit();
                 growing.finish()
             });
-        let may_be = |other: &BandStart| {
-            let is_beyond = other.delay_s > range_s;
-            other.delay_s > 0.0 && (!is_beyond || other.misfit < LEAST_BEYOND)
-        };
-        let others: Vec<BandStart> = others.filter(may_be).collect();
+        let others: Vec<BandStart> = others
+            .filter(|other| !other.ran_away(range_s, longest_s))
+            .collect();
         let was_s = best.delay_s;
         fits.truncate(1);
         fits.extend(others);
@@ -197,6 +189,14 @@ impl BandStart {
             .iter()
             .find(of)
             .map_or(0.0, |&(_, value)| value)
+    }
+
+    /// Some fits run away to cables that neither the step nor the loss could show; and one beyond the range that
+    /// explains little is no longer cable, but one with a fault.
+    fn ran_away(&self, range_s: f64, longest_s: f64) -> bool {
+        let is_beyond = range_s > 0.0 && self.delay_s > range_s;
+        let may_be_beyond = self.delay_s <= longest_s && self.misfit < LEAST_BEYOND;
+        self.delay_s <= 0.0 || is_beyond && !may_be_beyond
     }
 
     /// One-way loss at [`LOSS_HZ`], dB.

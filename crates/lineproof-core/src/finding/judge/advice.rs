@@ -1,7 +1,7 @@
 //! What to measure next, most useful first, and what to take care of.
 
 use crate::bench::{Bench, FarEnd};
-use crate::plan::PHASE_STEP_DEG;
+use crate::plan::following_step_hz;
 use crate::quantity::format_frequency;
 
 use super::{cause, helps};
@@ -93,12 +93,12 @@ fn quarter_wave_advice(bench: &Bench, finding: &Finding) -> Option<String> {
 
 /// A step that lets the phase be followed.
 fn step_advice(bench: &Bench, finding: &Finding) -> Option<String> {
-    let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * finding.delay?.one_way_s);
+    let step_hz = following_step_hz(finding.delay?.one_way_s);
     let steps = bench.sweeps.iter().map(|s| s.sweep.largest_step_hz());
     (steps.fold(0.0, f64::max) > COARSE_STEPS * step_hz).then(|| {
         format!(
             "sweep again with a step of {} or less: more points, or a lower stop",
-            format_frequency((step_hz / 1e4).floor() * 1e4)
+            format_frequency(step_hz)
         )
     })
 }

@@ -3,7 +3,7 @@
 
 use crate::bench::{Bench, EndedSweep};
 use crate::estimate::Estimate;
-use crate::plan::PHASE_STEP_DEG;
+use crate::plan::following_step_hz;
 use crate::quantity::{format_delay, format_frequency, format_uncertain};
 use crate::uncertain::COVERAGE_FACTOR_95;
 
@@ -110,7 +110,6 @@ fn step_too_coarse(bench: &Bench, finding: &Finding) -> Option<Warning> {
         .iter()
         .min_by(|a, b| turn_deg(a).total_cmp(&turn_deg(b)))?;
     let turn_deg = turn_deg(finest);
-    let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * one_way_s);
     let what = if turn_deg > 360.0 {
         format!(
             "only the grid's offset and the loss tell this delay from one that differs by {}",
@@ -126,7 +125,7 @@ fn step_too_coarse(bench: &Bench, finding: &Finding) -> Option<Warning> {
                 "in `{}` the phase turns {turn_deg:.0}° between points: {what}; a second sweep with a step of {} or \
                  less makes sure",
                 finest.label,
-                format_frequency((step_hz / 1e4).floor().max(1.0) * 1e4)
+                format_frequency(following_step_hz(one_way_s))
             ),
         )
     })

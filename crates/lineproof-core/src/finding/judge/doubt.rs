@@ -7,7 +7,7 @@ use crate::estimate::{Difference, Estimate};
 use crate::far_end;
 use crate::method::velocity;
 use crate::mistake::bare_port::{SHORTEST_CABLE_S, bare_port};
-use crate::plan::PHASE_STEP_DEG;
+use crate::plan::following_step_hz;
 use crate::quantity::{format_delay, format_frequency, format_length, format_uncertain};
 use crate::uncertain::Uncertain;
 
@@ -269,10 +269,7 @@ fn two_cables(difference: &str) -> Warning {
 fn delay_ambiguous(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     let found_s = estimate.one_way_delay_s(estimate.covered_hz().1).value;
     let is_found = |delay_s: &f64| (delay_s / found_s - 1.0).abs() < SAME;
-    let step_for = |longest_s: f64| {
-        let step_hz = PHASE_STEP_DEG / 360.0 / (2.0 * longest_s.min(1e-6));
-        format_frequency((step_hz / 1e4).floor().max(1.0) * 1e4)
-    };
+    let step_for = |longest_s: f64| format_frequency(following_step_hz(longest_s.min(1e-6)));
     if estimate.is_unfollowed() {
         return Some(Warning::new(
             WarningCode::DelayAmbiguous,

@@ -220,8 +220,9 @@ fn another_far_load(bench: &Bench, estimate: &Estimate) -> Option<Warning> {
     Some(Warning::new(
         WarningCode::FarLoadDiffers,
         format!(
-            "in `{}` the far load is not the calibration's: {} with its own parasitics explains the sweeps, {} ohm does \
-             not; the impedance is stated by that, and to measure the far load and state its value makes it more certain",
+            "in `{}` the far end is not the calibration's load: {} explains the sweeps, {} ohm does not, and the \
+             impedance is stated with that; measure the load and state its value, or check whether a joint at the far \
+             end adds resistance",
             loaded.label,
             format_uncertain(found, "ohm"),
             significant(bench.far_load.ohm.value, 3)
