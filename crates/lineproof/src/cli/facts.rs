@@ -33,7 +33,18 @@ macro_rules! questions {
         }
     )+};
 }
-questions!(Assay, Compare, Sort, Cable, Types, Readings, Correct, Plan);
+questions!(
+    Assay,
+    Compare,
+    Sort,
+    Cable,
+    Types,
+    TypesListed,
+    Readings,
+    Correct,
+    Plan,
+    Use
+);
 
 /// What was said of the facts that a question takes.
 #[derive(Clone, Debug)]
@@ -57,6 +68,9 @@ impl<Q> SaidArgs<Q> {
     }
 }
 
+/// Why a fact is there that its question requires, or that has a preset.
+pub(crate) const SAID: &str = "the parser requires it or presets it";
+
 const UNDERSTOOD: &str = "every argument was read when it was parsed";
 
 /// `--adapter near=…`: which fact it is and what is said of it.
@@ -74,7 +88,7 @@ impl<Q: Takes> Args for SaidArgs<Q> {
                 Spelling::Keyed { .. } => {}
                 _ => {
                     let also = fact.about().other_options(Q::QUESTION);
-                    command = command.arg(argument(fact).visible_aliases(also));
+                    command = command.arg(argument(fact, Q::QUESTION).visible_aliases(also));
                 }
             }
         }
@@ -123,8 +137,12 @@ fn word(fact: &dyn Row, matches: &ArgMatches) -> Option<Word> {
     }
 }
 
-fn argument(fact: &'static dyn Row) -> Arg {
-    let plain = named(fact.about(), fact.about().name, fact.about().help);
+fn argument(fact: &'static dyn Row, question: Question) -> Arg {
+    let about = fact.about();
+    let plain = named(about, about.name, about.help, question)
+        .required(about.is_required_by(question))
+        .default_values(Some(about.preset).filter(|preset| !preset.is_empty()))
+        .conflicts_with_all(about.excludes);
     match fact.shape() {
         Shape::Flag => plain.action(ArgAction::SetTrue),
         Shape::Quantity(value) => quantity(plain, fact, value),
@@ -182,15 +200,15 @@ fn keyed_argument<Q: Takes>(
             }
         }
     };
-    named(first.about(), option, help)
+    named(first.about(), option, help, Q::QUESTION)
         .value_name(value)
         .action(ArgAction::Append)
         .value_parser(ValueParser::new(read))
 }
 
-fn named(about: &About, id: &'static str, help: &'static str) -> Arg {
+fn named(about: &About, id: &'static str, help: &'static str, question: Question) -> Arg {
     Arg::new(id)
-        .long(OPTIONS[about.name].as_str())
+        .long(OPTIONS[&(about.name, question)].as_str())
         .help(help)
         .help_heading(about.group.heading())
         .requires_ifs(
@@ -201,10 +219,14 @@ fn named(about: &About, id: &'static str, help: &'static str) -> Arg {
         )
 }
 
-/// Spelling of every option; the parser keeps borrowed names only.
-static OPTIONS: LazyLock<BTreeMap<&'static str, String>> = LazyLock::new(|| {
-    let about = table::ALL.iter().map(|fact| fact.about());
-    about.map(|about| (about.name, about.option())).collect()
+/// Spelling of every option in each question that takes it; the parser keeps borrowed names only.
+static OPTIONS: LazyLock<BTreeMap<(&'static str, Question), String>> = LazyLock::new(|| {
+    let about = table::all().map(Row::about);
+    let of = |about: &'static About| {
+        let questions = about.questions.iter();
+        questions.map(|&question| ((about.name, question), about.option_of(question)))
+    };
+    about.flat_map(of).collect()
 });
 
 /// A text that is read now, and again when it is made use of.

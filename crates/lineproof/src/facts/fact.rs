@@ -7,8 +7,10 @@ use lineproof_core::catalogue::Filling;
 use lineproof_core::finding::judge::criteria::Criteria;
 use lineproof_core::finding::judge::types::OwnTypes;
 use lineproof_core::formats::{FrequencyUnit, PairFormat};
-use lineproof_core::quantity::Reading;
+use lineproof_core::plan::{Dielectric, Range};
+use lineproof_core::quantity::{AttenuationReading, Reading};
 use lineproof_core::uncertain::Uncertain;
+use num_complex::Complex64;
 
 use super::word::Word;
 use crate::workflow::attached::Attached;
@@ -44,10 +46,18 @@ pub struct About {
     pub help: &'static str,
     /// The questions that take it.
     pub questions: &'static [Question],
+    /// How its option is spelled where a question spells it in its own way.
+    pub spelled: &'static [(Question, &'static str)],
     /// Further spellings of its option where a question has always had them.
     pub also: &'static [(Question, &'static str)],
     /// Arguments without which its option makes no sense.
     pub needs: &'static [&'static str],
+    /// Facts that say the same in another way: only one of them may be said.
+    pub excludes: &'static [&'static str],
+    /// The questions that cannot be asked without it.
+    pub required_by: &'static [Question],
+    /// What holds if nothing is said; nothing does if empty.
+    pub preset: &'static str,
 }
 
 /// How the option of a fact is spelled.
@@ -83,10 +93,12 @@ pub enum Group {
     Plane,
     /// What a file does not say of itself.
     Reading,
+    /// What one question alone asks, under this heading.
+    Own(&'static str),
 }
 
 /// A question that takes facts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Question {
     /// `assay`.
     Assay,
@@ -96,14 +108,18 @@ pub enum Question {
     Sort,
     /// Whatever is asked about a cable that may have been swept: `use`, `cut`, `network`, `remove-line`.
     Cable,
-    /// `types`.
+    /// `types`: which one a cable may be, from what one sees of it.
     Types,
+    /// `types`: the list of the catalogue, narrowed down.
+    TypesListed,
     /// `readings`.
     Readings,
     /// `correct`.
     Correct,
     /// `plan`.
     Plan,
+    /// `use`, besides which cable.
+    Use,
 }
 
 /// How what was said is read. The first field of most is what help calls the value.
@@ -188,8 +204,12 @@ impl About {
         note: "",
         help: "",
         questions: &[],
+        spelled: &[],
         also: &[],
         needs: &[],
+        excludes: &[],
+        required_by: &[],
+        preset: "",
     };
 
     /// Its option without the hyphens before it.
@@ -200,10 +220,21 @@ impl About {
         }
     }
 
+    /// Its option in a question.
+    pub fn option_of(&self, question: Question) -> String {
+        let own = self.spelled.iter().find(|(of, _)| *of == question);
+        own.map_or_else(|| self.option(), |(_, option)| (*option).to_owned())
+    }
+
     /// Further spellings of its option in a question.
     pub fn other_options(&self, question: Question) -> impl Iterator<Item = &'static str> {
         let also = self.also.iter().filter(move |(of, _)| *of == question);
         also.map(|(_, option)| *option)
+    }
+
+    /// Whether the question cannot be asked without it.
+    pub fn is_required_by(&self, question: Question) -> bool {
+        self.required_by.contains(&question)
     }
 
     /// Whether the question takes it.
@@ -213,8 +244,8 @@ impl About {
 }
 
 impl Group {
-    /// All of them, in the order of help and form.
-    pub const ALL: [Self; 6] = [
+    /// Those of an assay, in the order of help and form.
+    pub const OF_AN_ASSAY: [Self; 6] = [
         Self::Known,
         Self::Jacket,
         Self::Look,
@@ -232,7 +263,18 @@ impl Group {
             Self::Purpose => "Use and acceptance limits",
             Self::Plane => "The calibrated plane",
             Self::Reading => "File format, if the file does not state it",
+            Self::Own(heading) => heading,
         }
+    }
+}
+
+impl<T> Choice<T> {
+    /// A word, what it looks like, what is meant.
+    pub(super) const fn new(word: &'static str, looks: &'static str, means: T) -> Self
+    where
+        T: Copy,
+    {
+        Self { word, looks, means }
     }
 }
 
@@ -321,6 +363,12 @@ impl Value for Uncertain {
     }
 }
 
+impl Value for Range {}
+impl Value for Complex64 {}
+impl Value for AttenuationReading {}
+impl Value for Vec<AttenuationReading> {}
+impl Value for Dielectric {}
+impl Value for usize {}
 impl Value for bool {}
 impl Value for String {}
 impl Value for Vec<f64> {}

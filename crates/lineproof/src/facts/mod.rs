@@ -2,7 +2,8 @@
 //!
 //! A row has the fact's name, how its text is read, and its words: label, hint, help, group. Command-line
 //! options, the page's form, the API's schema and the stored set-up are all made from it, so a new fact is one
-//! row in [`table`] and the place in the request that it fills (`request.rs`). What a file can be has rows in [`ends`].
+//! row in [`table`] and the place in the request that it fills (`request.rs`, or the arguments of the one question
+//! that asks it). What a file can be has rows in [`ends`].
 //!
 //! Texts are kept as they were typed ([`Said`]), so that a form comes back as it was left and a set-up can be
 //! read by a later program.
@@ -10,6 +11,7 @@
 pub mod ends;
 mod fact;
 mod older;
+mod read;
 mod request;
 mod said;
 mod setup;

@@ -115,9 +115,9 @@ impl Setup {
         let own = own
             .into_iter()
             .filter_map(|(name, text)| Some((name, text.clone()?)));
-        let said = table::ALL.iter().filter_map(|fact| {
-            let word = self.said.word(*fact)?;
-            Some((fact.about().label, shown(*fact, word)))
+        let said = table::all().filter_map(|fact| {
+            let word = self.said.word(fact)?;
+            Some((fact.about().label, shown(fact, word)))
         });
         let files: Vec<&str> = self.de_embed.iter().map(StoredFile::name).collect();
         let files = (!files.is_empty()).then(|| ("De-embedded", files.join(", ")));

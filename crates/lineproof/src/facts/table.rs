@@ -6,20 +6,33 @@ use lineproof_core::finding::Gives;
 use lineproof_core::finding::judge::criteria::Criteria;
 use lineproof_core::finding::judge::types::OwnTypes;
 use lineproof_core::formats::{FrequencyUnit, PairFormat};
-use lineproof_core::quantity::{self, AttenuationReading, QuantityError, Reading};
+use lineproof_core::quantity::{self, Reading};
 use lineproof_core::uncertain::Uncertain;
 
 use super::fact::{About, Choice, Fact, Group, Question, Reader, Row, Spelling};
+use super::read::{
+    frequencies, hertz, marked_loss, metres, ohms, plain_metres, plain_ohms, seen, seen_metres,
+};
 use super::values;
 use super::word::Word;
 use crate::workflow::attached::Attached;
 use crate::workflow::fixture::Fixture;
 use crate::workflow::kit_reader;
 
-use Question::{Assay, Cable, Compare, Correct, Plan, Readings, Sort, Types};
+use Question::{Assay, Cable, Compare, Correct, Plan, Readings, Sort, Types, TypesListed, Use};
 
-/// Every fact.
-pub static ALL: [&dyn Row; 32] = [
+pub mod fitness;
+pub mod plan;
+pub mod types;
+
+/// Every fact: what one question alone asks stands where its help has it.
+pub fn all() -> impl Iterator<Item = &'static dyn Row> {
+    let parts: [&[&dyn Row]; 4] = [&plan::ALL, &SHARED, &fitness::ALL, &types::ALL];
+    parts.into_iter().flatten().copied()
+}
+
+/// What is said of a cable, its sweeps and its use, whichever question is asked of it.
+static SHARED: [&dyn Row; 33] = [
     &LENGTH,
     &SHORTER_LENGTH,
     &LOAD_OHMS,
@@ -38,6 +51,7 @@ pub static ALL: [&dyn Row; 32] = [
     &SEEN_DIELECTRIC,
     &SEEN_INNER,
     &SEEN_MAGNET,
+    &RATED_AS,
     &OWN_TYPES,
     &USE_AT,
     &SYSTEM_IMPEDANCE,
@@ -56,13 +70,12 @@ pub static ALL: [&dyn Row; 32] = [
 
 /// The facts that a question takes, in their order.
 pub fn taken_by(question: Question) -> impl Iterator<Item = &'static dyn Row> {
-    let all = ALL.iter().copied();
-    all.filter(move |fact| fact.about().is_taken_by(question))
+    all().filter(move |fact| fact.about().is_taken_by(question))
 }
 
 /// The fact of this name.
 pub fn named(name: &str) -> Option<&'static dyn Row> {
-    ALL.iter().copied().find(|fact| fact.about().name == name)
+    all().find(|fact| fact.about().name == name)
 }
 
 /// The fact that an advice asks for.
@@ -316,22 +329,22 @@ pub static SEEN_DIELECTRIC: Fact<Filling> = Fact {
     reader: Reader::Choice(
         "DIELECTRIC",
         &[
-            choice(
+            Choice::new(
                 "solid-pe",
                 "Clear or milky, hard",
                 Filling::SolidPolyethylene,
             ),
-            choice(
+            Choice::new(
                 "foam-pe",
                 "White, dents under a fingernail",
                 Filling::FoamedPolyethylene,
             ),
-            choice(
+            Choice::new(
                 "ptfe",
                 "White, waxy, does not melt under the iron",
                 Filling::Ptfe,
             ),
-            choice(
+            Choice::new(
                 "air",
                 "A tube, a thread, discs or cells",
                 Filling::AirSpaced,
@@ -353,8 +366,8 @@ pub static SEEN_INNER: Fact<bool> = Fact {
     reader: Reader::Choice(
         "INNER",
         &[
-            choice("solid", "One wire", false),
-            choice("stranded", "Several", true),
+            Choice::new("solid", "One wire", false),
+            Choice::new("stranded", "Several", true),
         ],
     ),
 };
@@ -372,10 +385,25 @@ pub static SEEN_MAGNET: Fact<bool> = Fact {
     reader: Reader::Choice(
         "MAGNET",
         &[
-            choice("holds", "It holds: steel core", true),
-            choice("does-not", "It does not: copper or aluminium", false),
+            Choice::new("holds", "It holds: steel core", true),
+            Choice::new("does-not", "It does not: copper or aluminium", false),
         ],
     ),
+};
+
+/// Another type, whose ratings hold.
+pub static RATED_AS: Fact<String> = Fact {
+    about: About {
+        name: "rated_as",
+        group: Group::Jacket,
+        label: "Ratings of this type",
+        hint: "RG-58C/U",
+        note: "for a cable of the shelf",
+        help: "Type whose ratings apply to an assayed cable",
+        questions: &[Cable],
+        ..About::PLAIN
+    },
+    reader: Reader::Text("TYPE", str::to_owned),
 };
 
 /// A person's own types.
@@ -388,7 +416,7 @@ pub static OWN_TYPES: Fact<OwnTypes> = Fact {
         hint: "[[type]]\ndesignation = \"Oil store reel\"\nimpedance = \"50ohm\"\nvelocity_factor = 0.83",
         note: "considered besides the catalogue",
         help: "File of your own types (TOML) to consider besides the catalogue",
-        questions: &[Assay],
+        questions: &[Assay, Cable, TypesListed],
         ..About::PLAIN
     },
     reader: Reader::File(|file| OwnTypes::new(text_of(file)?).map_err(|e| e.to_string())),
@@ -405,7 +433,9 @@ pub static USE_AT: Fact<f64> = Fact {
         label: "Frequency of use",
         hint: "145MHz",
         help: "Frequency of use",
-        questions: &[Assay, Sort],
+        questions: &[Assay, Sort, Use],
+        spelled: &[(Use, "frequency")],
+        required_by: &[Use],
         ..About::PLAIN
     },
     reader: Reader::Quantity("FREQUENCY", hertz),
@@ -565,10 +595,10 @@ pub static FREQUENCY_UNIT: Fact<FrequencyUnit> = Fact {
     reader: Reader::Choice(
         "UNIT",
         &[
-            choice("Hz", "", FrequencyUnit::Hz),
-            choice("kHz", "", FrequencyUnit::KHz),
-            choice("MHz", "", FrequencyUnit::MHz),
-            choice("GHz", "", FrequencyUnit::GHz),
+            Choice::new("Hz", "", FrequencyUnit::Hz),
+            Choice::new("kHz", "", FrequencyUnit::KHz),
+            Choice::new("MHz", "", FrequencyUnit::MHz),
+            Choice::new("GHz", "", FrequencyUnit::GHz),
         ],
     ),
 };
@@ -587,9 +617,9 @@ pub static PAIR_FORMAT: Fact<PairFormat> = Fact {
     reader: Reader::Choice(
         "FORMAT",
         &[
-            choice("db", "Decibel and angle", PairFormat::DecibelAngle),
-            choice("ma", "Magnitude and angle", PairFormat::MagnitudeAngle),
-            choice("ri", "Real and imaginary part", PairFormat::RealImaginary),
+            Choice::new("db", "Decibel and angle", PairFormat::DecibelAngle),
+            Choice::new("ma", "Magnitude and angle", PairFormat::MagnitudeAngle),
+            Choice::new("ri", "Real and imaginary part", PairFormat::RealImaginary),
         ],
     ),
 };
@@ -627,57 +657,6 @@ pub static STRICT: Fact<bool> = Fact {
 const FILES: &[Question] = &[Assay, Compare, Sort, Cable, Correct];
 
 // ---------------------------------------------------------------- readers
-
-const fn choice<T: Copy>(word: &'static str, looks: &'static str, means: T) -> Choice<T> {
-    Choice { word, looks, means }
-}
-
-#[expect(clippy::needless_pass_by_value, reason = "for map_err")]
-fn said(error: QuantityError) -> String {
-    error.to_string()
-}
-
-fn metres(text: &str) -> Result<Reading, String> {
-    quantity::parse_length_m(text).map_err(said)
-}
-
-fn plain_metres(text: &str) -> Result<f64, String> {
-    metres(text).map(|r| r.value)
-}
-
-fn ohms(text: &str) -> Result<Reading, String> {
-    values::ohms(text).map_err(said)
-}
-
-fn plain_ohms(text: &str) -> Result<f64, String> {
-    ohms(text).map(|r| r.value)
-}
-
-fn hertz(text: &str) -> Result<f64, String> {
-    let reading = quantity::parse_frequency_hz(text).map_err(said)?;
-    Ok(reading.value)
-}
-
-fn frequencies(text: &str) -> Result<Vec<f64>, String> {
-    values::several(text).map(hertz).collect()
-}
-
-fn marked_loss(text: &str) -> Result<MarkedLoss, String> {
-    let AttenuationReading { db_per_100m, at_hz } = values::attenuation_at(text)?;
-    let at_hz = at_hz.expect("it was read with its frequency");
-    Ok(MarkedLoss {
-        db_per_100m: db_per_100m.value,
-        at_hz: at_hz.value,
-    })
-}
-
-fn seen_metres(text: &str) -> Result<Uncertain, String> {
-    seen(quantity::parse_length_m(text))
-}
-
-fn seen(reading: Result<Reading, QuantityError>) -> Result<Uncertain, String> {
-    reading.map(values::by_instrument).map_err(said)
-}
 
 fn adapter(word: &Word) -> Fixture {
     match word {

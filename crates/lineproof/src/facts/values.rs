@@ -54,6 +54,12 @@ pub(crate) fn frequency_range(text: &str) -> Result<Range, String> {
     range(text, quantity::parse_frequency_hz, 0.0).map_err(|e| e.to_string())
 }
 
+/// How many points a sweep has.
+pub(crate) fn points(text: &str) -> Result<usize, String> {
+    let expected = |_| format!("expected a number of points such as `401`, found `{text}`");
+    text.trim().parse().map_err(expected)
+}
+
 /// `a..b` with the reader of one value; the unit of `b` serves for `a` where `a` has none. A
 /// single value becomes a range of the relative half-width `spread`.
 fn range<E>(

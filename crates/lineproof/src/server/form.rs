@@ -16,7 +16,7 @@ use utoipa::openapi::path::{Parameter, ParameterBuilder, ParameterIn};
 use utoipa::openapi::schema::{ObjectBuilder, Type};
 
 use super::refusal::{Refusal, Refused};
-use crate::facts::{About, table};
+use crate::facts::{About, Row, table};
 
 /// A field of a form.
 #[derive(Clone, Copy, Debug)]
@@ -195,12 +195,12 @@ impl Fields {
             format!("{}-hint", field.name),
             format!("{}-error", field.name),
         );
-        let hint_text = match fact(field) {
+        let hint_text = match self.fact(field) {
             Some(fact) => fact.note.to_owned(),
             None if field.hinted => help(argument),
             None => String::new(),
         };
-        let example = fact(field).map_or(field.example, |fact| fact.hint);
+        let example = self.fact(field).map_or(field.example, |fact| fact.hint);
         let has_hint = !hint_text.is_empty() && !is_flag(argument);
         let described = match (has_hint, wrong.is_some()) {
             (true, true) => format!("{error} {hint}"),
@@ -247,7 +247,7 @@ impl Fields {
             } else {
                 Required::False
             };
-            let example = fact(field).map_or(field.example, |fact| fact.hint);
+            let example = self.fact(field).map_or(field.example, |fact| fact.hint);
             let example = (!example.is_empty()).then(|| example.into());
             ParameterBuilder::new()
                 .name(field.name)
@@ -272,6 +272,14 @@ impl Fields {
         let mut all = self.command().get_arguments();
         all.find(|a| is_spelled(a, field.name))
             .expect("pages name only fields that the verb has")
+    }
+
+    /// The row of a field that the table of facts has the words of: its argument has the fact's name.
+    fn fact(&self, field: &Field) -> Option<&'static About> {
+        let row = field
+            .from_table
+            .then(|| table::named(self.argument(field).get_id().as_str()))?;
+        row.map(Row::about)
     }
 
     fn arguments(&self, field: &Field, text: &str) -> Vec<String> {
@@ -303,7 +311,7 @@ impl Fields {
     }
 
     fn label(&self, field: &Field) -> String {
-        if let Some(fact) = fact(field) {
+        if let Some(fact) = self.fact(field) {
             fact.label.to_owned()
         } else if field.label.is_empty() {
             help(self.argument(field))
@@ -461,16 +469,6 @@ fn first(value: &ContextValue) -> Option<&str> {
         ContextValue::Strings(texts) => texts.first().map(String::as_str),
         _ => None,
     }
-}
-
-/// The row of a field that the table of facts has the words of.
-fn fact(field: &Field) -> Option<&'static About> {
-    let of_name = |about: &&About| {
-        let also = about.also.iter().map(|(_, option)| *option);
-        about.option() == field.name || also.into_iter().any(|option| option == field.name)
-    };
-    let mut all = table::ALL.iter().map(|fact| fact.about());
-    all.find(of_name).filter(|_| field.from_table)
 }
 
 /// Whether an argument has this spelling.

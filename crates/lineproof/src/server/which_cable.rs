@@ -20,9 +20,7 @@ pub const TAG: &str = "tag";
 /// Field for a type.
 pub const TYPE: Field = Field::new("type", "RG-213").only("Type").list("types");
 /// Field for the type whose ratings hold.
-pub const RATED_AS: Field = Field::new("rated-as", "RG-58C/U")
-    .only("Ratings of this type, for a cable of the shelf")
-    .list("types");
+pub const RATED_AS: Field = Field::fact("rated-as").list("types");
 
 /// The fields that say which cable: a type, and with `fields_of_it` 2 also the type of its ratings.
 ///

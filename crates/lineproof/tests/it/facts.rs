@@ -28,7 +28,7 @@ fn texts(fact: &dyn Row) -> Vec<String> {
 
 #[test]
 fn every_fact_has_its_words_and_examples_that_are_understood() {
-    for fact in facts_of_an_assay() {
+    for fact in table::all() {
         let about = fact.about();
         assert!(!about.label.is_empty(), "{about:?}");
         assert!(
@@ -54,6 +54,39 @@ fn every_fact_is_an_option() {
         let line = |line: &str| line.split_whitespace().next() == Some(&option);
         assert!(help.lines().any(line), "{option} in {help}");
         assert!(help.contains(about.group.heading()), "{about:?}");
+    }
+}
+
+/// Questions that take facts, each with the verb that asks it.
+const VERBS: [(Question, &[&str]); 6] = [
+    (Question::Plan, &["plan"]),
+    (Question::Use, &["use"]),
+    (Question::Cable, &["use"]),
+    (Question::Types, &["types"]),
+    (Question::TypesListed, &["types"]),
+    (Question::Sort, &["sort"]),
+];
+
+#[test]
+fn every_question_has_the_options_of_its_facts() {
+    for (question, verb) in VERBS {
+        let help = run(&[verb, &["--help"]].concat()).has_code(0).stdout;
+        for fact in table::taken_by(question) {
+            let about = fact.about();
+            let option = format!("--{}", about.option_of(question));
+            let line = |line: &str| line.split_whitespace().next() == Some(&option);
+            assert!(help.lines().any(line), "{question:?}: {option} in {help}");
+            assert!(help.contains(about.group.heading()), "{about:?}");
+        }
+    }
+}
+
+#[test]
+fn no_two_facts_have_one_name() {
+    let mut names: Vec<&str> = table::all().map(|fact| fact.about().name).collect();
+    names.sort_unstable();
+    for pair in names.windows(2) {
+        assert_ne!(pair[0], pair[1]);
     }
 }
 

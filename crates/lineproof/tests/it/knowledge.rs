@@ -12,7 +12,7 @@ fn users_errors_are_named() {
     let cases = [
         ("types LMR-401", 2, "near it are `LMR-400`"),
         ("types RG-58", 2, "`RG-58` is the name of several types"),
-        ("types --own nowhere.toml", 4, "cannot read `nowhere.toml`"),
+        ("types --own nowhere.toml", 2, "cannot open `nowhere.toml`"),
         ("types --ohms 17", 3, "0 types"),
         ("use --frequency 145MHz", 2, "name the cable"),
         ("use --type RG-213 --frequency 145", 2, "145MHz"),

@@ -9,7 +9,7 @@ use super::source::{OnShelf, Source};
 use crate::cli::facts::{Cable, SaidArgs};
 use crate::cli::plane::PlaneArgs;
 use crate::cli::sweeps::SweepArgs;
-use crate::facts;
+use crate::facts::{self, table};
 use crate::questions::shelf::arguments::WhichShelf;
 
 /// Arguments that say which cable.
@@ -31,12 +31,6 @@ pub struct SourceArgs {
     on_shelf: Option<OnShelf>,
     #[command(flatten)]
     sweeps: SweepArgs,
-    /// Type whose ratings apply to an assayed cable
-    #[arg(long, value_name = "TYPE")]
-    rated_as: Option<String>,
-    /// Your own types, in TOML
-    #[arg(long, value_name = "FILE")]
-    own: Option<PathBuf>,
     #[command(flatten)]
     plane: PlaneArgs,
     #[command(flatten)]
@@ -76,8 +70,8 @@ impl SourceArgs {
             finding: self.finding.clone(),
             shelved: self.on_shelf(),
             sweeps: (!request.inputs.is_empty()).then_some(request),
-            rated_as: self.rated_as.clone(),
-            own_types: self.own.clone(),
+            rated_as: self.facts.read(|typed| typed.get(&table::RATED_AS)),
+            own_types: self.facts.read(|typed| typed.get(&table::OWN_TYPES)),
         }
     }
 }

@@ -2,7 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
-use lineproof_core::catalogue::{Catalogue, OwnTypeError, Unknown};
+use lineproof_core::catalogue::{Catalogue, Unknown};
+use lineproof_core::finding::judge::types::OwnTypes;
 use lineproof_record::{Shelf, ShelfError};
 use thiserror::Error;
 
@@ -28,8 +29,8 @@ pub struct Source {
     pub sweeps: Option<AssayRequest>,
     /// Type whose ratings apply to an assayed cable.
     pub rated_as: Option<String>,
-    /// File with a person's own types.
-    pub own_types: Option<PathBuf>,
+    /// A person's own types.
+    pub own_types: Option<OwnTypes>,
 }
 
 /// A cable of the shelf, by its newest finding.
@@ -65,14 +66,6 @@ pub enum SourceError {
         path: PathBuf,
         /// Why.
         source: serde_json::Error,
-    },
-    /// A file of types with a mistake.
-    #[error("`{path}`")]
-    Own {
-        /// The file.
-        path: PathBuf,
-        /// The mistake.
-        source: OwnTypeError,
     },
     /// The shelf.
     #[error(transparent)]
@@ -173,20 +166,17 @@ fn cable_help(error: &CableError) -> Option<Help> {
     })
 }
 
-/// The built-in catalogue with the types of a person's own file.
-///
-/// # Errors
-/// [`SourceError`] if the file can't be used.
-pub fn catalogue(own: Option<&Path>) -> Result<Catalogue, SourceError> {
+/// The built-in catalogue with a person's own types.
+pub fn catalogue(own: Option<&OwnTypes>) -> Catalogue {
     let built_in = Catalogue::built_in();
-    let Some(path) = own else {
-        return Ok(built_in.clone());
-    };
-    let text = read(path)?;
-    built_in.with_own(&text).map_err(|source| SourceError::Own {
-        path: path.to_owned(),
-        source,
-    })
+    own.map_or_else(
+        || built_in.clone(),
+        |own| {
+            built_in
+                .with_own(own.text())
+                .expect("own types were read when they were given")
+        },
+    )
 }
 
 /// The cable.
@@ -194,7 +184,7 @@ pub fn catalogue(own: Option<&Path>) -> Result<Catalogue, SourceError> {
 /// # Errors
 /// [`SourceError`] says what is missing.
 pub fn cable(source: &Source) -> Result<KnownCable, SourceError> {
-    let catalogue = catalogue(source.own_types.as_deref())?;
+    let catalogue = catalogue(source.own_types.as_ref());
     let mut cable = match &source.type_name {
         Some(_) if source.is_found() => return Err(SourceError::Which),
         Some(name) => KnownCable::of_type(catalogue.find(name)?),

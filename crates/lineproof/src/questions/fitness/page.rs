@@ -16,17 +16,16 @@ use crate::server::{parts, which_cable};
 const FIELDS: [Field; 12] = [
     which_cable::TYPE,
     which_cable::RATED_AS,
-    Field::new("frequency", "145MHz").only("Frequency"),
-    Field::new("run", "20m").only("Run; default: the length of the cable on the shelf"),
-    Field::new("power", "50W").only("Power into the line, peak envelope"),
-    Field::new("mode", "").only("Mode"),
-    Field::new("duty", "0.5").only("Duty cycle instead of a mode, 0 to 1"),
-    Field::new("swr", "1.5").only("VSWR of the load"),
-    Field::new("load-impedance", "30-j20ohm").only("Load impedance instead"),
-    Field::new("system", "50")
-        .only("System impedance, ohm; default: the cable’s nominal impedance"),
-    Field::new("ambient", "25C").only("Ambient temperature"),
-    Field::new("most-loss", "2dB").only("Limit for the loss"),
+    Field::fact("frequency"),
+    Field::fact("run"),
+    Field::fact("power"),
+    Field::fact("mode"),
+    Field::fact("duty"),
+    Field::fact("swr"),
+    Field::fact("load-impedance"),
+    Field::fact("system"),
+    Field::fact("ambient"),
+    Field::fact("most-loss"),
 ];
 
 pub(super) struct UsePage;

@@ -13,13 +13,13 @@ use crate::server::parts;
 use crate::server::units::Units;
 
 const FIELDS: [Field; 7] = [
-    Field::new("length", "12m or 10m..20m").label("Length"),
-    Field::new("dielectric", "").label("Dielectric"),
-    Field::new("velocity-factor", "0.66").label("Velocity factor instead"),
-    Field::new("frequency", "145MHz, 435MHz").label("Frequencies of interest"),
-    Field::new("resolution", "30cm").label("Resolution"),
-    Field::new("points", "401").label("Points of the analyser"),
-    Field::new("analyser", "50kHz..900MHz").label("Range of the analyser"),
+    Field::fact("length"),
+    Field::fact("dielectric"),
+    Field::fact("velocity-factor"),
+    Field::fact("frequency"),
+    Field::fact("resolution"),
+    Field::fact("points"),
+    Field::fact("analyser"),
 ];
 
 pub(super) struct PlanPage;

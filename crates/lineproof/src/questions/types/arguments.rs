@@ -1,15 +1,14 @@
 //! What the catalogue is asked.
 
-use std::path::PathBuf;
-
 use clap::Args;
 use lineproof_core::catalogue::{Catalogue, Filter};
 use lineproof_core::identify::{LossSeen, Observed, Per, identify};
-use lineproof_core::quantity::{self, AttenuationReading, Reading};
+use lineproof_core::quantity::{AttenuationReading, Reading};
 
 use super::answer::{Answered, IdentificationAnswer, TypesAnswer};
-use crate::cli::facts::{SaidArgs, Types};
-use crate::facts::{self, table, values};
+use crate::cli::facts::{SaidArgs, Types, TypesListed};
+use crate::facts::table::{self, types as asked};
+use crate::facts::{self, Typed, values};
 use crate::questions::ask::Ask;
 use crate::questions::cable::source::{SourceError, catalogue};
 use crate::questions::unanswered::Unanswered;
@@ -29,9 +28,6 @@ pub(crate) struct TypesArgs {
     /// Type to show, with its loss curve
     #[arg(value_name = "TYPE")]
     name: Option<String>,
-    /// File of your own types (TOML); they are checked and listed first
-    #[arg(long, value_name = "FILE")]
-    own: Option<PathBuf>,
     /// Print JSON
     #[arg(long)]
     json: bool,
@@ -41,35 +37,16 @@ pub(crate) struct TypesArgs {
     seen: SeenArgs,
 }
 
+/// Which types are listed.
 #[derive(Args, Debug)]
-#[command(next_help_heading = "List only")]
 pub(crate) struct FilterArgs {
-    /// Types of this impedance, within 5 %
-    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
-    ohms: Option<Reading>,
-    /// Types with this text in name, class or specification
-    #[arg(long, value_name = "TEXT")]
-    with: Option<String>,
-    /// Types that lose no more than this, for example 10dB/100m@145MHz
-    #[arg(long, value_name = "LOSS", value_parser = values::attenuation_at)]
-    most_loss: Option<AttenuationReading>,
-    /// Types no thicker than this
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
-    most_diameter: Option<Reading>,
+    #[command(flatten)]
+    facts: SaidArgs<TypesListed>,
 }
 
+/// What is seen of a cable.
 #[derive(Args, Debug)]
-#[command(next_help_heading = "Identify from what you observe")]
 pub(crate) struct SeenArgs {
-    /// Characteristic impedance
-    #[arg(long, value_name = "OHM", value_parser = values::ohms)]
-    seen_impedance: Option<Reading>,
-    /// Velocity factor
-    #[arg(long, value_name = "RATIO", value_parser = values::velocity_factor)]
-    seen_velocity_factor: Option<Reading>,
-    /// Loss at a frequency, for example 11dB/100m@100MHz; may be repeated
-    #[arg(long, value_name = "LOSS", value_parser = values::attenuation_at)]
-    seen_loss: Vec<AttenuationReading>,
     #[command(flatten)]
     facts: SaidArgs<Types>,
 }
@@ -78,7 +55,7 @@ impl Ask for TypesArgs {
     type Answer = Answered;
 
     fn ask(&self) -> Result<Answered, Unanswered> {
-        let catalogue = catalogue(self.own.as_deref())?;
+        let catalogue = self.filter.catalogue();
         if let Some(found) = identify(&catalogue, &self.seen.observed()) {
             return Ok(Answered::Identified(IdentificationAnswer::of(found)));
         }
@@ -101,7 +78,7 @@ impl Ask for FilterArgs {
     type Answer = TypesAnswer;
 
     fn ask(&self) -> Result<TypesAnswer, Unanswered> {
-        Ok(self.of(Catalogue::built_in()))
+        Ok(self.of(&self.catalogue()))
     }
 }
 
@@ -117,37 +94,52 @@ impl Ask for SeenArgs {
 }
 
 impl FilterArgs {
+    /// The built-in types with a person's own before them.
+    fn catalogue(&self) -> Catalogue {
+        let own = self.facts.read(|typed| typed.get(&table::OWN_TYPES));
+        catalogue(own.as_ref())
+    }
+
     /// The types that are left.
     fn of(&self, catalogue: &Catalogue) -> TypesAnswer {
-        let filter = Filter {
-            ohm: self.ohms.map(|r| r.value),
-            text: self.with.clone(),
-            most_loss: self
-                .most_loss
-                .and_then(|l| Some((l.at_hz?.value, l.db_per_100m.value / 100.0))),
-            most_diameter_m: self.most_diameter.map(|r| r.value),
-        };
+        let filter = self.facts.read(filter);
         let left = catalogue.types().iter().filter(|t| filter.keeps(t));
         TypesAnswer::of(left.cloned().collect())
+    }
+}
+
+fn filter(typed: &mut Typed<'_>) -> Filter {
+    let most_loss = typed.get(&asked::MOST_LOSS);
+    Filter {
+        ohm: typed.get(&asked::OHMS).map(|r| r.value),
+        text: typed.get(&asked::WITH),
+        most_loss: most_loss.and_then(|l| Some((l.at_hz?.value, l.db_per_100m.value / 100.0))),
+        most_diameter_m: typed.get(&asked::MOST_DIAMETER).map(|r| r.value),
     }
 }
 
 impl SeenArgs {
     /// What was seen of a cable.
     fn observed(&self) -> Observed {
-        let loss = |l: &AttenuationReading| {
-            Some(LossSeen {
-                freq_hz: l.at_hz?.value,
-                per: Per::Metre,
-                db: values::by_instrument(l.db_per_100m).scaled(0.01),
-            })
-        };
-        Observed {
-            impedance_ohm: self.seen_impedance.map(values::by_instrument),
-            velocity_factor: self.seen_velocity_factor.map(values::by_instrument),
-            loss: self.seen_loss.iter().filter_map(loss).collect(),
-            marking: self.facts.read(|typed| typed.get(&table::MARKED)),
-            ..self.facts.read(facts::observed)
-        }
+        self.facts.read(observed)
+    }
+}
+
+fn observed(typed: &mut Typed<'_>) -> Observed {
+    let loss = |l: AttenuationReading| {
+        Some(LossSeen {
+            freq_hz: l.at_hz?.value,
+            per: Per::Metre,
+            db: values::by_instrument(l.db_per_100m).scaled(0.01),
+        })
+    };
+    let losses = typed.get(&asked::SEEN_LOSS).unwrap_or_default();
+    let by_instrument = |r: Option<Reading>| r.map(values::by_instrument);
+    Observed {
+        impedance_ohm: by_instrument(typed.get(&asked::SEEN_IMPEDANCE)),
+        velocity_factor: by_instrument(typed.get(&asked::SEEN_VELOCITY_FACTOR)),
+        loss: losses.into_iter().filter_map(loss).collect(),
+        marking: typed.get(&table::MARKED),
+        ..facts::observed(typed)
     }
 }

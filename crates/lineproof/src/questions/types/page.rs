@@ -27,18 +27,18 @@ use crate::server::{link, parts};
 
 /// Fields that narrow the list.
 const LIST: [Field; 4] = [
-    Field::new("with", "foam").only("Text in name, class or specification"),
-    Field::new("ohms", "50").only("Impedance, ohm, within 5 %"),
-    Field::new("most-loss", "10dB/100m@145MHz").only("Most loss"),
-    Field::new("most-diameter", "11mm").only("Largest diameter"),
+    Field::fact("with"),
+    Field::fact("ohms"),
+    Field::fact("most-loss"),
+    Field::fact("most-diameter"),
 ];
 
 /// Fields of what one sees.
 const SEEN: [Field; 11] = [
     Field::fact("marked"),
-    Field::new("seen-impedance", "74,3").only("Impedance, ohm"),
-    Field::new("seen-velocity-factor", "0,66").only("Velocity factor"),
-    Field::new("seen-loss", "11dB/100m@100MHz; …").only("Loss at a frequency, or at several"),
+    Field::fact("seen-impedance"),
+    Field::fact("seen-velocity-factor"),
+    Field::fact("seen-loss"),
     Field::fact("seen-diameter"),
     Field::fact("seen-dielectric-diameter"),
     Field::fact("seen-inner-diameter"),

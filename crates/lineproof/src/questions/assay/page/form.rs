@@ -38,6 +38,7 @@ fn id(group: Group) -> &'static str {
         Group::Purpose => "more-use",
         Group::Plane => "more-setup",
         Group::Reading => "more-files",
+        Group::Own(heading) => heading,
     }
 }
 
@@ -56,7 +57,7 @@ pub(super) fn form(answer: Option<&AssayAnswer>) -> Markup {
                 legend { (Group::Known.heading()) }
                 @for fact in asked(Group::Known).filter(|f| f.about().first) { (texts.field(fact)) }
             }
-            @for group in Group::ALL { (texts.more(group)) }
+            @for group in Group::OF_AN_ASSAY { (texts.more(group)) }
             noscript { div.actions { button.main { "Find" } } }
         }
     }
