@@ -43,7 +43,19 @@ questions!(
     Readings,
     Correct,
     Plan,
-    Use
+    Use,
+    Piece,
+    Transformer,
+    Stub,
+    HalfWave,
+    Phasing,
+    Delay,
+    Equal,
+    FaultCut,
+    Network,
+    Removal,
+    ShelfListed,
+    Label
 );
 
 /// What was said of the facts that a question takes.
@@ -259,5 +271,5 @@ fn file(fact: &'static dyn Row) -> ValueParser {
 
 /// Whether a value may begin with a minus sign, so that the reader says what is wrong with it.
 fn has_sign(value: &str) -> bool {
-    ["LENGTH", "TEMPERATURE", "TIME"].contains(&value)
+    ["LENGTH", "TEMPERATURE", "TIME", "REACTANCE", "IMPEDANCE"].contains(&value)
 }

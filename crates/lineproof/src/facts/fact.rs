@@ -2,13 +2,14 @@
 
 use std::fmt;
 
-use lineproof_core::bench::MarkedLoss;
+use lineproof_core::bench::{FarEnd, MarkedLoss};
 use lineproof_core::catalogue::Filling;
 use lineproof_core::finding::judge::criteria::Criteria;
 use lineproof_core::finding::judge::types::OwnTypes;
 use lineproof_core::formats::{FrequencyUnit, PairFormat};
 use lineproof_core::plan::{Dielectric, Range};
 use lineproof_core::quantity::{AttenuationReading, Reading};
+use lineproof_core::sections::StubEnd;
 use lineproof_core::uncertain::Uncertain;
 use num_complex::Complex64;
 
@@ -120,6 +121,30 @@ pub enum Question {
     Plan,
     /// `use`, besides which cable.
     Use,
+    /// `cut`, of every piece that is cut to a frequency.
+    Piece,
+    /// `cut transformer`.
+    Transformer,
+    /// `cut stub`.
+    Stub,
+    /// `cut half-wave`.
+    HalfWave,
+    /// `cut phasing`.
+    Phasing,
+    /// `cut delay`.
+    Delay,
+    /// `cut set`.
+    Equal,
+    /// `cut fault`.
+    FaultCut,
+    /// `network`, besides which cable.
+    Network,
+    /// `remove-line`, besides which cable.
+    Removal,
+    /// `shelf list`.
+    ShelfListed,
+    /// `label`.
+    Label,
 }
 
 /// How what was said is read. The first field of most is what help calls the value.
@@ -368,6 +393,11 @@ impl Value for Complex64 {}
 impl Value for AttenuationReading {}
 impl Value for Vec<AttenuationReading> {}
 impl Value for Dielectric {}
+impl Value for [Reading; 2] {}
+impl Value for Vec<Reading> {}
+impl Value for FarEnd {}
+impl Value for StubEnd {}
+impl Value for u32 {}
 impl Value for usize {}
 impl Value for bool {}
 impl Value for String {}

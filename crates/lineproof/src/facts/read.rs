@@ -37,6 +37,10 @@ pub(super) fn hertz(text: &str) -> Result<f64, String> {
     frequency(text).map(|r| r.value)
 }
 
+pub(super) fn delay(text: &str) -> Result<Reading, String> {
+    said(quantity::parse_delay_s(text))
+}
+
 pub(super) fn frequencies(text: &str) -> Result<Vec<f64>, String> {
     values::several(text).map(hertz).collect()
 }

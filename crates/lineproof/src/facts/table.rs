@@ -21,13 +21,28 @@ use crate::workflow::kit_reader;
 
 use Question::{Assay, Cable, Compare, Correct, Plan, Readings, Sort, Types, TypesListed, Use};
 
+pub mod correct;
+pub mod cut;
 pub mod fitness;
+pub mod line;
 pub mod plan;
+pub mod readings;
+pub mod shelf;
 pub mod types;
 
 /// Every fact: what one question alone asks stands where its help has it.
 pub fn all() -> impl Iterator<Item = &'static dyn Row> {
-    let parts: [&[&dyn Row]; 4] = [&plan::ALL, &SHARED, &fitness::ALL, &types::ALL];
+    let parts: [&[&dyn Row]; 9] = [
+        &plan::ALL,
+        &readings::ALL,
+        &cut::ALL,
+        &SHARED,
+        &line::ALL,
+        &fitness::ALL,
+        &types::ALL,
+        &correct::ALL,
+        &shelf::ALL,
+    ];
     parts.into_iter().flatten().copied()
 }
 

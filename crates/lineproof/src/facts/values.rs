@@ -1,5 +1,7 @@
 //! Texts to values: the core's readers, and what only people at a keyboard need.
 
+use std::ops::RangeInclusive;
+
 use lineproof_core::plan::Range;
 pub(crate) use lineproof_core::quantity::stated::{
     angle_deg, attenuation_at, impedance, impedance_point, ohms, small_ratio, temperature_c,
@@ -52,6 +54,15 @@ pub(crate) fn frequency_range(text: &str) -> Result<Range, String> {
         ));
     }
     range(text, quantity::parse_frequency_hz, 0.0).map_err(|e| e.to_string())
+}
+
+/// A number of things, so many at least and at most.
+pub(crate) fn count(text: &str, among: RangeInclusive<u32>) -> Result<u32, String> {
+    let number = text.trim().parse().ok();
+    number.filter(|n| among.contains(n)).ok_or_else(|| {
+        let (least, most) = among.into_inner();
+        format!("expected a number from {least} to {most}, found `{text}`")
+    })
 }
 
 /// How many points a sweep has.

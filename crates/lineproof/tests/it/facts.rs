@@ -58,13 +58,28 @@ fn every_fact_is_an_option() {
 }
 
 /// Questions that take facts, each with the verb that asks it.
-const VERBS: [(Question, &[&str]); 6] = [
+const VERBS: [(Question, &[&str]); 21] = [
     (Question::Plan, &["plan"]),
     (Question::Use, &["use"]),
     (Question::Cable, &["use"]),
     (Question::Types, &["types"]),
     (Question::TypesListed, &["types"]),
     (Question::Sort, &["sort"]),
+    (Question::Compare, &["compare"]),
+    (Question::Correct, &["correct"]),
+    (Question::Readings, &["readings"]),
+    (Question::Network, &["network"]),
+    (Question::Removal, &["remove-line"]),
+    (Question::ShelfListed, &["shelf", "list"]),
+    (Question::Label, &["label"]),
+    (Question::Piece, &["cut", "half-wave"]),
+    (Question::Transformer, &["cut", "transformer"]),
+    (Question::Stub, &["cut", "stub"]),
+    (Question::HalfWave, &["cut", "half-wave"]),
+    (Question::Phasing, &["cut", "phasing"]),
+    (Question::Delay, &["cut", "delay"]),
+    (Question::Equal, &["cut", "set"]),
+    (Question::FaultCut, &["cut", "fault"]),
 ];
 
 #[test]

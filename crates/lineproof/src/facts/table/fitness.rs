@@ -4,15 +4,14 @@ use lineproof_core::quantity::{self, Reading};
 use num_complex::Complex64;
 
 use super::super::fact::{About, Choice, Fact, Group, Question, Reader, Row, Spelling};
-use super::super::read::{metres, ohms, said};
+use super::super::read::{ohms, said};
 use super::super::values;
 
 /// The question that takes them.
 const USE: &[Question] = &[Question::Use];
 
 /// Every row, in the order of the help.
-pub(super) static ALL: [&dyn Row; 9] = [
-    &RUN,
+pub(super) static ALL: [&dyn Row; 8] = [
     &POWER,
     &MODE,
     &DUTY,
@@ -22,21 +21,6 @@ pub(super) static ALL: [&dyn Row; 9] = [
     &AMBIENT,
     &MOST_LOSS,
 ];
-
-/// Length of the run.
-pub static RUN: Fact<Reading> = Fact {
-    about: About {
-        name: "run",
-        group: Group::Purpose,
-        label: "Run",
-        hint: "20m",
-        note: "the length of the swept piece if empty",
-        help: "Length of the run; default: the swept piece",
-        questions: USE,
-        ..About::PLAIN
-    },
-    reader: Reader::Quantity("LENGTH", metres),
-};
 
 /// Power.
 pub static POWER: Fact<Reading> = Fact {

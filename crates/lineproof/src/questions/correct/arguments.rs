@@ -4,12 +4,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 use lineproof_core::calibration::correction::StatedAccuracy;
-use lineproof_core::quantity::Reading;
 
 use super::correction::{CorrectError, CorrectRequest, Correction, correct};
 use crate::cli::facts::{Correct, SaidArgs};
 use crate::exit;
-use crate::facts::{self, Help, table, values};
+use crate::facts::table::{self, correct as of_correct};
+use crate::facts::{self, Help, Typed};
 use crate::questions::ask::Ask;
 use crate::questions::unanswered::Unanswered;
 use crate::workflow::fixture::Fixture;
@@ -49,18 +49,6 @@ pub(crate) struct CorrectArgs {
     /// 50ohm,120ps,0.03dB or sma-bnc; list several from the analyser outwards
     #[arg(long, value_name = "ADAPTER")]
     de_embed: Vec<String>,
-    /// Repeatability of a connection (95 %), as reflection
-    #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
-    repeatability: Option<f64>,
-    /// Noise of one raw reading (95 %); default: from the roughness of the standards' sweeps
-    #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
-    noise: Option<f64>,
-    /// Drift since the calibration (95 %), as reflection
-    #[arg(long, value_name = "RATIO", value_parser = values::small_ratio, help_heading = "How far to trust it")]
-    drift: Option<f64>,
-    /// Reference impedance of the corrected sweeps, ohm; default: that of the kit
-    #[arg(long, value_name = "OHM", value_parser = values::ohms, help_heading = "Output")]
-    result_ohms: Option<Reading>,
     /// Folder for the corrected sweeps
     #[arg(
         long,
@@ -105,6 +93,7 @@ impl Ask for CorrectArgs {
 
 impl CorrectArgs {
     fn request(&self) -> CorrectRequest {
+        let result = self.facts.read(|typed| typed.get(&of_correct::RESULT_OHMS));
         CorrectRequest {
             files: self.files.clone(),
             kit: self.kit.clone(),
@@ -113,16 +102,20 @@ impl CorrectArgs {
             load_ohm: self.facts.read(|typed| typed.get(&table::LOAD_OHMS)),
             ripple: self.ripple.clone(),
             de_embed: self.de_embed.iter().map(|t| Fixture::named(t)).collect(),
-            accuracy: StatedAccuracy {
-                repeatability: self.repeatability,
-                noise: self.noise,
-                drift: self.drift,
-            },
-            result_ohm: self.result_ohms.map(|r| r.value),
+            accuracy: self.facts.read(accuracy),
+            result_ohm: result.map(|r| r.value),
             out: self.out.clone(),
             overwrite: self.overwrite,
             read: self.facts.read(facts::read_options),
         }
+    }
+}
+
+fn accuracy(typed: &mut Typed<'_>) -> StatedAccuracy {
+    StatedAccuracy {
+        repeatability: typed.get(&of_correct::REPEATABILITY),
+        noise: typed.get(&of_correct::NOISE),
+        drift: typed.get(&of_correct::DRIFT),
     }
 }
 

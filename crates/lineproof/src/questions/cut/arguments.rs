@@ -1,16 +1,16 @@
 //! What to cut, and of what.
 
-use clap::{Args, Subcommand, ValueEnum};
-use lineproof_core::quantity::{self, Reading, Units};
+use clap::{ArgGroup, Args, Subcommand};
+use lineproof_core::quantity::{Reading, Units};
 use lineproof_core::sections::{
-    CutError, FaultAnswer, FaultByHand, FaultCutError, PieceWanted, PiecesAsked, StubEnd, cut,
-    cut_faults,
+    CutError, FaultAnswer, FaultByHand, FaultCutError, PieceWanted, PiecesAsked, cut, cut_faults,
 };
-use num_complex::Complex64;
 
 use super::answer::CutAnswer;
+use crate::cli::facts::{self, SAID, SaidArgs};
 use crate::exit;
-use crate::facts::{Help, values};
+use crate::facts::table::cut as of_cut;
+use crate::facts::{Help, Typed};
 use crate::questions::ask::Ask;
 use crate::questions::cable::arguments::SourceArgs;
 use crate::questions::cable::source;
@@ -43,63 +43,54 @@ pub(crate) struct CutArgs {
 pub(crate) enum Piece {
     /// Quarter-wave section between two resistances
     Transformer {
-        /// Resistance at one end
-        #[arg(long, value_name = "OHM", value_parser = values::ohms)]
-        from: Reading,
-        /// Resistance at the other end
-        #[arg(long, value_name = "OHM", value_parser = values::ohms)]
-        to: Reading,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        facts: SaidArgs<facts::Transformer>,
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
     },
     /// Stub: a reactance, a notch or a match
     Stub {
-        /// Far end of the stub
-        #[arg(long, value_enum)]
-        end: EndName,
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         aim: AimArgs,
-        /// Impedance of the line that it is connected to
-        #[arg(long, value_name = "OHM", default_value = "50ohm", value_parser = values::ohms)]
-        system: Reading,
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
     },
     /// Half wave, or several
     HalfWave {
-        /// Number of half waves
-        #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1000))]
-        count: u32,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        facts: SaidArgs<facts::HalfWave>,
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
     },
     /// Phasing line of an electrical length in degrees
     Phasing {
-        /// Angle, for example 84deg
-        #[arg(long, value_name = "ANGLE", value_parser = values::angle_deg)]
-        angle: f64,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        facts: SaidArgs<facts::Phasing>,
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
     },
     /// Line of a given delay
     Delay {
-        /// One-way delay
-        #[arg(long, value_name = "DELAY", value_parser = quantity::parse_delay_s)]
-        delay: Reading,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        facts: SaidArgs<facts::Delay>,
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
     },
     /// Matched set: several lines cut to equal the shortest
     Set {
-        /// One-way delays as measured, in order
-        #[arg(long, value_name = "DELAYS", value_delimiter = ',', required = true, value_parser = quantity::parse_delay_s)]
-        delays: Vec<Reading>,
+        #[command(flatten)]
+        #[allow(missing_docs, reason = "described in its own type")]
+        facts: SaidArgs<facts::Equal>,
         #[command(flatten)]
         #[allow(missing_docs, reason = "described in its own type")]
         common: CommonArgs,
@@ -108,36 +99,19 @@ pub(crate) enum Piece {
     Fault(FaultArgs),
 }
 
-/// What a stub is to do.
+/// How a stub ends and the one thing that it is to do.
 #[derive(Args, Debug)]
-#[group(required = true, multiple = false)]
+#[command(group = ArgGroup::new("aim").args(["notch", "stub_reactance", "stub_match"]).required(true))]
 pub(crate) struct AimArgs {
-    /// Notch at this frequency
-    #[arg(long)]
-    notch: bool,
-    /// Reactance to present, for example -86.6ohm
-    #[arg(long, value_name = "REACTANCE", allow_hyphen_values = true, value_parser = quantity::parse_reactance_ohm)]
-    reactance: Option<Reading>,
-    /// Load to match, for example 60-j80ohm
-    #[arg(long = "match", value_name = "IMPEDANCE", allow_hyphen_values = true, value_parser = values::impedance_point)]
-    matching: Option<Complex64>,
+    #[command(flatten)]
+    facts: SaidArgs<facts::Stub>,
 }
 
 /// Where a fault is.
 #[derive(Args, Debug)]
 pub(crate) struct FaultArgs {
-    /// Where the fault begins, from the near end
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "whole", value_parser = quantity::parse_length_m)]
-    at: Option<Reading>,
-    /// Error of that place (95 %)
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, default_value = "20cm", value_parser = quantity::parse_length_m)]
-    at_error: Reading,
-    /// Length of the fault
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "at", value_parser = quantity::parse_length_m)]
-    span: Option<Reading>,
-    /// Length of the whole cable, if the finding has none
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
-    whole: Option<Reading>,
+    #[command(flatten)]
+    facts: SaidArgs<facts::FaultCut>,
     /// Lengths in feet and inches
     #[arg(long)]
     feet: bool,
@@ -151,12 +125,8 @@ pub(crate) struct FaultArgs {
 /// Arguments of every piece that is cut to a frequency.
 #[derive(Args, Debug)]
 pub(crate) struct CommonArgs {
-    /// Frequency of the piece
-    #[arg(long, value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
-    frequency: Reading,
-    /// One-way delay of plugs, tee and fixture together
-    #[arg(long, value_name = "DELAY", value_parser = quantity::parse_delay_s)]
-    plug_delay: Option<Reading>,
+    #[command(flatten)]
+    facts: SaidArgs<facts::Piece>,
     /// Lengths in feet and inches
     #[arg(long)]
     feet: bool,
@@ -165,15 +135,6 @@ pub(crate) struct CommonArgs {
     json: bool,
     #[command(flatten)]
     source: SourceArgs,
-}
-
-/// How a stub ends.
-#[derive(Clone, Copy, Debug, ValueEnum)]
-pub(crate) enum EndName {
-    /// Open
-    Open,
-    /// Shorted
-    Short,
 }
 
 impl Ask for CutArgs {
@@ -222,10 +183,13 @@ impl Ask for CutArgs {
 impl FaultArgs {
     /// The fault as it was placed by hand.
     fn by_hand(&self) -> Option<FaultByHand> {
-        Some(FaultByHand {
-            begin_m: crate::finding::from_u95(self.at?.value, self.at_error.value),
-            span_m: self.span.map_or(0.0, |s| s.value),
-            whole_m: self.whole?.value,
+        self.facts.read(|typed| {
+            let error = typed.get(&of_cut::AT_ERROR)?;
+            Some(FaultByHand {
+                begin_m: crate::finding::from_u95(typed.get(&of_cut::AT)?.value, error.value),
+                span_m: typed.get(&of_cut::SPAN).map_or(0.0, |s| s.value),
+                whole_m: typed.get(&of_cut::WHOLE)?.value,
+            })
         })
     }
 
@@ -238,7 +202,8 @@ impl FaultArgs {
             by_hand.cut(cable.as_ref())
         } else {
             let (finding, name) = source::finding(&source)?;
-            cut_faults(&finding, &name, self.whole.map(|w| w.value))
+            let whole = self.facts.read(|typed| typed.get(&of_cut::WHOLE));
+            cut_faults(&finding, &name, whole.map(|w| w.value))
         };
         answer.map_err(|error| Unanswered {
             code: match error {
@@ -269,41 +234,36 @@ fn help(error: &FaultCutError) -> Option<Help> {
     }
 }
 
-impl EndName {
-    fn core(self) -> StubEnd {
-        match self {
-            Self::Open => StubEnd::Open,
-            Self::Short => StubEnd::Short,
-        }
-    }
-}
-
 impl CutArgs {
     /// What is wanted of the cable; nothing for a fault.
     fn asked(&self) -> Option<PiecesAsked> {
         let wanted = match &self.piece {
-            Piece::Transformer { from, to, .. } => PieceWanted::Transformer {
-                from_ohm: from.value,
-                to_ohm: to.value,
-            },
-            Piece::Stub {
-                end, aim, system, ..
-            } => stub(end.core(), aim, system.value),
-            Piece::HalfWave { count, .. } => PieceWanted::HalfWaves(*count),
-            Piece::Phasing { angle, .. } => PieceWanted::Angle(angle.to_radians()),
-            Piece::Delay { delay, .. } => PieceWanted::Delay(delay.value),
-            Piece::Set { delays, .. } => {
-                PieceWanted::Equal(delays.iter().map(|d| d.uncertain()).collect())
+            Piece::Transformer { facts, .. } => facts.read(transformer),
+            Piece::Stub { aim, .. } => aim.facts.read(stub),
+            Piece::HalfWave { facts, .. } => {
+                facts.read(|typed| typed.get(&of_cut::COUNT).map(PieceWanted::HalfWaves))
             }
+            Piece::Phasing { facts, .. } => facts.read(|typed| {
+                let angle = typed.get(&of_cut::ANGLE)?;
+                Some(PieceWanted::Angle(angle.to_radians()))
+            }),
+            Piece::Delay { facts, .. } => facts.read(|typed| {
+                let delay = typed.get(&of_cut::DELAY)?;
+                Some(PieceWanted::Delay(delay.value))
+            }),
+            Piece::Set { facts, .. } => facts.read(|typed| {
+                let delays = typed.get(&of_cut::DELAYS)?.into_iter();
+                Some(PieceWanted::Equal(delays.map(Reading::uncertain).collect()))
+            }),
             Piece::Fault(_) => return None,
         };
-        Some(PiecesAsked {
-            wanted,
-            freq_hz: self.common().map_or(0.0, |c| c.frequency.value),
-            plug_delay_s: self
-                .common()
-                .and_then(|c| c.plug_delay)
-                .map_or(0.0, |d| d.value),
+        let wanted = wanted.expect(SAID);
+        self.common()?.facts.read(|typed| {
+            Some(PiecesAsked {
+                wanted,
+                freq_hz: typed.get(&of_cut::FREQUENCY)?.value,
+                plug_delay_s: typed.get(&of_cut::PLUG_DELAY).map_or(0.0, |d| d.value),
+            })
         })
     }
 
@@ -327,8 +287,19 @@ impl CutArgs {
     }
 }
 
-fn stub(end: StubEnd, aim: &AimArgs, line_ohm: f64) -> PieceWanted {
-    match (aim.reactance, aim.matching) {
+fn transformer(typed: &mut Typed<'_>) -> Option<PieceWanted> {
+    Some(PieceWanted::Transformer {
+        from_ohm: typed.get(&of_cut::FROM)?.value,
+        to_ohm: typed.get(&of_cut::TO)?.value,
+    })
+}
+
+fn stub(typed: &mut Typed<'_>) -> Option<PieceWanted> {
+    let end = typed.get(&of_cut::END)?;
+    let line_ohm = typed.get(&of_cut::LINE)?.value;
+    let reactance = typed.get(&of_cut::REACTANCE);
+    let matching = typed.get(&of_cut::MATCH);
+    Some(match (reactance, matching) {
         (Some(reactance), _) => PieceWanted::Reactance {
             end,
             ohm: reactance.value,
@@ -339,5 +310,5 @@ fn stub(end: StubEnd, aim: &AimArgs, line_ohm: f64) -> PieceWanted {
             line_ohm,
         },
         (None, None) => PieceWanted::Notch { end, line_ohm },
-    }
+    })
 }

@@ -14,54 +14,35 @@ use crate::server::live::{Form, Live, Route};
 use crate::server::units::Units;
 use crate::server::{link, parts, which_cable};
 
-const FREQUENCY: Field = Field::new("frequency", "14,1MHz").only("Frequency of the piece");
-const PLUGS: Field = Field::new("plug-delay", "120ps").label("Plug delay");
+const FREQUENCY: Field = Field::fact("frequency");
+const PLUGS: Field = Field::fact("plug-delay");
 
 const TRANSFORMER: [Field; 5] = [
     which_cable::TYPE,
     FREQUENCY,
-    Field::new("from", "50ohm").only("Resistance at one end"),
-    Field::new("to", "100ohm").only("Resistance at the other end"),
+    Field::fact("from"),
+    Field::fact("to"),
     PLUGS,
 ];
 const STUB: [Field; 8] = [
     which_cable::TYPE,
     FREQUENCY,
-    Field::new("end", "").only("Far end of the stub"),
-    Field::new("notch", ""),
-    Field::new("reactance", "-86.6ohm").only("Or a reactance"),
-    Field::new("match", "60-j80ohm").only("Or a load to match"),
-    Field::new("system", "50ohm").only("Impedance of the line that it is connected to"),
+    Field::fact("end"),
+    Field::fact("notch"),
+    Field::fact("reactance"),
+    Field::fact("match"),
+    Field::fact("system"),
     PLUGS,
 ];
-const HALF_WAVE: [Field; 4] = [
-    which_cable::TYPE,
-    FREQUENCY,
-    Field::new("count", "1").only("Number of half waves"),
-    PLUGS,
-];
-const PHASING: [Field; 4] = [
-    which_cable::TYPE,
-    FREQUENCY,
-    Field::new("angle", "84deg").only("Angle"),
-    PLUGS,
-];
-const DELAY: [Field; 4] = [
-    which_cable::TYPE,
-    FREQUENCY,
-    Field::new("delay", "25ns").only("One-way delay"),
-    PLUGS,
-];
-const SET: [Field; 3] = [
-    which_cable::TYPE,
-    FREQUENCY,
-    Field::new("delays", "50.2ns, 51.0ns, 50.6ns").only("One-way delays as measured, in order"),
-];
+const HALF_WAVE: [Field; 4] = [which_cable::TYPE, FREQUENCY, Field::fact("count"), PLUGS];
+const PHASING: [Field; 4] = [which_cable::TYPE, FREQUENCY, Field::fact("angle"), PLUGS];
+const DELAY: [Field; 4] = [which_cable::TYPE, FREQUENCY, Field::fact("delay"), PLUGS];
+const SET: [Field; 3] = [which_cable::TYPE, FREQUENCY, Field::fact("delays")];
 const FAULT: [Field; 4] = [
-    Field::new("whole", "20m").only("Length of the whole cable"),
-    Field::new("at", "7.2m").only("Where the fault begins, from the near end"),
-    Field::new("at-error", "20cm").only("Error of that place (95 %)"),
-    Field::new("span", "30cm").only("Length of the fault"),
+    Field::fact("whole"),
+    Field::fact("at"),
+    Field::fact("at-error"),
+    Field::fact("span"),
 ];
 
 /// A kind of piece: its name on the command line, on the page, what it is for, its fields.

@@ -5,7 +5,7 @@ use lineproof_core::fitness::{BANDS_HZ, Fitness, FitnessError, Use, UseLoad, fit
 
 use crate::cli::facts::{self as arguments, SAID, SaidArgs};
 use crate::facts::Typed;
-use crate::facts::table::{self, fitness as of_use};
+use crate::facts::table::{self, fitness as of_use, line};
 use crate::questions::ask::Ask;
 use crate::questions::cable::arguments::SourceArgs;
 use crate::questions::cable::source;
@@ -29,7 +29,7 @@ pub(crate) struct UseArgs {
     #[command(flatten)]
     facts: SaidArgs<arguments::Use>,
     /// Print JSON
-    #[arg(long)]
+    #[arg(long, help_heading = "Output")]
     json: bool,
 }
 
@@ -67,7 +67,7 @@ fn asked(typed: &mut Typed<'_>) -> Option<Use> {
     let mode = typed.get(&of_use::MODE)?;
     Some(Use {
         freq_hz: typed.get(&table::USE_AT)?,
-        run_m: typed.get(&of_use::RUN).map(|r| r.value),
+        run_m: typed.get(&line::RUN).map(|r| r.value),
         peak_w: typed.get(&of_use::POWER).map(|r| r.value),
         duty: typed.get(&of_use::DUTY).map_or(mode, |r| r.value),
         load: impedance.map_or(UseLoad::Swr(swr), UseLoad::Impedance),

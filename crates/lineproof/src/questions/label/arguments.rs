@@ -3,10 +3,12 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use lineproof_core::quantity::{self, Reading, Units};
+use lineproof_core::quantity::{self, Units};
 use lineproof_draw::{A4_MM, LETTER_MM, LabelError, Sheet};
 
 use super::content::{Code, Wanted};
+use crate::cli::facts::{self as arguments, SAID, SaidArgs};
+use crate::facts::table::shelf as of_shelf;
 use crate::questions::shelf::arguments::{CablesArgs, WhichShelf};
 
 /// Examples under the help of the verb.
@@ -84,9 +86,8 @@ struct ContentArgs {
     /// No code
     #[arg(long, conflicts_with = "link")]
     no_code: bool,
-    /// Frequency of the stated loss
-    #[arg(long, value_name = "FREQUENCY", default_value = "100MHz", value_parser = quantity::parse_frequency_hz)]
-    loss_at: Reading,
+    #[command(flatten)]
+    facts: SaidArgs<arguments::Label>,
 }
 
 impl DrawnArgs {
@@ -128,9 +129,11 @@ impl DrawnArgs {
 
     /// What stands on the labels, with lengths in these units.
     pub(crate) fn wanted(&self, units: Units) -> Wanted {
+        let facts = &self.content.facts;
+        let loss_at = facts.read(|typed| typed.get(&of_shelf::LOSS_AT));
         Wanted {
             units,
-            loss_at_hz: self.content.loss_at.value,
+            loss_at_hz: loss_at.expect(SAID),
             code: match &self.content.link {
                 Some(address) => Code::Link(address.clone()),
                 None if self.content.no_code => Code::None,

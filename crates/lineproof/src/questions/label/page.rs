@@ -38,7 +38,7 @@ pub const FIELDS: [Field; 7] = [
     Field::new("single", "62x29mm").only("Or one label to a page, for a label printer"),
     Field::new("skip", "0").only("Places at the start that are already used"),
     Field::new("outline", ""),
-    Field::new("loss-at", "100MHz").only("Frequency of the stated loss"),
+    Field::fact("loss-at"),
     Field::new("no-code", "").only("No code"),
     Field::new("link", "http://shack.local:7550")
         .only("Address of a server where the QR code opens the cable's page; empty: the essentials as text"),

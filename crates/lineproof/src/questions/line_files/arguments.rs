@@ -6,11 +6,11 @@ use clap::Args;
 use lineproof_core::known::{
     LineFileError, Removed, TwoPortAsked, far_end_file, removed, two_port_file,
 };
-use lineproof_core::plan::Range;
-use lineproof_core::quantity::{self, Reading};
 
 use super::text::NetworkFile;
-use crate::facts::values;
+use crate::cli::facts::{Network, Removal, SAID, SaidArgs};
+use crate::facts::Typed;
+use crate::facts::table::line;
 use crate::questions::ask::Ask;
 use crate::questions::cable::arguments::SourceArgs;
 use crate::questions::cable::source;
@@ -38,20 +38,10 @@ differs from your piece by enough to make the phase meaningless.";
 pub(crate) struct NetworkArgs {
     #[command(flatten)]
     source: SourceArgs,
-    /// Length of the run; default: the swept piece
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
-    run: Option<Reading>,
-    /// Frequencies of the file
-    #[arg(long, value_name = "RANGE", default_value = "10MHz..500MHz", value_parser = values::frequency_range)]
-    sweep: Range,
-    /// Points of the file
-    #[arg(long, default_value_t = 401, value_parser = clap::value_parser!(u32).range(2..=100_001))]
-    points: u32,
-    /// Reference impedance of the file, ohm
-    #[arg(long, value_name = "OHM", default_value = "50ohm", value_parser = values::ohms)]
-    refer_to: Reading,
+    #[command(flatten)]
+    facts: SaidArgs<Network>,
     /// Touchstone file to write
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
     write: PathBuf,
 }
 
@@ -63,14 +53,13 @@ pub(crate) struct RemovalArgs {
     sweep: PathBuf,
     #[command(flatten)]
     source: SourceArgs,
-    /// Length of the line; default: the swept piece
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = quantity::parse_length_m)]
-    run: Option<Reading>,
+    #[command(flatten)]
+    facts: SaidArgs<Removal>,
     /// Touchstone file to write, for the far end
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", help_heading = "Output")]
     write: Option<PathBuf>,
     /// Print JSON
-    #[arg(long)]
+    #[arg(long, help_heading = "Output")]
     json: bool,
 }
 
@@ -78,14 +67,8 @@ impl Ask for NetworkArgs {
     type Answer = NetworkFile;
 
     fn ask(&self) -> Result<NetworkFile, Unanswered> {
-        let cable = source::cable(&self.source.source(&[self.sweep.low, self.sweep.high]))?;
-        let asked = TwoPortAsked {
-            run_m: self.run.map(|r| r.value),
-            start_hz: self.sweep.low,
-            stop_hz: self.sweep.high,
-            points: self.points as usize,
-            z_ref_ohm: self.refer_to.value,
-        };
+        let asked = self.facts.read(asked).expect(SAID);
+        let cable = source::cable(&self.source.source(&[asked.start_hz, asked.stop_hz]))?;
         let file = two_port_file(&cable, &asked)?;
         write(&self.write, &file.text)?;
         Ok(NetworkFile {
@@ -106,7 +89,8 @@ impl Ask for RemovalArgs {
             .map_err(|e| Unanswered::unread(&e))?
             .measurement
             .network;
-        let removed = removed(&cable, &sweep, self.run.map(|r| r.value))?;
+        let run = self.facts.read(|typed| typed.get(&line::RUN));
+        let removed = removed(&cable, &sweep, run.map(|r| r.value))?;
         if let Some(path) = &self.write {
             write(path, &far_end_file(&removed)?)?;
         }
@@ -116,6 +100,17 @@ impl Ask for RemovalArgs {
     fn json(&self) -> bool {
         self.json
     }
+}
+
+fn asked(typed: &mut Typed<'_>) -> Option<TwoPortAsked> {
+    let range = typed.get(&line::SWEEP)?;
+    Some(TwoPortAsked {
+        run_m: typed.get(&line::RUN).map(|r| r.value),
+        start_hz: range.low,
+        stop_hz: range.high,
+        points: typed.get(&line::POINTS)? as usize,
+        z_ref_ohm: typed.get(&line::REFER_TO)?.value,
+    })
 }
 
 impl From<LineFileError> for Unanswered {

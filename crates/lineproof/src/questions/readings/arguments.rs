@@ -1,14 +1,14 @@
 //! What was read off a screen or a meter.
 
-use clap::{ArgGroup, Args, ValueEnum};
-use lineproof_core::bench::FarEnd;
+use clap::{ArgGroup, Args};
 use lineproof_core::gather::{Knowledge, KnowledgeError, Stated, measured_load};
 use lineproof_core::method::readings::{self, Readings};
-use lineproof_core::quantity::{self, Reading};
+use lineproof_core::quantity::Reading;
 use lineproof_core::uncertain::Uncertain;
 
 use crate::cli::facts::{self as arguments, SaidArgs};
-use crate::facts::{self, Surface, Typed, table, values};
+use crate::facts::table::{self, readings as read};
+use crate::facts::{self, Surface, Typed};
 use crate::questions::ask::Ask;
 use crate::questions::unanswered::Unanswered;
 use crate::workflow::worded::knowledge_help;
@@ -31,121 +31,10 @@ The last digit that you type counts as the resolution of the reading: 111ohm is 
 #[command(group = ArgGroup::new("what gives the length").args(["length", "velocity_factor"]))]
 pub(crate) struct ReadingsArgs {
     #[command(flatten)]
-    impedance: ImpedanceArgs,
-    #[command(flatten)]
-    delay: DelayArgs,
-    #[command(flatten)]
-    loss: LossArgs,
-    #[command(flatten)]
     facts: SaidArgs<arguments::Readings>,
-    /// One-way loss of the piece, to correct other readings
-    #[arg(id = "piece_loss", long = "loss", value_name = "LOSS", help_heading = "What you know", value_parser = quantity::parse_loss_db)]
-    piece_loss: Option<Reading>,
     /// Print JSON
     #[arg(long)]
     json: bool,
-}
-
-#[derive(Args, Debug)]
-#[command(next_help_heading = "Readings that give impedance")]
-struct ImpedanceArgs {
-    /// Resistance at the quarter wave, load at the far end
-    #[arg(long, value_name = "RESISTANCE", value_parser = quantity::parse_resistance_ohm)]
-    quarter_wave_resistance: Option<Reading>,
-    /// Resistor at the far end; default: the calibration load
-    #[arg(long, value_name = "RESISTANCE", value_parser = quantity::parse_resistance_ohm)]
-    load: Option<Reading>,
-    /// Reactance at the eighth wave, far end open
-    #[arg(long, value_name = "REACTANCE", allow_hyphen_values = true, value_parser = quantity::parse_reactance_ohm)]
-    eighth_wave_reactance: Option<Reading>,
-    /// |Z| at the eighth wave, far end open
-    #[arg(long, value_name = "RESISTANCE", value_parser = quantity::parse_resistance_ohm)]
-    eighth_wave_impedance: Option<Reading>,
-    /// Reactance at the eighth wave, far end shorted
-    #[arg(long, value_name = "REACTANCE", allow_hyphen_values = true, value_parser = quantity::parse_reactance_ohm)]
-    eighth_wave_short_reactance: Option<Reading>,
-    /// |Z| at the eighth wave, far end shorted
-    #[arg(long, value_name = "RESISTANCE", value_parser = quantity::parse_resistance_ohm)]
-    eighth_wave_short_impedance: Option<Reading>,
-    /// Frequency of the eighth-wave readings
-    #[arg(long, value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
-    eighth_wave_at: Option<Reading>,
-    /// Impedance with the far end open, for example 0.9-j75.3ohm
-    #[arg(long, value_name = "IMPEDANCE", allow_hyphen_values = true, requires_all = ["short_impedance", "pair_at"], value_parser = values::impedance)]
-    open_impedance: Option<[Reading; 2]>,
-    /// Impedance with the far end shorted
-    #[arg(long, value_name = "IMPEDANCE", allow_hyphen_values = true, requires = "open_impedance", value_parser = values::impedance)]
-    short_impedance: Option<[Reading; 2]>,
-    /// Frequency of both impedances
-    #[arg(long, value_name = "FREQUENCY", requires = "open_impedance", value_parser = quantity::parse_frequency_hz)]
-    pair_at: Option<Reading>,
-    /// Inductance by meter, far end shorted
-    #[arg(long, value_name = "INDUCTANCE", requires = "capacitance", value_parser = quantity::parse_inductance_h)]
-    inductance: Option<Reading>,
-    /// Capacitance by meter, far end open
-    #[arg(long, value_name = "CAPACITANCE", requires = "inductance", value_parser = quantity::parse_capacitance_f)]
-    capacitance: Option<Reading>,
-    /// Test frequency of the meter
-    #[arg(long, value_name = "FREQUENCY", requires = "inductance", value_parser = quantity::parse_frequency_hz)]
-    meter_at: Option<Reading>,
-    /// Highest resistance of the sweep, with a resistor at the far end
-    #[arg(long, value_name = "RESISTANCE", requires = "smallest_resistance", value_parser = quantity::parse_resistance_ohm)]
-    largest_resistance: Option<Reading>,
-    /// Lowest resistance of the sweep, with the same resistor
-    #[arg(long, value_name = "RESISTANCE", requires = "largest_resistance", value_parser = quantity::parse_resistance_ohm)]
-    smallest_resistance: Option<Reading>,
-}
-
-#[derive(Args, Debug)]
-#[command(next_help_heading = "Readings that give delay, velocity factor or length")]
-struct DelayArgs {
-    /// Frequency of the first quarter wave, far end open
-    #[arg(long, value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
-    quarter_wave_at: Option<Reading>,
-    /// Frequencies of low impedance, in rising order
-    #[arg(long, value_name = "FREQUENCY", value_delimiter = ',', value_parser = quantity::parse_frequency_hz)]
-    resonance: Vec<Reading>,
-    /// Far end at these frequencies
-    #[arg(long, value_name = "END", default_value = "open")]
-    resonance_far_end: EndName,
-    /// Round-trip delay of a pulse
-    #[arg(long, value_name = "DELAY", value_parser = quantity::parse_delay_s)]
-    round_trip_delay: Option<Reading>,
-}
-
-#[derive(Args, Debug)]
-#[command(next_help_heading = "Readings that give loss")]
-struct LossArgs {
-    /// Peak VSWR, far end open or shorted
-    #[arg(long, value_name = "VSWR", value_parser = quantity::parse_swr)]
-    swr_peak: Option<Reading>,
-    /// Frequency of that peak
-    #[arg(long, value_name = "FREQUENCY", requires = "swr_peak", value_parser = quantity::parse_frequency_hz)]
-    swr_peak_at: Option<Reading>,
-    /// The antenna was connected during the reading
-    #[arg(long, requires = "swr_peak")]
-    antenna_on: bool,
-    /// Low resistance at a resonance, far end open or shorted
-    #[arg(long, value_name = "RESISTANCE", value_parser = quantity::parse_resistance_ohm)]
-    low_resistance: Option<Reading>,
-    /// Frequency of that resonance
-    #[arg(long, value_name = "FREQUENCY", requires = "low_resistance", value_parser = quantity::parse_frequency_hz)]
-    low_resistance_at: Option<Reading>,
-    /// Return loss, far end open
-    #[arg(long, value_name = "LOSS", value_parser = quantity::parse_loss_db)]
-    open_return_loss: Option<Reading>,
-    /// Return loss, far end shorted
-    #[arg(long, value_name = "LOSS", value_parser = quantity::parse_loss_db)]
-    short_return_loss: Option<Reading>,
-    /// Frequency of the return losses
-    #[arg(long, value_name = "FREQUENCY", value_parser = quantity::parse_frequency_hz)]
-    return_loss_at: Option<Reading>,
-}
-
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum EndName {
-    Open,
-    Short,
 }
 
 impl Ask for ReadingsArgs {
@@ -171,58 +60,58 @@ impl ReadingsArgs {
             marking: self.facts.read(facts::marking),
             ..Readings::default()
         };
-        self.impedance.fill(&mut readings);
-        self.delay.fill(&mut readings);
-        self.loss.fill(&mut readings);
-        readings.loss_db = uncertain(self.piece_loss);
-        self.facts.read(|typed| known(typed, &mut readings))?;
+        self.facts.read(|typed| {
+            impedance(typed, &mut readings);
+            delay(typed, &mut readings);
+            loss(typed, &mut readings);
+            known(typed, &mut readings)
+        })?;
         Ok(readings)
     }
 }
 
-impl ImpedanceArgs {
-    fn fill(&self, readings: &mut Readings) {
-        readings.quarter_wave_resistance_ohm = uncertain(self.quarter_wave_resistance);
-        readings.load_ohm = uncertain(self.load);
-        readings.eighth_wave_open_reactance_ohm = uncertain(self.eighth_wave_reactance);
-        readings.eighth_wave_open_impedance_ohm = uncertain(self.eighth_wave_impedance);
-        readings.eighth_wave_short_reactance_ohm = uncertain(self.eighth_wave_short_reactance);
-        readings.eighth_wave_short_impedance_ohm = uncertain(self.eighth_wave_short_impedance);
-        readings.eighth_wave_hz = uncertain(self.eighth_wave_at);
-        readings.open_impedance_ohm = self.open_impedance.map(|z| z.map(Reading::uncertain));
-        readings.short_impedance_ohm = self.short_impedance.map(|z| z.map(Reading::uncertain));
-        readings.pair_hz = value(self.pair_at);
-        readings.inductance_h = uncertain(self.inductance);
-        readings.capacitance_f = uncertain(self.capacitance);
-        readings.meter_hz = value(self.meter_at);
-        readings.resistance_max_ohm = uncertain(self.largest_resistance);
-        readings.resistance_min_ohm = uncertain(self.smallest_resistance);
-    }
+fn impedance(typed: &mut Typed<'_>, readings: &mut Readings) {
+    readings.quarter_wave_resistance_ohm = uncertain(typed.get(&read::QUARTER_WAVE_RESISTANCE));
+    readings.load_ohm = uncertain(typed.get(&read::QUARTER_WAVE_LOAD));
+    readings.eighth_wave_open_reactance_ohm = uncertain(typed.get(&read::EIGHTH_WAVE_REACTANCE));
+    readings.eighth_wave_open_impedance_ohm = uncertain(typed.get(&read::EIGHTH_WAVE_IMPEDANCE));
+    readings.eighth_wave_short_reactance_ohm =
+        uncertain(typed.get(&read::EIGHTH_WAVE_SHORT_REACTANCE));
+    readings.eighth_wave_short_impedance_ohm =
+        uncertain(typed.get(&read::EIGHTH_WAVE_SHORT_IMPEDANCE));
+    readings.eighth_wave_hz = uncertain(typed.get(&read::EIGHTH_WAVE_AT));
+    readings.open_impedance_ohm = typed
+        .get(&read::OPEN_IMPEDANCE)
+        .map(|z| z.map(Reading::uncertain));
+    readings.short_impedance_ohm = typed
+        .get(&read::SHORT_IMPEDANCE)
+        .map(|z| z.map(Reading::uncertain));
+    readings.pair_hz = value(typed.get(&read::PAIR_AT));
+    readings.inductance_h = uncertain(typed.get(&read::INDUCTANCE));
+    readings.capacitance_f = uncertain(typed.get(&read::CAPACITANCE));
+    readings.meter_hz = value(typed.get(&read::METER_AT));
+    readings.resistance_max_ohm = uncertain(typed.get(&read::LARGEST_RESISTANCE));
+    readings.resistance_min_ohm = uncertain(typed.get(&read::SMALLEST_RESISTANCE));
 }
 
-impl DelayArgs {
-    fn fill(&self, readings: &mut Readings) {
-        readings.quarter_wave_hz = uncertain(self.quarter_wave_at);
-        readings.resonances_hz = self.resonance.iter().map(|r| r.uncertain()).collect();
-        readings.resonance_far_end = Some(match self.resonance_far_end {
-            EndName::Open => FarEnd::Open,
-            EndName::Short => FarEnd::Short,
-        });
-        readings.round_trip_delay_s = uncertain(self.round_trip_delay);
-    }
+fn delay(typed: &mut Typed<'_>, readings: &mut Readings) {
+    readings.quarter_wave_hz = uncertain(typed.get(&read::QUARTER_WAVE_AT));
+    let resonances = typed.get(&read::RESONANCE).unwrap_or_default();
+    readings.resonances_hz = resonances.into_iter().map(Reading::uncertain).collect();
+    readings.resonance_far_end = typed.get(&read::RESONANCE_FAR_END);
+    readings.round_trip_delay_s = uncertain(typed.get(&read::ROUND_TRIP_DELAY));
 }
 
-impl LossArgs {
-    fn fill(&self, readings: &mut Readings) {
-        readings.swr_peak = uncertain(self.swr_peak);
-        readings.swr_peak_hz = value(self.swr_peak_at);
-        readings.antenna_on = self.antenna_on;
-        readings.low_resistance_ohm = uncertain(self.low_resistance);
-        readings.low_resistance_hz = value(self.low_resistance_at);
-        readings.open_return_loss_db = uncertain(self.open_return_loss);
-        readings.short_return_loss_db = uncertain(self.short_return_loss);
-        readings.return_loss_hz = value(self.return_loss_at);
-    }
+fn loss(typed: &mut Typed<'_>, readings: &mut Readings) {
+    readings.swr_peak = uncertain(typed.get(&read::SWR_PEAK));
+    readings.swr_peak_hz = value(typed.get(&read::SWR_PEAK_AT));
+    readings.antenna_on = typed.get(&read::ANTENNA_ON).unwrap_or_default();
+    readings.low_resistance_ohm = uncertain(typed.get(&read::LOW_RESISTANCE));
+    readings.low_resistance_hz = value(typed.get(&read::LOW_RESISTANCE_AT));
+    readings.open_return_loss_db = uncertain(typed.get(&read::OPEN_RETURN_LOSS));
+    readings.short_return_loss_db = uncertain(typed.get(&read::SHORT_RETURN_LOSS));
+    readings.return_loss_hz = value(typed.get(&read::RETURN_LOSS_AT));
+    readings.loss_db = uncertain(typed.get(&read::PIECE_LOSS));
 }
 
 /// Length, velocity factor and load.

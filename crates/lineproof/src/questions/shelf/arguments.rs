@@ -3,10 +3,11 @@
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
-use lineproof_core::quantity;
 use lineproof_record::{Edit, Filter, Shelf, ShelfError};
 
+use crate::cli::facts::{SaidArgs, ShelfListed};
 use crate::facts::Setup;
+use crate::facts::table::shelf as of_shelf;
 use crate::workflow::shelf;
 
 /// Examples under the help of the verb.
@@ -179,9 +180,8 @@ pub(crate) struct ListArgs {
     /// Only cables whose tag, description or place contains this
     #[arg(long, value_name = "TEXT")]
     text: Option<String>,
-    /// Only cables of this impedance, ohm, within 10 %
-    #[arg(long, value_name = "OHM", value_parser = crate::facts::values::ohms)]
-    impedance: Option<quantity::Reading>,
+    #[command(flatten)]
+    facts: SaidArgs<ShelfListed>,
     /// Only cables in this condition: sound, suspect, faulty or undetermined
     #[arg(long, value_name = "CONDITION")]
     condition: Option<String>,
@@ -226,12 +226,11 @@ impl ShelveArgs {
 
 impl ListArgs {
     pub(crate) fn filter(&self) -> Filter {
+        let impedance = self.facts.read(|typed| typed.get(&of_shelf::IMPEDANCE));
         Filter {
             retired: self.all,
             text: self.text.clone(),
-            impedance_ohm: self
-                .impedance
-                .map(|r| (r.value * (1.0 - ABOUT), r.value * (1.0 + ABOUT))),
+            impedance_ohm: impedance.map(|r| (r.value * (1.0 - ABOUT), r.value * (1.0 + ABOUT))),
             condition: self.condition.clone(),
         }
     }

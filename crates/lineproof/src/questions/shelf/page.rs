@@ -19,7 +19,7 @@ use crate::server::{link, parts, record};
 /// Fields of the search.
 pub const FIELDS: [Field; 4] = [
     Field::new("text", "mast").only("Tag, description or place"),
-    Field::new("impedance", "50").only("Impedance, ohm, within 10 %"),
+    Field::fact("impedance"),
     Field::new("condition", "").only("Condition").choices(&[
         "sound",
         "suspect",
