@@ -21,6 +21,7 @@ use crate::workflow::kit_reader;
 
 use Question::{Assay, Cable, Compare, Correct, Plan, Readings, Sort, Types, TypesListed, Use};
 
+pub mod compare;
 pub mod correct;
 pub mod cut;
 pub mod fitness;
@@ -32,11 +33,12 @@ pub mod types;
 
 /// Every fact: what one question alone asks stands where its help has it.
 pub fn all() -> impl Iterator<Item = &'static dyn Row> {
-    let parts: [&[&dyn Row]; 9] = [
+    let parts: [&[&dyn Row]; 10] = [
         &plan::ALL,
         &readings::ALL,
         &cut::ALL,
         &SHARED,
+        &compare::ALL,
         &line::ALL,
         &fitness::ALL,
         &types::ALL,

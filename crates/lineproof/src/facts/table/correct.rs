@@ -6,10 +6,30 @@ use super::super::fact::{About, Fact, Group, Question, Reader, Row};
 use super::super::read::ohms;
 use super::super::values;
 
+/// The question that takes them.
+const CORRECT: &[Question] = &[Question::Correct];
+
 const TRUST: Group = Group::Own("How far to trust it");
 
 /// Every row, in the order of the help.
-pub(super) static ALL: [&dyn Row; 4] = [&REPEATABILITY, &NOISE, &DRIFT, &RESULT_OHMS];
+pub(super) static ALL: [&dyn Row; 5] =
+    [&CALLED_IDEAL, &REPEATABILITY, &NOISE, &DRIFT, &RESULT_OHMS];
+
+/// Whether the analyser corrected the sweeps itself.
+pub static CALLED_IDEAL: Fact<bool> = Fact {
+    about: About {
+        name: "called_ideal",
+        group: Group::Plane,
+        label: "The analyser took the kit for ideal",
+        hint: "yes",
+        note: "it corrected the sweeps itself",
+        help: "The analyser corrected the sweeps and took the kit's open, short and load for ideal",
+        questions: CORRECT,
+        excludes: &["standard"],
+        ..About::PLAIN
+    },
+    reader: Reader::Flag(true),
+};
 
 /// Repeatability of a connection.
 pub static REPEATABILITY: Fact<f64> = Fact {
@@ -20,7 +40,7 @@ pub static REPEATABILITY: Fact<f64> = Fact {
         hint: "0.002",
         note: "95 %, as reflection",
         help: "Repeatability of a connection (95 %), as reflection",
-        questions: &[Question::Correct],
+        questions: CORRECT,
         ..About::PLAIN
     },
     reader: Reader::Quantity("RATIO", values::small_ratio),
@@ -35,7 +55,7 @@ pub static NOISE: Fact<f64> = Fact {
         hint: "0.0005",
         note: "95 %; from the roughness of the standards' sweeps if empty",
         help: "Noise of one raw reading (95 %); default: from the roughness of the standards' sweeps",
-        questions: &[Question::Correct],
+        questions: CORRECT,
         ..About::PLAIN
     },
     reader: Reader::Quantity("RATIO", values::small_ratio),
@@ -50,7 +70,7 @@ pub static DRIFT: Fact<f64> = Fact {
         hint: "0.001",
         note: "95 %, as reflection",
         help: "Drift since the calibration (95 %), as reflection",
-        questions: &[Question::Correct],
+        questions: CORRECT,
         ..About::PLAIN
     },
     reader: Reader::Quantity("RATIO", values::small_ratio),
@@ -65,7 +85,7 @@ pub static RESULT_OHMS: Fact<Reading> = Fact {
         hint: "75",
         note: "ohm; that of the kit if empty",
         help: "Reference impedance of the corrected sweeps, ohm; default: that of the kit",
-        questions: &[Question::Correct],
+        questions: CORRECT,
         ..About::PLAIN
     },
     reader: Reader::Quantity("OHM", ohms),

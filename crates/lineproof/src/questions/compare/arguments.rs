@@ -8,7 +8,8 @@ use lineproof_core::gather::GatherError;
 
 use super::read::{CompareRequest, Compared, compare};
 use crate::cli::facts::{Compare, SaidArgs};
-use crate::facts::{Help, Surface, table};
+use crate::facts::table::{self, compare as of_compare};
+use crate::facts::{Fact, Help, Surface};
 use crate::questions::ask::Ask;
 use crate::questions::unanswered::Unanswered;
 use crate::workflow::assay::{Input, Role};
@@ -34,12 +35,6 @@ pub(crate) struct CompareArgs {
     /// Later sweeps
     #[arg(long, value_name = "FILE", num_args = 1.., required = true)]
     after: Vec<String>,
-    /// The calibrations used different loads, so the load's error does not cancel
-    #[arg(long)]
-    other_load: bool,
-    /// The temperature was the same both times; otherwise 5 K are allowed for
-    #[arg(long)]
-    same_temperature: bool,
     #[command(flatten)]
     facts: SaidArgs<Compare>,
     /// Print JSON
@@ -83,14 +78,18 @@ impl CompareArgs {
         let mut said = self.facts.request();
         let velocity_factor = self.facts.read(|typed| typed.get(&table::VELOCITY_FACTOR));
         said.knowledge.marking.velocity_factor = velocity_factor.map(|r| r.value);
+        let says = |fact: &'static Fact<bool>| {
+            let said = self.facts.read(|typed| typed.get(fact));
+            said.unwrap_or_default()
+        };
         CompareRequest {
             before: self.before.iter().map(|f| input(f)).collect(),
             after: self.after.iter().map(|f| input(f)).collect(),
             read: said.read,
             knowledge: said.knowledge,
             asked: Asked {
-                other_load: self.other_load,
-                same_temperature: self.same_temperature,
+                other_load: says(&of_compare::OTHER_LOAD),
+                same_temperature: says(&of_compare::SAME_TEMPERATURE),
                 frequencies_hz: said.asked.frequencies_hz,
             },
         }

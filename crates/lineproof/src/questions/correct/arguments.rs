@@ -38,9 +38,6 @@ pub(crate) struct CorrectArgs {
     /// Raw sweep of a standard, by its name in the kit; open, short or load without a kit
     #[arg(long, value_name = "NAME=FILE", value_parser = standard, conflicts_with = "called_ideal")]
     standard: Vec<(String, PathBuf)>,
-    /// The analyser corrected the sweeps and took the kit's open, short and load for ideal
-    #[arg(long)]
-    called_ideal: bool,
     /// Raw sweep of a long line of the kit's impedance that ends in a short or a load; its ripple
     /// shows what the calibration left
     #[arg(long, value_name = "FILE")]
@@ -93,12 +90,15 @@ impl Ask for CorrectArgs {
 
 impl CorrectArgs {
     fn request(&self) -> CorrectRequest {
+        let called_ideal = self
+            .facts
+            .read(|typed| typed.get(&of_correct::CALLED_IDEAL));
         let result = self.facts.read(|typed| typed.get(&of_correct::RESULT_OHMS));
         CorrectRequest {
             files: self.files.clone(),
             kit: self.kit.clone(),
             standards: self.standard.clone(),
-            called_ideal: self.called_ideal,
+            called_ideal: called_ideal.unwrap_or_default(),
             load_ohm: self.facts.read(|typed| typed.get(&table::LOAD_OHMS)),
             ripple: self.ripple.clone(),
             de_embed: self.de_embed.iter().map(|t| Fixture::named(t)).collect(),
