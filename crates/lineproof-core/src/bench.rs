@@ -7,6 +7,7 @@ use thiserror::Error;
 
 use crate::calibration::Standard;
 use crate::calibration::fixture::Adapter;
+use crate::mistake::outliers::without_spikes;
 use crate::sweep::{Sweep, ThroughSweep};
 use crate::uncertain::Uncertain;
 
@@ -483,6 +484,18 @@ impl Bench {
     /// Sets what a ripple shows of the calibration.
     pub fn set_residual(&mut self, residual: KnownResidual) {
         self.plane.residual = residual;
+    }
+
+    /// The same without single points that lie off the curve of their sweep
+    /// ([`outliers`](crate::mistake::outliers)): what a transmitter put there says nothing of the cable.
+    #[must_use]
+    pub fn without_spikes(&self) -> Self {
+        let mut bench = self.clone();
+        for ended in &mut bench.sweeps {
+            let kept = without_spikes(ended.sweep.freq_hz(), ended.sweep.reflection());
+            ended.sweep = ended.sweep.picked(&kept);
+        }
+        bench
     }
 
     /// Leaves out the reflection sweeps for which `keep` is false.

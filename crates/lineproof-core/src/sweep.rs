@@ -74,6 +74,18 @@ impl Sweep {
         })
     }
 
+    /// The readings at these places, rising, at least one; the whole sweep if there is none.
+    pub(crate) fn picked(&self, places: &[usize]) -> Self {
+        if places.is_empty() {
+            return self.clone();
+        }
+        Self {
+            freq_hz: places.iter().map(|&i| self.freq_hz[i]).collect(),
+            reflection: places.iter().map(|&i| self.reflection[i]).collect(),
+            z_ref_ohm: self.z_ref_ohm,
+        }
+    }
+
     /// Frequencies, Hz, strictly rising.
     pub fn freq_hz(&self) -> &[f64] {
         &self.freq_hz

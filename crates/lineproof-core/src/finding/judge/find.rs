@@ -12,7 +12,7 @@ use super::disagreement::{self, Contradiction};
 use super::stated::{MARKED_VELOCITY_U_REL, SETTLED_HZ, finite, stated_hz};
 use super::{
     advice, as_it_lies, checks, condition, doubt, events, geometry, helps, in_system, loss,
-    marking, types, verdict,
+    marking, mistakes, types, verdict,
 };
 use crate::finding::events::ExplanationFound;
 use crate::finding::found::{Finding, SCHEMA};
@@ -27,12 +27,15 @@ use crate::finding::verdict::Condition;
 /// Finds what the bench says. What does not wait for each other runs side by side, since a person
 /// waits for the whole.
 pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
+    let out_of_line = mistakes::out_of_line(bench);
+    let bench = &bench.without_spikes();
     let (answers, estimated) = join(
         || method::all(bench),
         || estimate_for(bench, &asked.progress),
     );
     let mut finding = empty(sweeps);
     finding.methods = answers.iter().map(method_found).collect();
+    finding.warnings = out_of_line;
     finding.temperature_c = asked.temperature_c;
     let estimate = match estimated {
         Ok(estimate) => Some(estimate),

@@ -37,7 +37,6 @@ const LOSSY_TAN_DELTA: f64 = 1.5e-3;
 pub fn warnings(bench: &Bench, estimate: Option<&Estimate>, finding: &Finding) -> Vec<Warning> {
     let mut found = Vec::new();
     found.extend(standards_swapped(bench));
-    found.extend(bench.sweeps.iter().flat_map(out_of_line));
     found.extend(bench.sweeps.iter().filter_map(antenna_on));
     found.extend(repeats_differ(bench, finding));
     found.extend(far_load_differs(bench, finding).or_else(|| another_far_load(bench, estimate?)));
@@ -70,11 +69,15 @@ fn standards_swapped(bench: &Bench) -> Option<Warning> {
     })
 }
 
+/// Readings of the bench that lie off their sweep's curve.
+pub fn out_of_line(bench: &Bench) -> Vec<Warning> {
+    bench.sweeps.iter().flat_map(out_of_line_of).collect()
+}
+
 /// Spikes together, each burst by itself.
-fn out_of_line(ended: &EndedSweep) -> Vec<Warning> {
-    let (bursts, spikes): (Vec<_>, Vec<_>) = outliers(&ended.sweep)
-        .into_iter()
-        .partition(Outliers::is_burst);
+fn out_of_line_of(ended: &EndedSweep) -> Vec<Warning> {
+    let (bursts, spikes): (Vec<Outliers>, Vec<_>) =
+        outliers(&ended.sweep).into_iter().partition(|o| o.is_burst);
     let mut found = Vec::new();
     if let Some(largest) = spikes.iter().max_by(|a, b| a.size.total_cmp(&b.size)) {
         let at: Vec<String> = spikes
