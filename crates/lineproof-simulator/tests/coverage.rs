@@ -28,6 +28,9 @@ mod bench;
 
 /// Coverage that an interval called 95 % must have in each family.
 const COVERAGE: std::ops::RangeInclusive<f64> = 0.90..=0.99;
+/// The same of delay and loss: they make room for a bare open end and for drift, of which this bench has little
+/// (`departures.rs` has it), so here they may be too wide. Their errors have limits of their own.
+const COVERAGE_WITH_ROOM: std::ops::RangeInclusive<f64> = 0.90..=1.0;
 /// Without the load's value the intervals rest on what loads are like; they may be too wide.
 const LEAST_COVERAGE: f64 = 0.90;
 
@@ -199,7 +202,11 @@ impl Report {
     ) {
         let held = self.line(name, family, &of);
         let errors = sorted(family.cases.iter().map(|c| of(c).error).collect());
-        let within = COVERAGE.contains(&held);
+        let coverage = match name {
+            "delay" | "loss" => COVERAGE_WITH_ROOM,
+            _ => COVERAGE,
+        };
+        let within = coverage.contains(&held);
         self.require(within, &format!("{name}: coverage {:.1} %", 100.0 * held));
         let (median, p95) = (percentile(&errors, 0.5), percentile(&errors, 0.95));
         self.require(

@@ -208,6 +208,13 @@ fn one(departure: Option<Departure>, seed: u64) -> Case {
     }
     let finding: Finding = find(&bench, Vec::new(), &Asked::default());
     let stated = finding.condition != Condition::Undetermined;
+    if !stated && env::var("LINEPROOF_FAR").is_ok() {
+        println!(
+            "    {seed}: {:?} {:?}",
+            estimate(&bench).err(),
+            finding.warnings.iter().map(|w| &w.text).collect::<Vec<_>>()
+        );
+    }
     let held = match estimate(&bench) {
         Ok(found) if stated => {
             let truth = &simulation.truth;

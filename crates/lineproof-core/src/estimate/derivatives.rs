@@ -28,6 +28,7 @@ fn derivatives_agree_with_differences() {
     let levels = Hyperparameters {
         shared: 1e-3,
         connection: 1e-3,
+        bands: 1e-3,
         wander: 0.02,
         noise: vec![1e-3; 6],
     };

@@ -289,6 +289,9 @@ fn with_far_kit() -> Scenario {
     }
 }
 
+/// By how much half-widths differ because the sizes of errors are learnt with other unknowns.
+const LEARNT_APART: f64 = 1.005;
+
 /// The sweeps show most of what the standards are by themselves, so a description does not narrow
 /// much; it must not mislead.
 #[test]
@@ -305,7 +308,7 @@ fn a_described_kit_is_believed_and_does_not_mislead() {
     let (inside, narrow) = summary("kit described", &described);
     assert!(inside >= FEWEST_INSIDE, "{inside} intervals hold");
     assert!(
-        (0..3).all(|q| narrow[q] <= wide[q]),
+        (0..3).all(|q| narrow[q] <= LEARNT_APART * wide[q]),
         "{narrow:?} against {wide:?}"
     );
 }

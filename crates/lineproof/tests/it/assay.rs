@@ -123,7 +123,7 @@ fn the_text_starts_with_the_verdict_and_what_the_cable_is() {
         lines.next(),
         Some("Keep it: sound, as far as these sweeps show.")
     );
-    let wanted = "ohm coaxial cable, 1.500 m, velocity factor 0.66.";
+    let wanted = "ohm coaxial cable, 1.500 m, velocity factor 0.67.";
     assert!(lines.next().unwrap().contains(wanted), "{}", run.stdout);
     assert!(run.stderr.is_empty(), "{}", run.stderr);
 }

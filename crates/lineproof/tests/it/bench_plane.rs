@@ -175,7 +175,9 @@ async fn two_ports_are_de_embedded_in_their_order() {
         let line = format!("assay --length 1.497m --json --load-ohms 50.00 {options}");
         let answer = same_by_all_ways(name, &folder, files, &facts, &line).await;
         let d = &answer["finding"]["delay"];
-        let [at_hz, delay_s, u95] = ["at_hz", "one_way_s", "u95_s"].map(|k| d[k].as_f64().unwrap());
+        // two-ports in the wrong order may leave nothing that a cable explains
+        let [at_hz, delay_s, u95] =
+            ["at_hz", "one_way_s", "u95_s"].map(|k| d[k].as_f64().unwrap_or(f64::NAN));
         let right = (delay_s - GOOD_75.delay_s(at_hz)).abs() < u95;
         (answer, right)
     };

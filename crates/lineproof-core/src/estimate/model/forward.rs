@@ -9,6 +9,7 @@ mod far_end;
 mod point;
 
 use std::f64::consts::TAU;
+use std::ops::Range;
 
 use num_complex::Complex64;
 
@@ -16,12 +17,12 @@ use self::calibration_map::{CalibrationMap, Mapped};
 use self::chain::Chain;
 use self::far_end::{End, far_end};
 use self::point::{Part, Point};
-use super::connectors::{adapter_loss_shape, plug_delay_s};
+use super::connectors::{PlugPoint, adapter_loss_shape};
 use super::fault::StretchPoint;
 use super::fault_cuts::{Cut, Piece, PieceKind, cut_cells};
 use super::lanes::{LANES, Lanes, gather, lane, splat};
 use super::layout::{
-    BAND_TRACKING, BandPlace, Between, CONNECTION_FUNCTIONS, FAR_MATCH, Layout, SHARED_FUNCTIONS,
+    BAND, BAND_TRACKING, BandPlace, Between, FAR_MATCH, Layout, OFFSET, PROPORTIONAL, QUADRATIC,
     SOURCE_MATCH, TRACKING, far_match_part,
 };
 use super::line::{LineLaw, LinePoint};
@@ -55,7 +56,7 @@ struct Stages {
     /// The same after the calibration's map.
     mapped: Mapped,
     /// Residual errors: offset, proportional, quadratic, shared and own together.
-    errors: [Complex64; SHARED_FUNCTIONS],
+    errors: [Complex64; 3],
     /// Errors of transmission: tracking, source match.
     tracking: Complex64,
     source: Complex64,
@@ -189,11 +190,10 @@ impl Forward {
 
     fn lay_sections(&mut self, points: &[Point; LANES]) {
         let plug = |at: Plug<usize>| {
-            let phase = |p: &Point| TAU * p.freq_hz * plug_delay_s(p.theta[at.delay]).0;
-            Section::new(
-                splat(points[0].theta[at.ln_z]).into(),
-                gather(|i| Complex64::new(0.0, phase(&points[i]))),
-            )
+            let of = points
+                .each_ref()
+                .map(|p| PlugPoint::at(p.theta, at, p.freq_hz));
+            Section::new(gather(|i| of[i].ln_z), gather(|i| of[i].gamma_l))
         };
         let layout = points[0].layout;
         let share = 1.0 / layout.sections() as f64;
@@ -270,16 +270,22 @@ fn predict(
 ) -> Stages {
     let layout = point.layout;
     let mapped = mapped(point, reflection);
-    let smooth = |first: usize| smooth_value(&point.theta[first..], point.basis);
-    let mut errors = std::array::from_fn(|i| smooth(layout.shared(i)));
-    for (i, error) in errors.iter_mut().enumerate().take(CONNECTION_FUNCTIONS) {
-        *error += smooth(layout.connection(point.set, i));
-    }
+    let smooth = |at: Range<usize>| smooth_value(&point.theta[at], point.basis);
+    let both = |f| smooth(layout.shared(f)) + smooth(layout.connection(point.set, f));
+    let bands = Bands::at(point);
+    let of_bands = bands.value_with_constant(&point.theta[layout.shared(BAND)])
+        + bands.value_with_constant(&point.theta[layout.connection(point.set, BAND)]);
+    let errors = [
+        both(OFFSET),
+        both(PROPORTIONAL) + of_bands,
+        smooth(layout.shared(QUADRATIC)),
+    ];
     let b = mapped.value;
     out.reflection = b + errors[0] + errors[1] * b + errors[2] * b * b;
     let (mut tracking, mut source) = (Complex64::default(), Complex64::default());
     if point.kind() == Kind::Through {
-        tracking = smooth(layout.connection(point.set, TRACKING)) + band_tracking(point);
+        tracking = smooth(layout.connection(point.set, TRACKING))
+            + bands.value(&point.theta[layout.connection(point.set, BAND_TRACKING)]);
         source = smooth(layout.connection(point.set, SOURCE_MATCH));
         out.transmission = arrives * (1.0 + tracking) * (1.0 + source * reflection);
     }
@@ -305,17 +311,28 @@ fn differentiate_reflection(point: &Point, stages: &Stages, chain: &Chain, out: 
     for (i, d) in by_standard.into_array() {
         out.by_unknown[i] += by_mapped * d;
     }
-    for (i, factor) in [Complex64::new(1.0, 0.0), b, b * b].into_iter().enumerate() {
-        add_smooth(&mut out.by_unknown[layout.shared(i)..], point.basis, factor);
-        if i < CONNECTION_FUNCTIONS {
-            let first = layout.connection(point.set, i);
-            add_smooth(&mut out.by_unknown[first..], point.basis, factor);
-        }
+    let one = Complex64::new(1.0, 0.0);
+    let by = &mut out.by_unknown;
+    for (function, factor) in [(OFFSET, one), (PROPORTIONAL, b)] {
+        add_smooth(&mut by[layout.shared(function)], point.basis, factor);
+        add_smooth(
+            &mut by[layout.connection(point.set, function)],
+            point.basis,
+            factor,
+        );
     }
+    add_smooth(&mut by[layout.shared(QUADRATIC)], point.basis, b * b);
+    let bands = Bands::at(point);
+    bands.add_with_constant(&mut by[layout.shared(BAND)], b);
+    bands.add_with_constant(&mut by[layout.connection(point.set, BAND)], b);
     let far_match = layout.connection(point.set, FAR_MATCH);
     if matches!(point.kind(), Kind::Through | Kind::OtherLoad) {
         let by_match = scale * chain.by_far_end() * far_match_part(point.kind(), point.freq_hz);
-        add_smooth(&mut out.by_unknown[far_match..], point.basis, by_match);
+        add_smooth(
+            &mut out.by_unknown[far_match.clone()],
+            point.basis,
+            by_match,
+        );
     }
     if point.kind() == Kind::Through {
         // through the source match the transmission depends on the input reflection
@@ -325,7 +342,7 @@ fn differentiate_reflection(point: &Point, stages: &Stages, chain: &Chain, out: 
         clear(by, layout);
         chain.add(point, through_input, by);
         let by_match = through_input * chain.by_far_end();
-        add_smooth(&mut by[far_match..], point.basis, by_match);
+        add_smooth(&mut by[far_match], point.basis, by_match);
     }
 }
 
@@ -345,21 +362,50 @@ fn differentiate_transmission(point: &Point, stages: &Stages, chain: &Chain, out
         (TRACKING, t / (1.0 + tracking)),
         (SOURCE_MATCH, t * reflection / (1.0 + source * reflection)),
     ] {
-        let first = point.layout.connection(point.set, function);
-        add_smooth(&mut by[first..], point.basis, factor);
+        let at = point.layout.connection(point.set, function);
+        add_smooth(&mut by[at], point.basis, factor);
     }
-    let BandPlace { first, weight } = point.layout.band_place(point.freq_hz);
-    let first = point.layout.connection(point.set, BAND_TRACKING) + 2 * first;
-    let two = [1.0 - weight, weight].map(Complex64::from);
-    add_smooth(&mut by[first..], &two, t / (1.0 + tracking));
+    let of_bands = point.layout.connection(point.set, BAND_TRACKING);
+    Bands::at(point).add(&mut by[of_bands], t / (1.0 + tracking));
 }
 
-/// Error of transmission of the analyser's band.
-fn band_tracking(point: &Point) -> Complex64 {
-    let BandPlace { first, weight } = point.layout.band_place(point.freq_hz);
-    let first = point.layout.connection(point.set, BAND_TRACKING) + 2 * first;
-    let two = [1.0 - weight, weight].map(Complex64::from);
-    smooth_value(&point.theta[first..], &two)
+/// A function of the analyser's bands at one frequency: the two terms beside it, with their weights.
+struct Bands {
+    first: usize,
+    weights: [Complex64; 2],
+}
+
+impl Bands {
+    fn at(point: &Point) -> Self {
+        let BandPlace { first, weight } = point.layout.band_place(point.freq_hz);
+        Self {
+            first: 2 * first,
+            weights: [1.0 - weight, weight].map(Complex64::from),
+        }
+    }
+
+    /// Its value with these coefficients.
+    fn value(&self, of: &[f64]) -> Complex64 {
+        smooth_value(&of[self.first..], &self.weights)
+    }
+
+    /// Adds its derivatives, times `factor`.
+    fn add(&self, by: &mut [Complex64], factor: Complex64) {
+        add_smooth(&mut by[self.first..], &self.weights, factor);
+    }
+
+    /// The value of a function that has a constant before the bands' terms.
+    fn value_with_constant(&self, of: &[f64]) -> Complex64 {
+        let (constant, of_bands) = of.split_at(2);
+        Complex64::new(constant[0], constant[1]) + self.value(of_bands)
+    }
+
+    /// Adds the derivatives of such a one, times `factor`.
+    fn add_with_constant(&self, by: &mut [Complex64], factor: Complex64) {
+        let (constant, of_bands) = by.split_at_mut(2);
+        add_smooth(constant, &[Complex64::ONE], factor);
+        self.add(of_bands, factor);
+    }
 }
 
 fn clear(out: &mut Vec<Complex64>, layout: &Layout) {

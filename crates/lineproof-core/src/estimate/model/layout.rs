@@ -15,6 +15,8 @@ pub(crate) struct Layout {
     pub(crate) kinds: Vec<Kind>,
     /// Terms of each smooth function.
     pub(crate) terms: usize,
+    /// Terms of each function of the analyser's bands.
+    bands: usize,
     /// Nodes of the impedance along the cable, evenly spaced in delay; between them ln z is straight.
     pub(crate) nodes: usize,
     /// Lowest and highest frequency of all sweeps.
@@ -25,19 +27,25 @@ pub(crate) struct Layout {
     fault_at: Vec<Fault<usize>>,
 }
 
-/// Smooth functions shared by all sweeps: offset, proportional, quadratic in the reflection.
-pub(crate) const SHARED_FUNCTIONS: usize = 3;
-/// Smooth functions of one connection: offset and proportional. A load that is not the
-/// calibration's has a match of its own besides. So has port 2 of a through sweep, with the error of
-/// transmission, the source match of port 1, which small analysers do not correct in transmission,
-/// and an error of transmission that differs from one of the analyser's bands to the next.
-pub(crate) const CONNECTION_FUNCTIONS: usize = 2;
-const OTHER_LOAD_FUNCTIONS: usize = 3;
-const THROUGH_FUNCTIONS: usize = 6;
-pub(crate) const FAR_MATCH: usize = 2;
-pub(crate) const TRACKING: usize = 3;
-pub(crate) const SOURCE_MATCH: usize = 4;
-pub(crate) const BAND_TRACKING: usize = 5;
+/// Functions of frequency that errors have. The first three each connection has of its own, and all sweeps
+/// together: an offset, and two in proportion to the reflection; one of echoes, one that is constant but
+/// for what differs from one of the analyser's bands to the next ([`Layout::band_place`]). The last all sweeps have together only: the square of the
+/// reflection.
+pub(crate) const OFFSET: usize = 0;
+pub(crate) const PROPORTIONAL: usize = 1;
+pub(crate) const BAND: usize = 2;
+pub(crate) const QUADRATIC: usize = 3;
+const SHARED_FUNCTIONS: usize = 4;
+pub(crate) const CONNECTION_FUNCTIONS: usize = 3;
+/// A load that is not the calibration's has a match of its own besides. So has port 2 of a through sweep, with the
+/// error of transmission, the source match of port 1, which small analysers do not correct in transmission, and an
+/// error of transmission that differs from one of the analyser's bands to the next.
+pub(crate) const FAR_MATCH: usize = 3;
+pub(crate) const TRACKING: usize = 4;
+pub(crate) const SOURCE_MATCH: usize = 5;
+pub(crate) const BAND_TRACKING: usize = 6;
+const OTHER_LOAD_FUNCTIONS: usize = 4;
+const THROUGH_FUNCTIONS: usize = 7;
 
 impl Layout {
     pub(crate) fn new(
@@ -50,6 +58,7 @@ impl Layout {
         let mut layout = Self {
             kinds,
             terms,
+            bands: band_terms(covered_hz),
             nodes,
             covered_hz,
             faults: Vec::new(),
@@ -66,20 +75,65 @@ impl Layout {
         layout
     }
 
-    /// First unknown of shared smooth function `function`; real and imaginary parts alternate.
-    pub(crate) fn shared(&self, function: usize) -> usize {
-        PARAMETERS + 2 * self.terms * function
+    /// Terms of a function of a connection.
+    fn terms_of(&self, function: usize) -> usize {
+        match function {
+            BAND => 1 + self.bands,
+            BAND_TRACKING => self.bands,
+            _ => self.terms,
+        }
     }
 
-    /// First unknown of smooth function `function` of reading set `set`.
-    pub(crate) fn connection(&self, set: usize, function: usize) -> usize {
-        let before: usize = self.kinds[..set].iter().map(|&k| functions(k)).sum();
-        self.shared(SHARED_FUNCTIONS) + 2 * self.terms * (before + function)
+    /// Number of unknowns of these functions.
+    fn unknowns_in(&self, functions: Range<usize>) -> usize {
+        functions.map(|f| 2 * self.terms_of(f)).sum()
+    }
+
+    /// The unknowns of a function that all sweeps share; real and imaginary parts alternate.
+    pub(crate) fn shared(&self, function: usize) -> Range<usize> {
+        // the quadratic one stands where a connection has what is of its far end: it has as many terms
+        let first = PARAMETERS + self.unknowns_in(0..function);
+        first..first + 2 * self.terms_of(function)
+    }
+
+    /// A range of unknowns of [`BAND`] without its constant.
+    pub(crate) fn of_bands(band: Range<usize>) -> Range<usize> {
+        band.start + 2..band.end
+    }
+
+    /// The unknowns of all functions that all sweeps share.
+    pub(crate) fn all_shared(&self) -> Range<usize> {
+        PARAMETERS..self.first_connection()
+    }
+
+    fn first_connection(&self) -> usize {
+        PARAMETERS + self.unknowns_in(0..SHARED_FUNCTIONS)
+    }
+
+    /// First unknown of reading set `set`.
+    fn first_of(&self, set: usize) -> usize {
+        let before = self.kinds[..set]
+            .iter()
+            .map(|&k| self.unknowns_in(0..functions(k)));
+        self.first_connection() + before.sum::<usize>()
+    }
+
+    /// The unknowns of a function of reading set `set`.
+    pub(crate) fn connection(&self, set: usize, function: usize) -> Range<usize> {
+        let first = self.first_of(set) + self.unknowns_in(0..function);
+        first..first + 2 * self.terms_of(function)
+    }
+
+    /// Whether reading set `set` can have an error of its own in the analyser's bands: it reflects nearly all, and so
+    /// does another, without which it is all sweeps' error.
+    pub(crate) fn has_own_bands(&self, set: usize) -> bool {
+        let reflects = |k: &&Kind| matches!(k, Kind::Open | Kind::Short);
+        reflects(&&self.kinds[set]) && self.kinds.iter().filter(reflects).count() > 1
     }
 
     /// First node.
     pub(crate) fn first_node(&self) -> usize {
-        self.connection(self.kinds.len(), 0)
+        self.first_of(self.kinds.len())
     }
 
     /// The nodes.
@@ -117,9 +171,9 @@ impl Layout {
 
     /// The unknowns that reading set `set` depends on, less those of [`Layout::twins_of`].
     pub(crate) fn unknowns_of(&self, set: usize) -> Vec<Range<usize>> {
-        let own = self.connection(set, CONNECTION_FUNCTIONS)..self.connection(set + 1, 0);
+        let own = self.twins_of(set).0.end..self.first_of(set + 1);
         vec![
-            0..self.shared(SHARED_FUNCTIONS),
+            0..self.first_connection(),
             own,
             self.first_node()..self.len(),
         ]
@@ -128,10 +182,11 @@ impl Layout {
     /// The unknowns of a connection that change its readings as the shared ones of the same
     /// functions do, and those.
     pub(crate) fn twins_of(&self, set: usize) -> (Range<usize>, Range<usize>) {
-        (
-            self.connection(set, 0)..self.connection(set, CONNECTION_FUNCTIONS),
-            self.shared(0)..self.shared(CONNECTION_FUNCTIONS),
-        )
+        let (first, count) = (
+            self.first_of(set),
+            self.unknowns_in(0..CONNECTION_FUNCTIONS),
+        );
+        (first..first + count, PARAMETERS..PARAMETERS + count)
     }
 
     /// Sets these functions of every set of this kind to zero.
@@ -139,8 +194,7 @@ impl Layout {
         let sets = (0..self.kinds.len()).filter(|&set| self.kinds[set] == kind);
         for set in sets {
             for &function in of {
-                let first = self.connection(set, function);
-                theta[first..first + 2 * self.terms].fill(0.0);
+                theta[self.connection(set, function)].fill(0.0);
             }
         }
     }
@@ -197,6 +251,24 @@ pub(crate) struct BandPlace {
 /// Part of the stop frequency below which an analyser's bands are not told apart.
 const LEAST_START: f64 = 1e-4;
 
+/// Least ratio of the frequencies of two terms of the bands.
+const BAND_RATIO: f64 = 3.0;
+
+/// Lowest and highest frequency of the bands' terms.
+fn band_span((start_hz, stop_hz): (f64, f64)) -> (f64, f64) {
+    let stop_hz = stop_hz.max(1.0);
+    (
+        start_hz.clamp(LEAST_START * stop_hz, 0.5 * stop_hz),
+        stop_hz,
+    )
+}
+
+/// Number of terms of the bands: their frequencies stand [`BAND_RATIO`] apart or a little less.
+fn band_terms(covered_hz: (f64, f64)) -> usize {
+    let (start_hz, stop_hz) = band_span(covered_hz);
+    2 + ((stop_hz / start_hz).ln() / BAND_RATIO.ln()).floor() as usize
+}
+
 /// Where a section's ln z comes from: two nodes and the weight of the second.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Between {
@@ -206,14 +278,10 @@ pub(crate) struct Between {
 }
 
 impl Layout {
-    /// The terms stand evenly in the logarithm of the frequency, a decade apart or less.
+    /// The terms stand evenly in the logarithm of the frequency, from [`band_span`]'s start to its stop.
     pub(crate) fn band_place(&self, freq_hz: f64) -> BandPlace {
-        let stop_hz = self.covered_hz.1.max(1.0);
-        let start_hz = self
-            .covered_hz
-            .0
-            .clamp(LEAST_START * stop_hz, 0.5 * stop_hz);
-        let last = (self.terms - 1) as f64;
+        let (start_hz, stop_hz) = band_span(self.covered_hz);
+        let last = (self.bands - 1) as f64;
         let place = last * (freq_hz / start_hz).ln() / (stop_hz / start_hz).ln();
         let place = place.clamp(0.0, last);
         let first = place.floor().min(last - 1.0);
@@ -259,9 +327,11 @@ mod tests {
             ln_l: Normal::new(0.0, 1.0),
         };
         let layout = Layout::new(kinds, 5, 7, (1e6, 3e8), vec![fault; 2]);
-        let through = 2 * 5 * THROUGH_FUNCTIONS;
-        assert_eq!(layout.connection(2, 0) - layout.connection(1, 0), through);
-        let all = PARAMETERS + 2 * 5 * (3 + 2 + 6 + 2) + 7;
+        let bands = band_terms((1e6, 3e8));
+        let through = 2 * (5 * (THROUGH_FUNCTIONS - 2) + 1 + 2 * bands);
+        assert_eq!(layout.first_of(2) - layout.first_of(1), through);
+        let of_connection = 2 * (2 * 5 + 1 + bands);
+        let all = PARAMETERS + 2 * (3 * 5 + 1 + bands) + 2 * of_connection + through + 7;
         let of_faults: Vec<usize> = layout.fault_at().iter().flat_map(Fault::unknowns).collect();
         assert_eq!(of_faults, (all..layout.len()).collect::<Vec<_>>());
     }

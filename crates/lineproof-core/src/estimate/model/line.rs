@@ -1,10 +1,10 @@
-//! Impedance and propagation of one uniform piece of cable from its nine unknowns and its plugs' delays.
+//! Impedance and propagation of one uniform piece of cable from its ten unknowns and its plugs' delays.
 //!
 //! The unknown is the delay of the whole piece, plugs included, because that is what the sweeps see
 //! sharply: what a plug gains then comes off the cable, whatever the step, and the fit can move
 //! along this valley. The line's own delay is what is left of it.
 //!
-//! Series impedance of the whole piece jωτz + Z_i, shunt admittance (jωτ/z)(1 − j tan δ), with z the
+//! Series impedance of the whole piece jωτz + Z_i, shunt admittance (jωτ/z)(1 − j tan δ · (f/100 MHz)ⁿ), with z the
 //! high-frequency impedance without internal inductance and τ the delay that belongs to it; Z_i is
 //! the conductors' internal impedance ([`super::conductor`]). Then γl = √(ZY), Zc = √(Z/Y)
 //! (Pozar, *Microwave Engineering*, section 2.1). Impedances are in units of the calibration load.
@@ -20,7 +20,7 @@ use super::parameters::{AT, Line, LineGradient};
 /// Least part of the whole delay that is the line's.
 const LEAST_PART: f64 = 0.05;
 
-/// Frequency at which the exponent's departure changes nothing, Hz.
+/// Frequency at which neither the conductors' exponent nor the loss tangent's changes anything, Hz.
 const EXPONENT_PIVOT_HZ: f64 = 1e8;
 
 /// Most that the exponent may depart: a conductor whose resistance rises not at all, or as f.
@@ -135,14 +135,15 @@ impl LineLaw {
         let line = &self.line;
         let j = Complex64::i();
         let omega_tau = TAU * freq_hz * self.delay_s;
-        let (z, tan_delta) = (line.ln_z.exp(), line.ln_tan_delta.exp());
+        let ln_freq = (freq_hz / EXPONENT_PIVOT_HZ).ln();
+        let z = line.ln_z.exp();
+        let tan_delta = (line.ln_tan_delta + line.tan_delta_exponent * ln_freq).exp();
         let (wire, d_wire) = wire_shape(freq_hz, line.ln_radius.exp());
         let (shield, d_shield) = shield_shape(freq_hz, line.ln_shield.exp());
         let share = 1.0 / (1.0 + (-line.ln_shield_share).exp());
         let shape = (1.0 - share) * wire + share * shield;
         let reactance = line.ln_reactance.exp();
         let size = 2.0 * z * self.delay_s * line.ln_conductor.exp();
-        let ln_freq = (freq_hz / EXPONENT_PIVOT_HZ).ln();
         let rise = (line.exponent * ln_freq).exp();
         // Z_i ∝ (jω)^(1/2 + exponent) has this ratio of reactance to resistance (causality)
         let angle = FRAC_PI_2 * (0.5 + line.exponent);
@@ -174,9 +175,11 @@ impl LineLaw {
             ln_shield: size * share * bent(d_shield) * inverse,
             ..Line::default()
         });
+        let by_loss = -j * tan_delta / Complex64::new(1.0, -tan_delta);
         let d_shunt = by_delays(Line {
             ln_z: Complex64::new(-1.0, 0.0),
-            ln_tan_delta: -j * tan_delta / Complex64::new(1.0, -tan_delta),
+            ln_tan_delta: by_loss,
+            tan_delta_exponent: by_loss * ln_freq,
             ..Line::default()
         });
         let zc = positive_root(series / shunt);
@@ -213,6 +216,7 @@ mod tests {
             delay_s,
             ln_conductor: 5.6,
             ln_tan_delta: -8.0,
+            tan_delta_exponent: 0.1,
             ln_radius: -7.9,
             ln_reactance: 0.05,
             exponent: 0.01,
@@ -237,13 +241,19 @@ mod tests {
                 let point = at(&example);
                 let by_both = point.d_ln_zc.zip_with(point.d_gamma_l, |a, b| (a, b));
                 for (i, (by_ln_zc, by_gamma_l)) in by_both.indexed() {
-                    let h = 1e-5 * example[i].abs();
-                    let (mut up, mut down) = (example.clone(), example.clone());
-                    up[i] += h;
-                    down[i] -= h;
-                    let (up, down) = (at(&up), at(&down));
-                    let d_zc = (up.ln_zc - down.ln_zc) / (2.0 * h);
-                    let d_gl = (up.gamma_l - down.gamma_l) / (2.0 * h);
+                    // four points: a step so long that rounding does not show
+                    let h = 1e-3 * example[i].abs();
+                    let moved = |by: f64| {
+                        let mut moved = example.clone();
+                        moved[i] += by;
+                        at(&moved)
+                    };
+                    let [up, down, far_up, far_down] = [h, -h, 2.0 * h, -2.0 * h].map(moved);
+                    let slope = |of: &dyn Fn(&LinePoint) -> Complex64| {
+                        let near = 8.0 * (of(&up) - of(&down));
+                        (near - (of(&far_up) - of(&far_down))) / (12.0 * h)
+                    };
+                    let (d_zc, d_gl) = (slope(&|p| p.ln_zc), slope(&|p| p.gamma_l));
                     let scale = |d: Complex64| 1e-6 * d.norm() + 1e-9 / example[i].abs();
                     assert!((d_zc - by_ln_zc).norm() < scale(d_zc), "zc {i} at {freq}");
                     assert!((d_gl - by_gamma_l).norm() < scale(d_gl), "gl {i} at {freq}");
@@ -258,7 +268,8 @@ mod tests {
         let law = LineLaw::of_unknowns(&example(7.6e-9));
         let f = 3e8_f64;
         let conductor = law.line.ln_conductor.exp() * f.sqrt() * law.delay_s;
-        let dielectric = 0.5 * TAU * f * law.delay_s * law.line.ln_tan_delta.exp();
+        let tan_delta = law.line.ln_tan_delta.exp() * (f / 1e8).powf(law.line.tan_delta_exponent);
+        let dielectric = 0.5 * TAU * f * law.delay_s * tan_delta;
         let got = law.at(f).gamma_l.re * DB_PER_NEPER;
         let wanted = (conductor + dielectric) * DB_PER_NEPER;
         // the rest is the level at which resistance ends at low frequency, some per cent of it here

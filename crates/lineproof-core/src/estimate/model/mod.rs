@@ -22,12 +22,13 @@ pub(super) use connectors::plug_delay_s;
 pub(super) use fault::{Fault, LumpedPoint, OtherLine, StretchPoint, StubEnd};
 pub(super) use forward::{Forward, Grid, Prediction};
 pub(super) use layout::{
-    BAND_TRACKING, CONNECTION_FUNCTIONS, FAR_MATCH, Layout, SHARED_FUNCTIONS, SOURCE_MATCH,
+    BAND, BAND_TRACKING, FAR_MATCH, Layout, OFFSET, PROPORTIONAL, QUADRATIC, SOURCE_MATCH,
     TRACKING, node_count, resolved_hz,
 };
 pub(super) use line::{LineLaw, LinePoint};
 pub(super) use parameters::{
-    AT, Adapter, FarEnd, Line, LineGradient, Normal, PARAMETERS, Parameters, Plug, Standards,
+    AT, Adapter, FIXED_SD, FarEnd, Line, LineGradient, Normal, PARAMETERS, Parameters, Plug,
+    Standards,
 };
 pub(super) use reading::{
     AtPlane, Kind, Readings, covered, kinds, picked, thin, thinned, with_kinds,

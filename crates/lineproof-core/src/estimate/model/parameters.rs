@@ -97,8 +97,10 @@ unknowns! {
         delay_s,
         /// ln of the conductor loss per delay: nepers per second and √Hz.
         ln_conductor,
-        /// ln of the loss tangent.
+        /// ln of the loss tangent at 100 MHz.
         ln_tan_delta,
+        /// Power of the frequency by which the loss tangent rises.
+        tan_delta_exponent,
         /// ln of the equivalent wire radius, m: where resistance levels off.
         ln_radius,
         /// ln of internal reactance over what a smooth conductor of that resistance has.
@@ -119,6 +121,8 @@ unknowns! {
         delay,
         /// ln of its impedance over the calibration load.
         ln_z,
+        /// The resistance of its contacts by way of [`super::connectors`]' logistic function.
+        contact,
     }
 }
 
@@ -183,7 +187,8 @@ pub(crate) const AT: Parameters<usize> = {
     let line = Line::starting_at(0);
     let delays = Line::<usize>::COUNT;
     let impedances = delays + 2;
-    let standards = impedances + 2;
+    let contacts = impedances + 2;
+    let standards = contacts + 2;
     let far_end = standards + Standards::<usize>::COUNT;
     let adapters = far_end + FarEnd::<usize>::COUNT;
     Parameters {
@@ -191,10 +196,12 @@ pub(crate) const AT: Parameters<usize> = {
         near: Plug {
             delay: delays,
             ln_z: impedances,
+            contact: contacts,
         },
         far: Plug {
             delay: delays + 1,
             ln_z: impedances + 1,
+            contact: contacts + 1,
         },
         standards: Standards::starting_at(standards),
         far_end: FarEnd::starting_at(far_end),
@@ -214,6 +221,7 @@ impl<T: Copy> Parameters<T> {
             .into_array()
             .into_iter()
             .chain([near.delay, far.delay, near.ln_z, far.ln_z])
+            .chain([near.contact, far.contact])
             .chain(self.standards.into_array())
             .chain(self.far_end.into_array())
             .chain(self.near_adapter.into_array())
@@ -236,8 +244,21 @@ const LINE_UNKNOWNS: usize = Line::<usize>::COUNT + 2;
 
 impl<T> LineGradient<T> {
     fn into_array(self) -> [T; LINE_UNKNOWNS] {
-        let [a, b, c, d, e, f, g, h, i] = self.line.into_array();
-        [a, b, c, d, e, f, g, h, i, self.near_delay, self.far_delay]
+        let [a, b, c, d, e, f, g, h, i, j] = self.line.into_array();
+        [
+            a,
+            b,
+            c,
+            d,
+            e,
+            f,
+            g,
+            h,
+            i,
+            j,
+            self.near_delay,
+            self.far_delay,
+        ]
     }
 
     /// Each with the index of its unknown.

@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 
-use super::super::model::{AT, CONNECTION_FUNCTIONS, Kind, Plug, SHARED_FUNCTIONS, plug_delay_s};
+use super::super::model::{AT, Kind, OFFSET, PROPORTIONAL, Plug, QUADRATIC, plug_delay_s};
 use super::estimate::Estimate;
 use crate::constants::DB_PER_NEPER;
 
@@ -48,13 +48,10 @@ impl Estimate {
             let squares = theta[range].iter().map(|x| x * x);
             squares.sum::<f64>().sqrt()
         };
-        let shared = (0..SHARED_FUNCTIONS).map(|f| layout.shared(f)..layout.shared(f + 1));
-        let sets = 0..layout.kinds.len();
-        let own = sets.flat_map(|set| {
-            let of = move |f| layout.connection(set, f)..layout.connection(set, f + 1);
-            (0..CONNECTION_FUNCTIONS).map(of)
-        });
-        shared.chain(own).map(rms).fold(0.0, f64::max)
+        let shared = [OFFSET, PROPORTIONAL, QUADRATIC].map(|f| layout.shared(f));
+        let own = (0..layout.kinds.len())
+            .flat_map(|set| [OFFSET, PROPORTIONAL].map(|f| layout.connection(set, f)));
+        shared.into_iter().chain(own).map(rms).fold(0.0, f64::max)
     }
 
     /// What a plug of the prior reflects over its angular frequency, s: its delay times the spread of ln of its
@@ -71,8 +68,8 @@ impl Estimate {
         let connection = if layout.kinds.is_empty() {
             0.0
         } else {
-            scale[layout.connection(0, 0)]
+            scale[layout.connection(0, OFFSET).start]
         };
-        scale[layout.shared(0)].hypot(connection) * terms
+        scale[layout.shared(OFFSET).start].hypot(connection) * terms
     }
 }

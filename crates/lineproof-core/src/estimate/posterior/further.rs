@@ -12,8 +12,10 @@
 //! is forecast up to 1.6 times too wide: the sizes of calibration and connection errors part only with
 //! the second.
 
+use std::f64::consts::SQRT_2;
+
 use super::super::model::{
-    AT, Forward, Kind, Layout, LineLaw, PARAMETERS, Readings, smooth_terms, thin,
+    AT, BAND, Forward, Kind, Layout, LineLaw, OFFSET, PARAMETERS, Readings, smooth_terms, thin,
 };
 use super::super::prior::{FarLoad, Hyperparameters, Known};
 use super::super::search::Problem;
@@ -318,8 +320,9 @@ impl Estimate {
             }
         }
         Hyperparameters {
-            shared: scale[old.shared(0)] * terms,
-            connection: scale[old.connection(0, 0)] * terms,
+            shared: scale[old.shared(OFFSET).start] * terms,
+            connection: scale[old.connection(0, OFFSET).start] * terms,
+            bands: scale[Layout::of_bands(old.shared(BAND)).start] * SQRT_2,
             wander: scale[old.first_node()] * nodes.sqrt(),
             noise,
         }

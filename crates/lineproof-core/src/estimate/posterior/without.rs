@@ -57,7 +57,7 @@ pub struct Plug {
 
 /// Points for each gap in a sweep without [`Part::Points`].
 const FINER: usize = 4;
-/// Unknown of a plug that has no delay to speak of.
+/// Unknown of a plug that has no delay to speak of, and of contacts without resistance.
 const NO_PLUG: f64 = -40.0;
 
 impl Estimate {
@@ -117,12 +117,14 @@ impl Estimate {
                 theta[AT.line.delay_s] = LineLaw::of_unknowns(&theta).delay_s;
                 theta[AT.near.delay] = NO_PLUG;
                 theta[AT.far.delay] = NO_PLUG;
+                theta[AT.near.contact] = NO_PLUG;
+                theta[AT.far.contact] = NO_PLUG;
                 clear(&mut theta, AT.near_adapter.into_array());
                 clear(&mut theta, AT.far_adapter.into_array());
             }
             Some(Part::Calibration) => {
                 clear(&mut theta, AT.standards.into_array());
-                theta[layout.shared(0)..layout.first_node()].fill(0.0);
+                theta[layout.all_shared().start..layout.first_node()].fill(0.0);
             }
             Some(Part::FarEnd) => {
                 clear(&mut theta, AT.far_end.into_array());
@@ -162,9 +164,9 @@ impl Estimate {
         Forward::default().predict(layout, theta, set, grid, |i, p| {
             columns[0].push(p.reflection);
             if through {
-                let first = layout.connection(set, FAR_MATCH);
+                let at = layout.connection(set, FAR_MATCH);
                 let basis: Vec<Complex64> = smooth_basis(grid[i], layout.terms).collect();
-                let port = smooth_value(&theta[first..], &basis);
+                let port = smooth_value(&theta[at], &basis);
                 columns[1].push(p.transmission);
                 // port 2 sees its own match whole, port 1 through the cable twice
                 columns[2].push(p.reflection + port * (1.0 - p.transmission * p.transmission));

@@ -1,6 +1,6 @@
 //! Sizes that the data correct, within what instruments and cables can be.
 
-use super::super::model::{CONNECTION_FUNCTIONS, Kind, Layout, Readings, SHARED_FUNCTIONS};
+use super::super::model::{BAND, Kind, Layout, OFFSET, PROPORTIONAL, QUADRATIC, Readings};
 
 /// Groups of unknowns that share a prior size which the data may correct.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -9,6 +9,9 @@ pub(crate) enum Level {
     Shared,
     /// What differs from connection to connection.
     Connection,
+    /// What is proportional to the reflection and differs from one band of frequencies to the next: drift of a
+    /// sweep, steps between an analyser's bands, a loss that follows no smooth conductor's law.
+    Bands,
     /// Wander of the impedance along the cable.
     Wander,
 }
@@ -16,11 +19,22 @@ pub(crate) enum Level {
 impl Level {
     /// The unknowns whose size it is.
     pub(crate) fn unknowns(self, layout: &Layout) -> Vec<usize> {
+        let sets = 0..layout.kinds.len();
         match self {
-            Self::Shared => (layout.shared(0)..layout.shared(SHARED_FUNCTIONS)).collect(),
+            Self::Shared => [OFFSET, PROPORTIONAL, QUADRATIC]
+                .into_iter()
+                .flat_map(|f| layout.shared(f))
+                .collect(),
             Self::Wander => layout.node_range().collect(),
-            Self::Connection => (0..layout.kinds.len())
-                .flat_map(|s| layout.connection(s, 0)..layout.connection(s, CONNECTION_FUNCTIONS))
+            Self::Connection => sets
+                .flat_map(|s| [OFFSET, PROPORTIONAL].map(|f| layout.connection(s, f)))
+                .flatten()
+                .collect(),
+            Self::Bands => sets
+                .filter(|&s| layout.has_own_bands(s))
+                .map(|s| layout.connection(s, BAND))
+                .chain([layout.shared(BAND)])
+                .flat_map(Layout::of_bands)
                 .collect(),
         }
     }
@@ -33,6 +47,8 @@ pub(crate) struct Hyperparameters {
     pub(crate) shared: f64,
     /// rms of each connection's smooth errors (complex).
     pub(crate) connection: f64,
+    /// rms of the errors in proportion to the reflection that differ from band to band (complex).
+    pub(crate) bands: f64,
     /// rms of ln z along the cable, per cell.
     pub(crate) wander: f64,
     /// rms of the noise (complex) of each reading set, at total reflection; a through sweep has a
@@ -46,6 +62,7 @@ impl Hyperparameters {
         Self {
             shared: 1e-3,
             connection: 5e-4,
+            bands: 3e-4,
             wander: 3e-3,
             noise: noise_levels(readings, 1e-3),
         }
@@ -61,6 +78,7 @@ impl Hyperparameters {
         match level {
             Level::Shared => &mut self.shared,
             Level::Connection => &mut self.connection,
+            Level::Bands => &mut self.bands,
             Level::Wander => &mut self.wander,
         }
     }

@@ -1,10 +1,11 @@
 //! Priors of the unknowns, flattened for the fit.
 
 use std::f64::consts::FRAC_1_SQRT_2;
+use std::ops::Range;
 
 use super::super::model::{
-    AT, Adapter, BAND_TRACKING, CONNECTION_FUNCTIONS, FAR_MATCH, FarEnd, Fault, Kind, Layout, Line,
-    Normal, Parameters, Plug, SOURCE_MATCH, Standards, TRACKING,
+    AT, Adapter, BAND, BAND_TRACKING, FAR_MATCH, FIXED_SD, FarEnd, Fault, Kind, Layout, Line,
+    Normal, OFFSET, PROPORTIONAL, Parameters, Plug, QUADRATIC, SOURCE_MATCH, Standards, TRACKING,
 };
 use super::hyperparameters::Hyperparameters;
 use super::plane::PlanePrior;
@@ -91,6 +92,10 @@ const OTHER_LOAD: f64 = 0.015;
 const USUAL_EXPONENT: f64 = 0.015;
 const ANY_EXPONENT: f64 = 0.2;
 
+/// By how much the loss tangent may rise or fall, as a power of the frequency: polyethylene and PTFE keep theirs from
+/// 1 MHz to 1 GHz within some tens of per cent, foams and impure ones do not (common practice, no single source).
+const TAN_DELTA_EXPONENT: f64 = 0.2;
+
 /// Conductor loss per second of delay and √Hz of a cable with 12 dB per 100 m at 100 MHz and a velocity
 /// factor of 0.66, Np.
 pub(crate) const USUAL_CONDUCTOR: f64 = 273.0;
@@ -103,6 +108,18 @@ const PORT_MATCH_SIZE: f64 = 0.015;
 /// Match at high frequency of a load that is not the calibration's: 32 dB, the standing wave ratio
 /// of 1.05 that good terminations are sold with (common practice).
 const OTHER_LOAD_MATCH_SIZE: f64 = 0.025;
+
+/// By how much the fringing of an open far end may differ from that of the calibration's open, F: mostly nothing is
+/// screwed on, and a bare plug has some 10 to 100 fF (common practice, no single source).
+const BARE_F: f64 = 26e-15;
+
+/// A plug's contacts: 5 mohm on 50 ohm, within a factor of 3.3.
+const CONTACT: f64 = -3.7;
+const CONTACT_SD: f64 = 1.2;
+
+/// Error of gain and phase that is constant over a sweep, of the analyser since its calibration and of each sweep
+/// (complex rms): 0.013 dB and 0.1 degree, which small analysers do not hold better in an hour (common practice).
+const GAIN_DRIFT: f64 = 1.5e-3;
 
 /// Least spread of the far load over the calibration's if it is the same part.
 const SAME_LOAD: f64 = 1e-5;
@@ -144,16 +161,29 @@ impl Prior {
         // a complex coefficient has two real parts, and the terms share the function's variance
         let per_term = 1.0 / (2.0 * layout.terms as f64).sqrt();
         // drift of tracking and source match is larger than that of directivity (common practice)
-        for (function, size) in [1.0, 1.5, 1.5].into_iter().enumerate() {
-            let range = layout.shared(function)..layout.shared(function + 1);
-            self.scale[range].fill(hyperparameters.shared * size * per_term);
+        for (function, size) in [(OFFSET, 1.0), (PROPORTIONAL, 1.5), (QUADRATIC, 1.5)] {
+            self.scale[layout.shared(function)].fill(hyperparameters.shared * size * per_term);
         }
+        // at each frequency there are one or two of the bands' terms, each of two parts
+        let bands = hyperparameters.bands * FRAC_1_SQRT_2;
+        let constant = GAIN_DRIFT * FRAC_1_SQRT_2;
+        let set_bands = |scale: &mut [f64], at: Range<usize>| {
+            scale[at.clone()].fill(constant);
+            scale[Layout::of_bands(at)].fill(bands);
+        };
+        set_bands(&mut self.scale, layout.shared(BAND));
         for (set, &kind) in layout.kinds.iter().enumerate() {
-            let range = layout.connection(set, 0)..layout.connection(set, CONNECTION_FUNCTIONS);
-            self.scale[range].fill(hyperparameters.connection * per_term);
-            let of = |f| layout.connection(set, f)..layout.connection(set, f + 1);
+            let of = |f| layout.connection(set, f);
+            for function in [OFFSET, PROPORTIONAL] {
+                self.scale[of(function)].fill(hyperparameters.connection * per_term);
+            }
+            if layout.has_own_bands(set) {
+                set_bands(&mut self.scale, of(BAND));
+            } else {
+                self.scale[of(BAND)].fill(FIXED_SD);
+            }
             if let Kind::Part(part) = kind {
-                self.scale[of(0)].fill(hyperparameters.connection.hypot(part.u) * per_term);
+                self.scale[of(OFFSET)].fill(hyperparameters.connection.hypot(part.u) * per_term);
             }
             if kind == Kind::OtherLoad {
                 self.scale[of(FAR_MATCH)].fill(OTHER_LOAD_MATCH_SIZE * per_term);
@@ -162,7 +192,6 @@ impl Prior {
                 self.scale[of(FAR_MATCH)].fill(PORT_MATCH_SIZE * per_term);
                 self.scale[of(TRACKING)].fill(self.tracking * per_term);
                 self.scale[of(SOURCE_MATCH)].fill(PORT_MATCH_SIZE * per_term);
-                // at each frequency there are one or two of these terms
                 self.scale[of(BAND_TRACKING)].fill(self.tracking * FRAC_1_SQRT_2);
             }
         }
@@ -202,10 +231,11 @@ fn singles(known: Known) -> Parameters<Normal> {
 /// Line constants from the range of types on the market: 5 to 80 dB per 100 m at 100 MHz; loss
 /// tangents of polyethylene and PTFE 1 to 8·10⁻⁴; conductors of 0.3 to 3 mm.
 fn line(known: Known) -> Line<Normal> {
-    let exponent = if known.any_conductor {
-        ANY_EXPONENT
+    // a law of its own is the conductors' or the dielectric's: both together would follow anything
+    let (exponent, tan_delta_exponent) = if known.any_conductor {
+        (ANY_EXPONENT, Normal::fixed(0.0))
     } else {
-        USUAL_EXPONENT
+        (USUAL_EXPONENT, Normal::new(0.0, TAN_DELTA_EXPONENT))
     };
     Line {
         // in the middle of 35 to 100 ohm on a logarithmic scale; 50 and 75 are equally near
@@ -213,6 +243,7 @@ fn line(known: Known) -> Line<Normal> {
         delay_s: Normal::new(known.delay_s, 0.3 * known.delay_s),
         ln_conductor: Normal::new(USUAL_CONDUCTOR.ln(), 0.9),
         ln_tan_delta: Normal::new(3e-4_f64.ln(), 0.7),
+        tan_delta_exponent,
         ln_radius: Normal::new(0.35e-3_f64.ln(), 0.7),
         ln_reactance: Normal::new(-0.1, 0.3),
         exponent: Normal::new(0.0, exponent),
@@ -221,11 +252,13 @@ fn line(known: Known) -> Line<Normal> {
     }
 }
 
-/// Plugs from connector drawings: 9 to 30 mm, 35 to 75 ohm.
+/// Plugs from connector drawings: 9 to 30 mm, 35 to 75 ohm. Contacts of a mated pair, inner and outer: 1.5 to 6 mohm
+/// new, some ten times that when worn or soiled (IEC 61169 sheets of BNC, N and SMA, from memory).
 fn plug(kit_ohm: f64) -> Plug<Normal> {
     Plug {
         delay: Normal::new(-1.1, 1.3),
         ln_z: Normal::new((50.0 * (1.0 / kit_ohm)).ln(), 0.18),
+        contact: Normal::new(CONTACT, CONTACT_SD),
     }
 }
 
@@ -250,7 +283,7 @@ fn far_end(known: Known) -> FarEnd<Normal> {
             Normal::new(-15e-12 * l, 15e-12 * l),
         )
     } else {
-        (Normal::new(0.0, 15e-15 * c), Normal::new(0.0, 12e-12 * l))
+        (Normal::new(0.0, BARE_F * c), Normal::new(0.0, 12e-12 * l))
     };
     let (load_h, load_f) = match known.far_load {
         FarLoad::Kit | FarLoad::Alike => (0.05e-9, 10e-15),

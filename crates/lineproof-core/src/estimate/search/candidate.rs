@@ -263,6 +263,20 @@ pub(crate) fn fit_whole(
     fit_candidate(subset, layout, known, begin, schedule)
 }
 
+/// The same from a start that may be far off: with the noise lowered from high above.
+pub(crate) fn fit_whole_from_afar(
+    subset: &DataSubset,
+    known: Known,
+    begin: &[(usize, f64)],
+) -> Option<CandidateFit> {
+    let schedule = FitSchedule {
+        most_wander: MOST_WANDER,
+        noise: &NOISE,
+        steps: MOST_STEPS,
+    };
+    fit_candidate(subset, subset.layout(known, &[]), known, begin, schedule)
+}
+
 /// An explanation fitted anew with more nodes.
 pub(crate) fn finer(fine: &DataSubset, s: &CandidateFit) -> Option<CandidateFit> {
     let subset = fine.with_kinds(&s.kinds);

@@ -4,11 +4,12 @@
 //! decides is the evidence (Laplace's approximation): how well an explanation fits less what its
 //! freedom costs it. A cable that nothing speaks against is not searched ([`super::fault_search`] searches).
 
-use super::super::model::{Kind, PARAMETERS, Readings, with_kinds};
+use super::super::model::{AT, Kind, PARAMETERS, Readings, with_kinds};
 use super::super::prior::{FarLoad, Known};
 use super::candidate::{
     CandidateFit, FEW_ROUNDS, GOOD_WANDER, LEAST_GAIN, MOST_STEPS, MOST_WANDER, STEPS,
-    UNEXPLAINED_RMS, finer, fit_whole, is_hopeless, is_lost, is_suspicious, most_wander,
+    UNEXPLAINED_RMS, finer, fit_whole, fit_whole_from_afar, is_hopeless, is_lost, is_suspicious,
+    most_wander,
 };
 use super::cause::{Cause, Explanation};
 use super::evidence::{RIVAL, SURE, choose, explanations, is_whole};
@@ -36,6 +37,9 @@ pub(crate) struct Chosen {
     pub(crate) other_delays_s: Vec<f64>,
 }
 
+/// What differs from band to band, from which the conductors may have a law of their own: above what a small analyser
+/// drifts in an hour (complex rms; common practice).
+const BENT: f64 = 2e-3;
 /// Fall of cost from which a far load that is another part is worth a fit.
 const LEAST_FALL: f64 = 2.0;
 /// By how much the logarithm of its evidence must be higher: one load in ten is not the part that it was declared to be.
@@ -80,7 +84,9 @@ pub(crate) fn best(
     let mut all: Vec<CandidateFit> = whole.fit.take().into_iter().collect();
     // a conductor that is not copper bends the loss as no fault does: tried first, it is one
     // unknown
-    let odd = all.first().filter(|s| is_suspicious(s) && !is_hopeless(s));
+    let odd = all
+        .first()
+        .filter(|s| (is_suspicious(s) || is_bent(s)) && !is_hopeless(s));
     if let Some(other) = odd.and_then(|odd| of_other_law(&whole.subset, odd)) {
         whole.known = other.known;
         all = vec![other];
@@ -224,6 +230,11 @@ enum Reach {
     Whole,
 }
 
+/// Whether so much differs from band to band that it may be the loss's own law.
+fn is_bent(fit: &CandidateFit) -> bool {
+    fit.hyperparameters.bands > BENT
+}
+
 /// The whole cable with conductors of any law, if the sweeps speak for it as for a fault and nothing
 /// is left to explain: a wrong far end would bend any law. The fall of cost is looked at first: twice what
 /// the evidence could rise by.
@@ -232,12 +243,25 @@ fn of_other_law(subset: &DataSubset, whole: &CandidateFit) -> Option<CandidateFi
         any_conductor: true,
         ..whole.known
     };
-    // a few steps at fixed sizes cost a tenth of a fit, and rule out nearly every copper cable
-    if whole.fall(subset, known) < LEAST_GAIN {
+    // a few steps at fixed sizes cost a tenth of a fit, and rule out nearly every copper cable; bands that were learnt
+    // without it have swallowed what would fall
+    if !is_bent(whole) && whole.fall(subset, known) < LEAST_GAIN {
         return None;
     }
-    let begin = whole.start_with(&whole.layout, &[]);
-    let other = fit_whole(subset, known, &begin, MOST_WANDER, STEPS)?;
+    // the law starts anew: one that copper cannot follow has bent all of it out of shape
+    let law = AT.line;
+    let of_law = [
+        law.ln_tan_delta,
+        law.tan_delta_exponent,
+        law.ln_radius,
+        law.ln_reactance,
+        law.exponent,
+        law.ln_shield_share,
+        law.ln_shield,
+    ];
+    let mut begin = whole.start_with(&whole.layout, &[]);
+    begin.retain(|(unknown, _)| !of_law.contains(unknown));
+    let other = fit_whole_from_afar(subset, known, &begin)?;
     let explains = other.ln_evidence > whole.ln_evidence + SURE && !is_suspicious(&other);
     explains.then_some(other)
 }

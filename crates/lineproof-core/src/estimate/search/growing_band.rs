@@ -339,6 +339,7 @@ impl<'a> GrowingBand<'a> {
         let hyperparameters = Hyperparameters {
             shared: 3e-3,
             connection: 1e-3,
+            bands: 1e-3,
             wander: 0.02,
             noise: noise_levels(&thinned, COARSE_NOISE),
         };

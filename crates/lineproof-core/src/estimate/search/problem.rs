@@ -72,6 +72,8 @@ const NOISE_RANGE: (f64, f64) = (2e-5, 0.05);
 const SHARED_RANGE: (f64, f64) = (1e-4, 0.03);
 /// What a connection can differ by from the last one.
 const CONNECTION_RANGE: (f64, f64) = (3e-5, 0.02);
+/// What may differ from band to band.
+const BANDS_RANGE: (f64, f64) = (3e-5, 0.03);
 /// rms of ln z along a cable.
 const WANDER_RANGE: (f64, f64) = (3e-4, 0.1);
 
@@ -397,6 +399,7 @@ impl<'a> Problem<'a> {
         for (level, range) in [
             (Level::Shared, SHARED_RANGE),
             (Level::Connection, CONNECTION_RANGE),
+            (Level::Bands, BANDS_RANGE),
             (Level::Wander, (WANDER_RANGE.0, self.most_wander)),
         ] {
             let of = level.unknowns(&self.layout);
@@ -446,6 +449,7 @@ mod tests {
         let hyperparameters = Hyperparameters {
             shared: 1e-3,
             connection: 5e-4,
+            bands: 3e-4,
             wander: 3e-3,
             noise: vec![noise],
         };

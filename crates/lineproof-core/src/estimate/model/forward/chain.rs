@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
-use super::super::connectors::{adapter_loss_shape, plug_delay_s};
+use super::super::connectors::{PlugPoint, adapter_loss_shape};
 use super::super::fault_cuts::{Cut, PieceKind};
 use super::super::lanes::lane;
 use super::super::parameters::AT;
@@ -70,9 +70,11 @@ impl Chain<'_> {
         }
         let by_delay = scale * Complex64::new(0.0, TAU * point.freq_hz);
         for (plug, section) in [(AT.near, 1), (AT.far, sections + 2)] {
-            out[plug.ln_z] += scale * self.by_ln_z(section);
-            let per_unknown = plug_delay_s(point.theta[plug.delay]).1;
-            out[plug.delay] += by_delay * per_unknown * self.by_gamma_l(section);
+            let by = PlugPoint::at(point.theta, plug, point.freq_hz).by;
+            for (i, (ln_z, gamma_l)) in plug.zip_with(by, |i, d| (i, d)).into_array() {
+                out[i] +=
+                    scale * (ln_z * self.by_ln_z(section) + gamma_l * self.by_gamma_l(section));
+            }
         }
         for (adapter, section) in [(AT.near_adapter, 0), (AT.far_adapter, sections + 3)] {
             let by_gamma_l = self.by_gamma_l(section);

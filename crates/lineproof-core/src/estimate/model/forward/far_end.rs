@@ -55,8 +55,8 @@ pub(crate) fn far_end(point: &Point) -> End {
 
 /// Reflection of port 2, or what another load has besides resistance and parasitics of a kit's.
 fn far_match(point: &Point) -> Complex64 {
-    let first = point.layout.connection(point.set, FAR_MATCH);
-    far_match_part(point.kind(), point.freq_hz) * smooth_value(&point.theta[first..], point.basis)
+    let at = point.layout.connection(point.set, FAR_MATCH);
+    far_match_part(point.kind(), point.freq_hz) * smooth_value(&point.theta[at], point.basis)
 }
 
 /// Reflection of the far end and its derivatives by single unknowns.
