@@ -7,7 +7,7 @@ use lineproof_core::bench::Load;
 use lineproof_core::finding::judge::asked::Asked;
 use lineproof_core::finding::judge::find;
 use lineproof_core::finding::{Condition, Finding, WarningCode};
-use lineproof_simulator::{Departure, Scenario, Truth};
+use lineproof_simulator::{Body, Departure, Scenario, Truth};
 
 use crate::bench;
 
@@ -59,5 +59,26 @@ fn a_resistor_with_leads_shifts_no_delay() {
         let (finding, truth) = found(Departure::LeadedLoad, seed, true);
         assert_eq!(finding.condition, Condition::Sound, "{seed}");
         assert!(is_right(&finding, &truth), "{seed}: {finding:#?}");
+    }
+}
+
+/// A bad joint in the far plug adds to the load as another load would: without a shorted sweep nothing tells them
+/// apart, so the cable is not called sound.
+#[test]
+fn a_joint_in_the_far_plug_is_not_sound() {
+    for (seed, ohm) in [(320, 5.0), (321, 8.0), (322, 15.0)] {
+        let mut scenario = Scenario::random_short(seed);
+        let length_m = scenario.body.length_m();
+        scenario.body = Body::with_joint(scenario.cable, length_m, length_m, ohm, 0.5e-9);
+        let simulation = scenario.simulate(seed).unwrap();
+        let load = Load::by_ohmmeter(simulation.truth.load_ohm);
+        let finding = find(&bench::of(&simulation, load), Vec::new(), &Asked::default());
+        let condition = finding.condition;
+        assert!(
+            matches!(condition, Condition::Suspect | Condition::Faulty),
+            "{seed}: {condition:?} {:?} {:?}",
+            finding.warnings,
+            finding.condition_reasons
+        );
     }
 }

@@ -1,7 +1,8 @@
 //! Sound, suspect or faulty: what the events and the loss make of it, with the reasons.
 
-use crate::bench::Bench;
+use crate::bench::{Bench, FarEnd};
 use crate::estimate::Estimate;
+use crate::quantity::digits::significant;
 use crate::quantity::{format_frequency, format_uncertain};
 
 use super::marking::{self, Excess};
@@ -17,6 +18,10 @@ const SURELY_MORE: f64 = 1.1;
 /// The same over the most that a piece of a type has by its sheet and the spread of makers.
 const SUSPECT_LOSS_OF_TYPE: f64 = 1.2;
 
+/// What the far load may be more than was stated: terminations are sold to 1 or 2 % (common practice, no single
+/// source).
+const MORE_THAN_LOADS_DIFFER: f64 = 1.03;
+
 /// The condition and why.
 pub fn judge(
     bench: &Bench,
@@ -28,6 +33,7 @@ pub fn judge(
     let faulty = finding.events.iter().any(EventFound::is_surely_fault);
     if let Some(estimate) = estimate {
         reasons.extend(excess_loss(bench, estimate, finding));
+        reasons.extend(more_at_the_far_end(bench, estimate));
     }
     let condition = match (faulty, reasons.is_empty()) {
         (true, _) => Condition::Faulty,
@@ -36,6 +42,25 @@ pub fn judge(
         (false, true) => Condition::Sound,
     };
     (condition, reasons)
+}
+
+/// Resistance beyond the declared far load's that terminations do not differ by, where no shorted sweep shows whether a
+/// joint in the far plug adds it: an open end carries no current through it, and a load takes it for its own.
+fn more_at_the_far_end(bench: &Bench, estimate: &Estimate) -> Option<String> {
+    let found = estimate.other_far_load_ohm()?;
+    let declared = bench.far_load.ohm.value;
+    let loaded = bench.first(FarEnd::Load)?;
+    let surely_more = found.value - found.u95() > MORE_THAN_LOADS_DIFFER * declared;
+    (surely_more && bench.first(FarEnd::Short).is_none()).then(|| {
+        format!(
+            "in `{}` the far end has {} where {} ohm was stated: another load, or a joint in the far plug that adds \
+             {} ohm; a sweep with the far end shorted tells which",
+            loaded.label,
+            format_uncertain(found, "ohm"),
+            significant(declared, 3),
+            significant(found.value - declared, 2)
+        )
+    })
 }
 
 fn reason(event: &EventFound) -> String {
