@@ -13,11 +13,16 @@ const LONGEST_PLUG_S: f64 = 250e-12;
 /// Most that a plug's contacts can have, over the calibration load: 0.2 ohm on 50; more is a bad joint.
 const MOST_CONTACT: f64 = 4e-3;
 
+/// A quantity between nothing and `most` from its unknown, and the derivative.
+fn logistic(unknown: f64, most: f64) -> (f64, f64) {
+    let part = 1.0 / (1.0 + (-unknown).exp());
+    (most * part, most * part * (1.0 - part))
+}
+
 /// Resistance of a plug's contacts from its unknown, over the calibration load, and the derivative: a logistic
 /// function, so that no bad joint is taken for a plug.
 fn contact_resistance(unknown: f64) -> (f64, f64) {
-    let part = 1.0 / (1.0 + (-unknown).exp());
-    (MOST_CONTACT * part, MOST_CONTACT * part * (1.0 - part))
+    logistic(unknown, MOST_CONTACT)
 }
 
 /// Below this a plug is the resistance of its contacts, Hz: at direct current it would have no impedance of its own.
@@ -26,8 +31,7 @@ const LEAST_HZ: f64 = 1.0;
 /// Delay of a plug from its unknown, s, and the derivative: a logistic function, so that no plug
 /// grows into a stretch of lossless cable. The prior's middle is 62 ps, its 95 % range 6 to 203: a cut end has none.
 pub(crate) fn plug_delay_s(unknown: f64) -> (f64, f64) {
-    let part = 1.0 / (1.0 + (-unknown).exp());
-    (LONGEST_PLUG_S * part, LONGEST_PLUG_S * part * (1.0 - part))
+    logistic(unknown, LONGEST_PLUG_S)
 }
 
 /// An adapter's loss over its loss at 1 GHz: it grows as √f, as conductors lose.
