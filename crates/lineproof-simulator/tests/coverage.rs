@@ -29,7 +29,7 @@ mod bench;
 /// Coverage that an interval called 95 % must have in each family.
 const COVERAGE: std::ops::RangeInclusive<f64> = 0.90..=0.99;
 /// The same of delay and loss: they make room for a bare open end and for drift, of which this bench has little
-/// (`departures.rs` has it), so here they may be too wide. Their errors have limits of their own.
+/// (`departures.rs` has it), so here they may be too wide. Their errors and half-widths have limits of their own.
 const COVERAGE_WITH_ROOM: std::ops::RangeInclusive<f64> = 0.90..=1.0;
 /// Without the load's value the intervals rest on what loads are like; they may be too wide.
 const LEAST_COVERAGE: f64 = 0.90;
@@ -48,10 +48,11 @@ const SHORT_SEEDS: std::ops::Range<u64> = 10_000..10_300;
 const ANY_SEEDS: std::ops::Range<u64> = 20_000..20_150;
 const UNKNOWN_LOAD_SEEDS: std::ops::Range<u64> = 30_000..30_200;
 
-/// Largest median and 95th percentile of the errors of one quantity.
+/// Largest median and 95th percentile of the errors of one quantity, and largest median half-width.
 struct Limits {
     median: f64,
     p95: f64,
+    half_width: f64,
 }
 
 /// One quantity of one case: error in its unit (relative or seconds) and whether the interval holds.
@@ -60,6 +61,8 @@ struct Miss {
     error: f64,
     /// Error over the half-width of the 95 % interval.
     of_u95: f64,
+    /// That half-width, in the error's unit.
+    half_width: f64,
 }
 
 impl Miss {
@@ -67,6 +70,7 @@ impl Miss {
         Self {
             error: (found.value / truth - 1.0).abs(),
             of_u95: (found.value - truth).abs() / found.u95(),
+            half_width: found.u95() / truth,
         }
     }
 
@@ -75,6 +79,7 @@ impl Miss {
         Self {
             error,
             of_u95: error / found.u95(),
+            half_width: found.u95(),
         }
     }
 }
@@ -110,6 +115,7 @@ fn short_cables() {
     let impedance = Limits {
         median: 0.0010,
         p95: 0.005,
+        half_width: 0.002,
     };
     let mut report = Report::new("short cables, load by ohmmeter", &family);
     report.quantity("impedance", &family, |c| c.impedance, &impedance);
@@ -124,6 +130,7 @@ fn cables_of_any_length() {
     let impedance = Limits {
         median: 0.002,
         p95: 0.010,
+        half_width: 0.002,
     };
     let mut report = Report::new("cables of any length, load by ohmmeter", &family);
     report.quantity("impedance", &family, |c| c.impedance, &impedance);
@@ -153,10 +160,12 @@ fn load_not_measured() {
 const DELAY: Limits = Limits {
     median: 20e-12,
     p95: f64::INFINITY,
+    half_width: 3.5e-12,
 };
 const LOSS: Limits = Limits {
     median: 0.04,
     p95: 0.25,
+    half_width: 0.05,
 };
 
 /// A family's figures as text, and what is wrong with them.
@@ -202,6 +211,13 @@ impl Report {
     ) {
         let held = self.line(name, family, &of);
         let errors = sorted(family.cases.iter().map(|c| of(c).error).collect());
+        let half_widths = sorted(family.cases.iter().map(|c| of(c).half_width).collect());
+        let half_width = percentile(&half_widths, 0.5);
+        let _ = writeln!(self.text, "    half-width {half_width:.2e}");
+        self.require(
+            half_width <= limits.half_width,
+            &format!("{name}: median half-width {half_width:.3e}"),
+        );
         let coverage = match name {
             "delay" | "loss" => COVERAGE_WITH_ROOM,
             _ => COVERAGE,
