@@ -18,6 +18,11 @@ const MODULE = process.env.LINEPROOF_WEB ?? path.join(TARGET, "web/wasm32-unknow
 /** Sines, roots and Fourier transforms of the two differ in the last digits, and a fit stops where steps are small. */
 const LARGEST_RELATIVE = 1e-6;
 
+/** Explanations this far below the best, in ln evidence, are given up before their fits come to rest: RIVAL of the
+    estimator. What both give up agrees. */
+const GIVEN_UP = -30;
+const isGivenUp = (at, value) => /\.explanations\.\d+\.ln_evidence$/.test(at) && value < GIVEN_UP;
+
 // Whose impedance, delay and loss are not stated: the sweeps are of two cables, or the load was not screwed on.
 const UNDETERMINED = ["slipway", "two-reels"];
 
@@ -61,6 +66,7 @@ function byModule(lineproof, { sweeps, facts }) {
 
 /** Where two values differ, a line each; `largest` becomes the largest relative difference of two numbers. */
 function differences(program, web, at, largest) {
+  if (isGivenUp(at, program) && isGivenUp(at, web)) return [];
   if (typeof program === "number" && typeof web === "number") {
     const relative = program === web ? 0 : Math.abs(web - program) / Math.max(Math.abs(program), Math.abs(web));
     if (relative > largest.relative) Object.assign(largest, { relative, at });
