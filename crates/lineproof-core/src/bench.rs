@@ -224,6 +224,8 @@ pub struct Bench {
     pub(crate) sweeps: Vec<EndedSweep>,
     /// Two-port sweeps of the same cable, with a label each.
     pub(crate) throughs: Vec<(ThroughSweep, String)>,
+    /// Reflection sweeps with an antenna at the far end, or anything else that nobody knows, with a label each.
+    pub(crate) antennas: Vec<(Sweep, String)>,
     /// The load used to calibrate the analyser: the unit of every impedance.
     pub(crate) kit_load: Load,
     /// What ended the cable in the `load` sweeps: the kit's load unless stated otherwise.
@@ -317,6 +319,7 @@ impl Bench {
         Ok(Self {
             sweeps: Vec::new(),
             throughs: Vec::new(),
+            antennas: Vec::new(),
             kit_load,
             far_load: kit_load,
             length_m: None,
@@ -425,6 +428,21 @@ impl Bench {
         Ok(())
     }
 
+    /// Adds a reflection sweep with an antenna at the far end, or anything else that nobody knows.
+    ///
+    /// # Errors
+    /// [`BenchError`] if the sweep can't be brought to the kit load's value.
+    pub fn add_antenna(
+        &mut self,
+        sweep: Sweep,
+        label: impl Into<String>,
+    ) -> Result<(), BenchError> {
+        let label = label.into();
+        let sweep = self.brought(sweep, &label)?;
+        self.antennas.push((sweep, label));
+        Ok(())
+    }
+
     /// Sets the sweep through a shorter piece of the same cable, `length_m` long by tape.
     ///
     /// # Errors
@@ -494,6 +512,9 @@ impl Bench {
         for ended in &mut bench.sweeps {
             let kept = without_spikes(ended.sweep.freq_hz(), ended.sweep.reflection());
             ended.sweep = ended.sweep.picked(&kept);
+        }
+        for (sweep, _) in &mut bench.antennas {
+            *sweep = sweep.picked(&without_spikes(sweep.freq_hz(), sweep.reflection()));
         }
         bench
     }
@@ -570,6 +591,11 @@ impl Bench {
     /// Sweeps from port to port of the same cable, with a label each, in units of the kit's load.
     pub fn throughs(&self) -> &[(ThroughSweep, String)] {
         &self.throughs
+    }
+
+    /// Reflection sweeps with an antenna at the far end, or anything else that nobody knows, with a label each.
+    pub fn antennas(&self) -> &[(Sweep, String)] {
+        &self.antennas
     }
 
     /// The load used to calibrate the analyser: the unit of every impedance.

@@ -3,8 +3,8 @@
 use num_complex::Complex64;
 
 use super::model::{
-    Fault, Forward, Grid, Kind, Layout, LineLaw, Normal, OtherLine, Prediction, StubEnd,
-    smooth_basis,
+    Antenna, Branch, Fault, Forward, Grid, Kind, Layout, LineLaw, Normal, OtherLine, Prediction,
+    StubEnd, smooth_basis,
 };
 use super::prior::{Hyperparameters, Known, PlanePrior, Prior};
 use crate::bench::{FarEnd, Plane};
@@ -21,6 +21,7 @@ fn derivatives_agree_with_differences() {
         Kind::Short,
         Kind::Load,
         Kind::OtherLoad,
+        Kind::Antenna,
         Kind::Through,
         Kind::Check(FarEnd::Open),
     ];
@@ -30,7 +31,7 @@ fn derivatives_agree_with_differences() {
         connection: 1e-3,
         bands: 1e-3,
         wander: 0.02,
-        noise: vec![1e-3; 6],
+        noise: vec![1e-3; 7],
     };
     let known = Known {
         delay_s: 7e-9,
@@ -41,9 +42,10 @@ fn derivatives_agree_with_differences() {
         any_conductor: false,
         far_load: super::prior::FarLoad::Other,
         directions_apart: 0.0,
+        antenna: antenna(),
         plane: PlanePrior::of(&plane()),
     };
-    let prior = Prior::new(&layout, &levels, known);
+    let prior = Prior::new(&layout, &levels, &known);
     // one standard deviation this way and that, so that nothing stands at zero
     let theta: Vec<f64> = (0..layout.len())
         .map(|i| prior.mean[i] + prior.scale[i] * f64::sin(3.0 * i as f64 + 0.5))
@@ -135,6 +137,23 @@ fn faults() -> Vec<Fault<Normal>> {
     ];
     let prior = |v: f64| Normal::new(v, (0.01 * v.abs()).max(1e-12));
     faults.map(|f| f.map(prior)).to_vec()
+}
+
+/// A branch in the band, one below it and one above.
+fn antenna() -> Antenna {
+    let branch = |g: f64, f: f64, q: f64| Branch {
+        ln_g: g.ln(),
+        ln_f: f.ln(),
+        ln_q: q.ln(),
+    };
+    let below = branch(0.3, 7e5, 1.5);
+    let branches = [
+        branch(1.2, 1.4e8, 9.0),
+        below,
+        branch(0.5, 5e8, 20.0),
+        Branch::NONE,
+    ];
+    Antenna::new(branches)
 }
 
 /// Adapters of 40 ohm at both ends, not well known.

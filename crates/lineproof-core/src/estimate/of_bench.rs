@@ -5,7 +5,7 @@ use num_complex::Complex64;
 use crate::bench::{Bench, FarEnd};
 use crate::mistake::outliers;
 
-use super::model::{AtPlane, Kind, Readings, picked, thin};
+use super::model::{Antenna, AtPlane, Kind, Readings, picked, thin};
 use super::prior::{FarLoad, Known, PlanePrior};
 
 /// Most points of each sweep; of more, that many are taken, spread over the band. What averages
@@ -31,8 +31,16 @@ pub(super) fn collect(bench: &Bench) -> Vec<Readings> {
         reflection: t.s11().to_vec(),
         transmission: t.both_ways().transmission,
     });
+    // last, so that the others have the numbers that they have on the bench
+    let antennas = bench.antennas.iter().map(|(sweep, _)| Readings {
+        kind: Kind::Antenna,
+        freq_hz: sweep.freq_hz().to_vec(),
+        reflection: sweep.reflection().to_vec(),
+        transmission: Vec::new(),
+    });
     reflections
         .chain(throughs)
+        .chain(antennas)
         .map(|r| thin(&without_spikes(&r), f64::INFINITY, MOST_POINTS))
         .collect()
 }
@@ -98,6 +106,7 @@ pub(super) fn known_of(bench: &Bench) -> Known {
             .iter()
             .map(|(through, _)| through.both_ways().apart)
             .fold(0.0, f64::max),
+        antenna: Antenna::NONE,
         plane: PlanePrior::of(&bench.plane),
     }
 }

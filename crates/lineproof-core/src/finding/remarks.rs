@@ -43,6 +43,8 @@ codes! {
         TapeSlip = "tape-slip",
         /// The fit has not come to rest.
         NotConverged = "not-converged",
+        /// The sweeps themselves show another insertion loss than the cable that explains them best.
+        NotOneCable = "not-one-cable",
         /// The sweeps show the bare port, or a part of the kit.
         NoCable = "no-cable",
         /// The sweeps show too little of a cable to claim one, or something that is none.
@@ -67,6 +69,8 @@ codes! {
         ContactLost = "contact-lost",
         /// Something resonant is at the far end.
         AntennaOn = "antenna-on",
+        /// An antenna is at the far end, as was said, and its own loss counts as the line's.
+        AntennaLossCounts = "antenna-loss-counts",
         /// Two sweeps with one far end differ.
         RepeatsDiffer = "repeats-differ",
         /// The load at the far end is not the stated one.

@@ -136,7 +136,8 @@ pub fn gather(
         .into_iter()
         .map(|text| Warning::new(WarningCode::FarEndGuessed, text));
     gathered.warnings.splice(0..0, judged);
-    if gathered.bench.sweeps().is_empty() && gathered.bench.throughs().is_empty() {
+    let bench = &gathered.bench;
+    if bench.sweeps().is_empty() && bench.throughs().is_empty() && bench.antennas().is_empty() {
         return Err(gathered.refused.pop().unwrap_or(GatherError::NothingLeft));
     }
     Ok(gathered)
@@ -269,6 +270,12 @@ impl Gathered {
         label: String,
     ) -> Result<(), GatherError> {
         let sweep = self.at_cable(sweep, &label)?;
+        if role == Role::Antenna {
+            let used = used(&label, "antenna".to_owned(), false, sweep.freq_hz());
+            self.bench.add_antenna(sweep, label)?;
+            self.sweeps.push(used);
+            return Ok(());
+        }
         let far_end = match role {
             Role::Open => self.declared(&sweep, FarEnd::Open, &label),
             Role::Short => self.declared(&sweep, FarEnd::Short, &label),

@@ -11,6 +11,8 @@ pub enum Role {
     Short,
     /// Far end loaded.
     Load,
+    /// An antenna at the far end, or anything else that nobody knows.
+    Antenna,
     /// From port 1 to port 2.
     Through,
     /// The calibration's own standard at the plane, no cable.
@@ -30,10 +32,11 @@ const PART: &str = "check-part-";
 
 impl Role {
     /// What may have been at the far end, by the words that people use.
-    const ENDS: [(&'static str, Self); 4] = [
+    const ENDS: [(&'static str, Self); 5] = [
         ("open", Self::Open),
         ("short", Self::Short),
         ("load", Self::Load),
+        ("antenna", Self::Antenna),
         ("through", Self::Through),
     ];
     /// The others, by the names that they are stored under.
@@ -46,7 +49,8 @@ impl Role {
         ("judge", Self::Judge),
     ];
 
-    /// A sweep of the cable itself with this at its far end: `open`, `short`, `load` or `through`.
+    /// A sweep of the cable itself with this at its far end: `open`, `short`, `load`, `antenna` or
+    /// `through`.
     pub fn of_far_end(word: &str) -> Option<Self> {
         let found = Self::ENDS.iter().find(|(name, _)| *name == word);
         found.map(|(_, role)| *role)

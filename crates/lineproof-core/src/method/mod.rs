@@ -12,6 +12,7 @@ pub mod eighth_wave;
 pub mod group_delay;
 pub mod half_return_loss;
 pub mod inductance_capacitance;
+pub mod insertion_loss;
 mod loaded;
 mod loss;
 pub mod low_resistance;

@@ -2,7 +2,7 @@
 //!
 //! [`Chain`] is what one calculates with (pieces in a row are a product), [`Scattering`] what an
 //! analyser measures; [`conversion`] goes between these and the impedance, admittance and hybrid
-//! parameters. [`one_port`] moves a reflection from one reference to another; [`residual_errors`] says
+//! parameters. [`by_far_ends`] makes a two-port from reflections with known ends. [`one_port`] moves a reflection from one reference to another; [`residual_errors`] says
 //! what an imperfect calibration does to a reading.
 //!
 //! Conventions: currents flow into both ports, except that chain parameters use the current out of
@@ -12,6 +12,7 @@
 //! Source of the definitions: D. A. Frickey, "Conversions between S, Z, Y, h, ABCD, and T parameters
 //! which are valid for complex source and load impedances", IEEE Trans. MTT 42, 1994, pp. 205-211.
 
+pub mod by_far_ends;
 pub mod chain;
 pub mod conversion;
 mod matrix;
@@ -19,6 +20,7 @@ pub mod one_port;
 pub mod residual_errors;
 pub mod scattering;
 
+pub use by_far_ends::ByFarEnds;
 pub use chain::{Chain, length_difference};
 pub use conversion::{Admittance, Hybrid, Impedance, InverseHybrid};
 pub use matrix::Matrix2;

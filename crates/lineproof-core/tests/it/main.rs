@@ -1,5 +1,6 @@
 //! Integration tests of the core: what it computes against sources outside the project.
 
+mod antenna;
 mod arbitrary_bytes;
 mod bound;
 mod calibration;

@@ -16,6 +16,8 @@ pub(crate) struct SweepArgs {
     short: Vec<PathBuf>,
     #[arg(long, value_name = "FILE", help = ends::LOAD)]
     load: Vec<PathBuf>,
+    #[arg(long, value_name = "FILE", help = ends::ANTENNA)]
+    antenna: Vec<PathBuf>,
     #[arg(long, value_name = "FILE", help = ends::THROUGH)]
     through: Vec<PathBuf>,
 }
@@ -27,6 +29,7 @@ impl SweepArgs {
             (&self.open, Role::Open),
             (&self.short, Role::Short),
             (&self.load, Role::Load),
+            (&self.antenna, Role::Antenna),
             (&self.through, Role::Through),
         ];
         roles

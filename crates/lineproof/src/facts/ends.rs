@@ -16,6 +16,8 @@ pub enum Ended {
     Short,
     /// A load.
     Load,
+    /// An antenna, or anything else that nobody knows.
+    Antenna,
     /// Port 2 of the analyser.
     Through,
     /// The sweep is not to be used.
@@ -69,10 +71,17 @@ pub struct End {
 }
 
 /// Every row, in the order of a form.
-pub const ALL: [End; 13] = [
+pub const ALL: [End; 14] = [
     end(Ended::Open, "open", "open", OPEN, Asked::AtOnce),
     end(Ended::Short, "short", "short", SHORT, Asked::AtOnce),
     end(Ended::Load, "load", "load", LOAD, Asked::AtOnce),
+    end(
+        Ended::Antenna,
+        "antenna",
+        "antenna or anything else",
+        ANTENNA,
+        Asked::AtOnce,
+    ),
     end(Ended::Through, "through", "through", THROUGH, Asked::AtOnce),
     end(Ended::LeaveOut, "leave-out", "leave out", "", Asked::AtOnce),
     end(
@@ -133,6 +142,9 @@ pub const OPEN: &str = "Sweep with nothing at the far end";
 pub const SHORT: &str = "Sweep with a short at the far end";
 /// Help of `--load`.
 pub const LOAD: &str = "Sweep with a load at the far end";
+/// Help of `--antenna`.
+pub const ANTENNA: &str =
+    "Sweep with an antenna at the far end, or anything else that nobody knows";
 /// Help of `--through`.
 pub const THROUGH: &str = "Two-port sweep from end to end";
 /// Help of files without an option.

@@ -326,7 +326,10 @@ fn differentiate_reflection(point: &Point, stages: &Stages, chain: &Chain, out: 
     bands.add_with_constant(&mut by[layout.shared(BAND)], b);
     bands.add_with_constant(&mut by[layout.connection(point.set, BAND)], b);
     let far_match = layout.connection(point.set, FAR_MATCH);
-    if matches!(point.kind(), Kind::Through | Kind::OtherLoad) {
+    if matches!(
+        point.kind(),
+        Kind::Through | Kind::OtherLoad | Kind::Antenna
+    ) {
         let by_match = scale * chain.by_far_end() * far_match_part(point.kind(), point.freq_hz);
         add_smooth(
             &mut out.by_unknown[far_match.clone()],

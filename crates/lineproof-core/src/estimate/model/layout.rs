@@ -5,6 +5,7 @@
 
 use std::ops::Range;
 
+use super::antenna::{ANTENNA_UNKNOWNS, Antenna};
 use super::fault::Fault;
 use super::parameters::{Normal, PARAMETERS};
 use super::reading::Kind;
@@ -44,6 +45,9 @@ pub(crate) const FAR_MATCH: usize = 3;
 pub(crate) const TRACKING: usize = 4;
 pub(crate) const SOURCE_MATCH: usize = 5;
 pub(crate) const BAND_TRACKING: usize = 6;
+/// An antenna has a match of its own as well, for what its branches leave, and the branches' unknowns.
+pub(crate) const ANTENNA: usize = 4;
+const ANTENNA_FUNCTIONS: usize = 5;
 const OTHER_LOAD_FUNCTIONS: usize = 4;
 const THROUGH_FUNCTIONS: usize = 7;
 
@@ -75,9 +79,10 @@ impl Layout {
         layout
     }
 
-    /// Terms of a function of a connection.
-    fn terms_of(&self, function: usize) -> usize {
+    /// Terms of a function of a connection: half its unknowns.
+    fn terms_of(&self, kind: Kind, function: usize) -> usize {
         match function {
+            ANTENNA if kind == Kind::Antenna => ANTENNA_UNKNOWNS / 2,
             BAND => 1 + self.bands,
             BAND_TRACKING => self.bands,
             _ => self.terms,
@@ -85,15 +90,15 @@ impl Layout {
     }
 
     /// Number of unknowns of these functions.
-    fn unknowns_in(&self, functions: Range<usize>) -> usize {
-        functions.map(|f| 2 * self.terms_of(f)).sum()
+    fn unknowns_in(&self, kind: Kind, functions: Range<usize>) -> usize {
+        functions.map(|f| 2 * self.terms_of(kind, f)).sum()
     }
 
     /// The unknowns of a function that all sweeps share; real and imaginary parts alternate.
     pub(crate) fn shared(&self, function: usize) -> Range<usize> {
         // the quadratic one stands where a connection has what is of its far end: it has as many terms
-        let first = PARAMETERS + self.unknowns_in(0..function);
-        first..first + 2 * self.terms_of(function)
+        let first = PARAMETERS + self.unknowns_in(ANY, 0..function);
+        first..first + 2 * self.terms_of(ANY, function)
     }
 
     /// A range of unknowns of [`BAND`] without its constant.
@@ -107,21 +112,22 @@ impl Layout {
     }
 
     fn first_connection(&self) -> usize {
-        PARAMETERS + self.unknowns_in(0..SHARED_FUNCTIONS)
+        PARAMETERS + self.unknowns_in(ANY, 0..SHARED_FUNCTIONS)
     }
 
     /// First unknown of reading set `set`.
     fn first_of(&self, set: usize) -> usize {
         let before = self.kinds[..set]
             .iter()
-            .map(|&k| self.unknowns_in(0..functions(k)));
+            .map(|&k| self.unknowns_in(k, 0..functions(k)));
         self.first_connection() + before.sum::<usize>()
     }
 
     /// The unknowns of a function of reading set `set`.
     pub(crate) fn connection(&self, set: usize, function: usize) -> Range<usize> {
-        let first = self.first_of(set) + self.unknowns_in(0..function);
-        first..first + 2 * self.terms_of(function)
+        let kind = self.kinds[set];
+        let first = self.first_of(set) + self.unknowns_in(kind, 0..function);
+        first..first + 2 * self.terms_of(kind, function)
     }
 
     /// Whether reading set `set` can have an error of its own in the analyser's bands: it reflects nearly all, and so
@@ -164,6 +170,18 @@ impl Layout {
             .collect()
     }
 
+    /// The antenna as it was fitted.
+    pub(crate) fn antenna(&self, theta: &[f64]) -> Antenna {
+        let at = self.antennas().into_iter().next();
+        at.map_or(Antenna::NONE, |at| Antenna::of(&theta[at]))
+    }
+
+    /// Indices of the branches' unknowns of every antenna.
+    pub(crate) fn antennas(&self) -> Vec<Range<usize>> {
+        let sets = (0..self.kinds.len()).filter(|&set| self.kinds[set] == Kind::Antenna);
+        sets.map(|set| self.connection(set, ANTENNA)).collect()
+    }
+
     /// Number of unknowns.
     pub(crate) fn len(&self) -> usize {
         self.node_range().end + self.faults.iter().map(Fault::count).sum::<usize>()
@@ -184,7 +202,7 @@ impl Layout {
     pub(crate) fn twins_of(&self, set: usize) -> (Range<usize>, Range<usize>) {
         let (first, count) = (
             self.first_of(set),
-            self.unknowns_in(0..CONNECTION_FUNCTIONS),
+            self.unknowns_in(ANY, 0..CONNECTION_FUNCTIONS),
         );
         (first..first + count, PARAMETERS..PARAMETERS + count)
     }
@@ -200,12 +218,16 @@ impl Layout {
     }
 }
 
+/// A kind of which only what all have is asked.
+const ANY: Kind = Kind::Open;
+
 fn functions(kind: Kind) -> usize {
     match kind {
         Kind::Open | Kind::Short | Kind::Load | Kind::Check(_) | Kind::Part(_) => {
             CONNECTION_FUNCTIONS
         }
         Kind::OtherLoad => OTHER_LOAD_FUNCTIONS,
+        Kind::Antenna => ANTENNA_FUNCTIONS,
         Kind::Through => THROUGH_FUNCTIONS,
     }
 }
@@ -216,7 +238,7 @@ const PARASITICS_FROM_HZ: f64 = 3e8;
 
 /// Part of its size that the far end's match can have at `freq_hz`.
 pub(crate) fn far_match_part(kind: Kind, freq_hz: f64) -> f64 {
-    if kind == Kind::Through {
+    if matches!(kind, Kind::Through | Kind::Antenna) {
         1.0
     } else {
         freq_hz / freq_hz.hypot(PARASITICS_FROM_HZ)

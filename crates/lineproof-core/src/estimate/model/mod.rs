@@ -4,6 +4,7 @@
 //! [`smooth`] errors by way of the [`stack`]; [`parameters`] and [`layout`] say where each unknown
 //! stands in the vector that the fit works on.
 
+mod antenna;
 mod conductor;
 mod connectors;
 mod fault;
@@ -17,6 +18,7 @@ mod reading;
 mod smooth;
 mod stack;
 
+pub(super) use antenna::{Antenna, BRANCHES, Branch};
 pub(super) use conductor::{shield_shape, wire_ohm_metres, wire_shape};
 pub(super) use connectors::plug_delay_s;
 pub(super) use fault::{Fault, LumpedPoint, OtherLine, StretchPoint, StubEnd};

@@ -12,6 +12,8 @@ pub(crate) enum Kind {
     Short,
     /// The load that the analyser was calibrated with.
     Load,
+    /// An antenna, or anything else that nobody knows.
+    Antenna,
     /// Any other load, a port included.
     OtherLoad,
     Through,

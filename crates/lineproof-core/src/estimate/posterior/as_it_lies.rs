@@ -2,10 +2,7 @@
 //! system's impedance.
 //!
 //! The fitted line is ended by an ideal open, an ideal short and a match, without adapters and without what
-//! calibration left; the three reflections Γo, Γs and Γl give the two-port (D. M. Pozar, Microwave Engineering,
-//! 4th ed., section 4.3):
-//!
-//! S11 = Γl, S22 = (a − b)/(a + b), S21² = 2ab/(a + b) with a = Γo − Γl, b = Γl − Γs.
+//! calibration left; the three reflections give the two-port ([`ByFarEnds`]).
 //!
 //! All steps are analytic in the three, so the fit's derivatives go through by the chain rule and the interval is
 //! that of the posterior.
@@ -17,6 +14,7 @@ use super::super::model::{
 };
 use super::estimate::{Derivative, Estimate};
 use crate::constants::DB_PER_NEPER;
+use crate::network::ByFarEnds;
 use crate::uncertain::{COVERAGE_FACTOR_95, Uncertain};
 
 /// What the line does between a source and a load of one impedance, at one frequency.
@@ -92,15 +90,11 @@ struct Seen {
 
 impl Seen {
     /// From the reflections of the three ends against the calibration load, and that of the system's impedance.
-    fn of([open, short, load]: [Complex64; 3], system: f64) -> Option<Self> {
-        let (a, b) = (open - load, load - short);
-        let (s11, s22) = (load, (a - b) / (a + b));
-        let s21_squared = 2.0 * a * b / (a + b);
-        let determinant =
-            (1.0 - s11 * system) * (1.0 - s22 * system) - s21_squared * system * system;
-        let input = s11 + s21_squared * system / (1.0 - s22 * system);
+    fn of(ends: [Complex64; 3], system: f64) -> Option<Self> {
+        let line = ByFarEnds::of_open_short_load(ends);
+        let input = line.input(system.into());
         let seen = Self {
-            ln_gain: s21_squared.ln() + 2.0 * (1.0 - system * system).ln() - 2.0 * determinant.ln(),
+            ln_gain: line.gain_between(system).ln(),
             input: (input - system) / (1.0 - system * input),
         };
         (seen.ln_gain.is_finite() && seen.input.is_finite()).then_some(seen)

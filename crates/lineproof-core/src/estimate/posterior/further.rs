@@ -287,6 +287,7 @@ impl Estimate {
                 prior.scale[AT.far_end.load_ln_r],
             ),
             length_m: None,
+            antenna: self.fit.layout.antenna(&self.fit.theta),
             ends_early: false,
             any_conductor: self.fit.prior.allows_any_conductor(),
             far_load: if plan.grids.iter().any(|grid| grid.kind == Kind::OtherLoad) {

@@ -4,8 +4,9 @@ use std::f64::consts::FRAC_1_SQRT_2;
 use std::ops::Range;
 
 use super::super::model::{
-    AT, Adapter, BAND, BAND_TRACKING, FAR_MATCH, FIXED_SD, FarEnd, Fault, Kind, Layout, Line,
-    Normal, OFFSET, PROPORTIONAL, Parameters, Plug, QUADRATIC, SOURCE_MATCH, Standards, TRACKING,
+    AT, Adapter, Antenna, BAND, BAND_TRACKING, FAR_MATCH, FIXED_SD, FarEnd, Fault, Kind, Layout,
+    Line, Normal, OFFSET, PROPORTIONAL, Parameters, Plug, QUADRATIC, SOURCE_MATCH, Standards,
+    TRACKING,
 };
 use super::hyperparameters::Hyperparameters;
 use super::plane::PlanePrior;
@@ -38,6 +39,8 @@ pub(crate) struct Known {
     pub(crate) far_load: FarLoad,
     /// Standard uncertainty of transmissions by what their two directions differ, as a part of them.
     pub(crate) directions_apart: f64,
+    /// Branches of an antenna, as they were found roughly.
+    pub(crate) antenna: Antenna,
     /// What is believed of adapters and standards.
     pub(crate) plane: PlanePrior,
 }
@@ -78,6 +81,7 @@ impl Known {
             any_conductor: false,
             far_load: FarLoad::Kit,
             directions_apart: 0.0,
+            antenna: Antenna::NONE,
             plane: PlanePrior::default(),
         }
     }
@@ -109,6 +113,13 @@ const PORT_MATCH_SIZE: f64 = 0.015;
 /// of 1.05 that good terminations are sold with (common practice).
 const OTHER_LOAD_MATCH_SIZE: f64 = 0.025;
 
+/// What the branches of an antenna leave of its reflection (complex rms), and by how much a branch may be off from where
+/// it was found roughly: ln of conductance, frequency and quality factor.
+const ANTENNA_MATCH_SIZE: f64 = 0.005;
+const BRANCH_SD: [f64; 3] = [1.0, 0.2, 1.0];
+/// Capacitance across an antenna's feed point, F: connector, balun, mount (common practice, no single source).
+const FEED_F: f64 = 2e-12;
+
 /// By how much the fringing of an open far end may differ from that of the calibration's open, F: mostly nothing is
 /// screwed on, and a bare plug has some 10 to 100 fF (common practice, no single source).
 const BARE_F: f64 = 26e-15;
@@ -130,7 +141,7 @@ const LEADS_F: f64 = 0.15e-12;
 
 impl Prior {
     /// The prior for these unknowns and hyperparameters.
-    pub(crate) fn new(layout: &Layout, hyperparameters: &Hyperparameters, known: Known) -> Self {
+    pub(crate) fn new(layout: &Layout, hyperparameters: &Hyperparameters, known: &Known) -> Self {
         let mut prior = Self {
             mean: vec![0.0; layout.len()],
             scale: vec![1.0; layout.len()],
@@ -142,6 +153,20 @@ impl Prior {
         for (index, Normal { mean, sd }) in singles.chain(faults) {
             prior.mean[index] = mean;
             prior.scale[index] = sd;
+        }
+        for at in layout.antennas() {
+            let branches = known.antenna.branches().into_iter().flat_map(|branch| {
+                let sd = if branch.exists() {
+                    BRANCH_SD
+                } else {
+                    [FIXED_SD; 3]
+                };
+                branch.unknowns().into_iter().zip(sd)
+            });
+            for (index, (mean, sd)) in at.zip(branches) {
+                prior.mean[index] = mean;
+                prior.scale[index] = sd;
+            }
         }
         prior.set_hyperparameters(layout, hyperparameters);
         prior
@@ -188,6 +213,9 @@ impl Prior {
             if kind == Kind::OtherLoad {
                 self.scale[of(FAR_MATCH)].fill(OTHER_LOAD_MATCH_SIZE * per_term);
             }
+            if kind == Kind::Antenna {
+                self.scale[of(FAR_MATCH)].fill(ANTENNA_MATCH_SIZE * per_term);
+            }
             if kind == Kind::Through {
                 self.scale[of(FAR_MATCH)].fill(PORT_MATCH_SIZE * per_term);
                 self.scale[of(TRACKING)].fill(self.tracking * per_term);
@@ -200,7 +228,7 @@ impl Prior {
 }
 
 /// Line, plugs, standards, far ends, adapters.
-fn singles(known: Known) -> Parameters<Normal> {
+fn singles(known: &Known) -> Parameters<Normal> {
     let none = Adapter {
         delay_s: Normal::new(0.0, 0.0),
         ln_z: Normal::new(0.0, 0.0),
@@ -230,7 +258,7 @@ fn singles(known: Known) -> Parameters<Normal> {
 
 /// Line constants from the range of types on the market: 5 to 80 dB per 100 m at 100 MHz; loss
 /// tangents of polyethylene and PTFE 1 to 8·10⁻⁴; conductors of 0.3 to 3 mm.
-fn line(known: Known) -> Line<Normal> {
+fn line(known: &Known) -> Line<Normal> {
     // a law of its own is the conductors' or the dielectric's: both together would follow anything
     let (exponent, tan_delta_exponent) = if known.any_conductor {
         (ANY_EXPONENT, Normal::fixed(0.0))
@@ -275,7 +303,7 @@ fn standards(kit_ohm: f64) -> Standards<Normal> {
 
 /// The far end is another part of the same kit, or the same again. A cable that ends early has hardly any
 /// fringing or inductance of its own: the far end's part takes off what the standard has.
-fn far_end(known: Known) -> FarEnd<Normal> {
+fn far_end(known: &Known) -> FarEnd<Normal> {
     let (c, l) = (known.kit_ohm, 1.0 / known.kit_ohm);
     let (open, short) = if known.ends_early {
         (
@@ -283,7 +311,12 @@ fn far_end(known: Known) -> FarEnd<Normal> {
             Normal::new(-15e-12 * l, 15e-12 * l),
         )
     } else {
-        (Normal::new(0.0, BARE_F * c), Normal::new(0.0, 12e-12 * l))
+        let bare = if known.antenna.exists() {
+            FEED_F
+        } else {
+            BARE_F
+        };
+        (Normal::new(0.0, bare * c), Normal::new(0.0, 12e-12 * l))
     };
     let (load_h, load_f) = match known.far_load {
         FarLoad::Kit | FarLoad::Alike => (0.05e-9, 10e-15),

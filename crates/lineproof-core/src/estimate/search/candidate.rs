@@ -195,7 +195,12 @@ impl CandidateFit {
     pub(crate) fn start_with(&self, layout: &Layout, faults: &[Fault<f64>]) -> Vec<(usize, f64)> {
         // nodes and smooth errors start anew: those of another explanation would hold the fit to it
         let singles = (0..PARAMETERS).map(|i| (i, self.theta[i]));
-        singles.chain(layout.fault_start(faults)).collect()
+        let antennas = layout.antennas().into_iter().zip(self.layout.antennas());
+        let antennas = antennas.flat_map(|(to, from)| to.zip(from.map(|i| self.theta[i])));
+        singles
+            .chain(layout.fault_start(faults))
+            .chain(antennas)
+            .collect()
     }
 }
 

@@ -17,7 +17,7 @@ use super::growing_band::BandStart;
 use super::problem::{Fit, Problem};
 use super::progress::Progress;
 use super::subset::{AllReadings, DataSubset};
-use super::{fault_search, growing_band};
+use super::{antenna, fault_search, growing_band};
 use crate::parallel::prelude::*;
 
 /// The explanation that was chosen.
@@ -154,14 +154,21 @@ fn fit_whole_cable<'a>(all: &AllReadings<'a>, known: Known) -> WholeCable<'a> {
         ln_z: Vec::new(),
         other_delays_s: Vec::new(),
     };
-    let Some(starts) = growing_band::best(all.of_cable, known, all.cancel) else {
-        return whole;
+    let has_antenna = all.of_cable.iter().any(|r| r.kind == Kind::Antenna);
+    let start = if has_antenna {
+        let Some(found) = antenna::rough(all.of_cable, &known, all.cancel) else {
+            return whole;
+        };
+        whole.known.antenna = found.antenna;
+        found.line
+    } else {
+        let starts = growing_band::best(all.of_cable, known, all.cancel);
+        let Some((start, other_delays_s)) = starts.and_then(|s| likeliest(all, known, s)) else {
+            return whole;
+        };
+        whole.other_delays_s = other_delays_s;
+        growing_band::by_tape(start, all.of_cable, known)
     };
-    let Some((start, other_delays_s)) = likeliest(all, known, starts) else {
-        return whole;
-    };
-    whole.other_delays_s = other_delays_s;
-    let start = growing_band::by_tape(start, all.of_cable, known);
     whole.known.delay_s = start.delay_s;
     let known = whole.known;
     let resolved = DataSubset::resolved(all, known);
@@ -170,7 +177,12 @@ fn fit_whole_cable<'a>(all: &AllReadings<'a>, known: Known) -> WholeCable<'a> {
     } else {
         STEPS
     };
-    whole.fit = fit_whole(&resolved, known, &start.singles, MOST_WANDER, steps);
+    whole.fit = if has_antenna {
+        // what a rough antenna leaves is large
+        fit_whole_from_afar(&resolved, known, &start.singles)
+    } else {
+        fit_whole(&resolved, known, &start.singles, MOST_WANDER, steps)
+    };
     if let Some(fit) = &whole.fit {
         whole.ln_z = fit.theta[fit.layout.node_range()].to_vec();
     }

@@ -212,6 +212,17 @@ impl BandStart {
         loss_db / LOSS_WITHIN..=loss_db * LOSS_WITHIN
     }
 
+    /// The same line, longer or shorter.
+    pub(crate) fn with_delay(mut self, delay_s: f64) -> Self {
+        for (index, value) in &mut self.singles {
+            if *index == AT.line.delay_s {
+                *value = delay_s;
+            }
+        }
+        self.delay_s = delay_s;
+        self
+    }
+
     /// A cable of another delay and the same loss as a whole.
     fn at_delay(mut self, delay_s: f64) -> Self {
         let longer = (delay_s / self.delay_s).ln();

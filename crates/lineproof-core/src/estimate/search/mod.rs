@@ -4,6 +4,7 @@
 //! [`comparison::best`] is the way in. Each candidate is a [`problem::Problem`] minimised by
 //! Gauss–Newton with its hyperparameters learnt in between.
 
+mod antenna;
 mod apart;
 mod candidate;
 mod cause;

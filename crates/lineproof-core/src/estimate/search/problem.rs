@@ -97,7 +97,7 @@ impl<'a> Problem<'a> {
         known: Known,
         start: &[(usize, f64)],
     ) -> Self {
-        let prior = Prior::new(&layout, &hyperparameters, known);
+        let prior = Prior::new(&layout, &hyperparameters, &known);
         let mut theta = prior.mean.clone();
         for &(index, value) in start {
             theta[index] = value;

@@ -64,7 +64,7 @@ pub(crate) fn longest_by_loss_s(readings: &[Readings]) -> f64 {
     let loss_db = |set: &Readings| match set.kind {
         Kind::Open | Kind::Short => seen_loss_db(&set.freq_hz, &set.reflection, 2.0),
         Kind::Through => seen_loss_db(&set.freq_hz, &set.transmission, 1.0),
-        Kind::Load | Kind::OtherLoad | Kind::Check(_) | Kind::Part(_) => 0.0,
+        Kind::Load | Kind::OtherLoad | Kind::Antenna | Kind::Check(_) | Kind::Part(_) => 0.0,
     };
     let largest_db = readings.iter().map(loss_db).fold(0.0, f64::max);
     longest_delay_s(MARGIN * largest_db)

@@ -195,7 +195,7 @@ fn try_delay(readings: &[Readings], delay_s: f64, far_ratio: f64, found: &mut Ve
                     Kind::Open => 1.0,
                     Kind::Short => -1.0,
                     Kind::Load | Kind::OtherLoad => far_load,
-                    Kind::Through | Kind::Check(_) | Kind::Part(_) => 0.0,
+                    Kind::Through | Kind::Antenna | Kind::Check(_) | Kind::Part(_) => 0.0,
                 };
                 let (misfit, n) = misfit(set, waves, rho, far);
                 sum += misfit;

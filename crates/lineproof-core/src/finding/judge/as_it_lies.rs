@@ -3,13 +3,18 @@
 use crate::bench::Bench;
 use crate::estimate::{Estimate, LineInSystem};
 use crate::line::mismatch::{return_loss_db, swr};
+use crate::method::insertion_loss::LineAsSwept;
+use crate::quantity::{format_frequency, format_uncertain};
+use crate::uncertain::Uncertain;
 
 use super::asked::Purpose;
 use super::events;
+use super::loss;
 use super::marking;
 use super::stated::{SYSTEMS_OHM, finite};
 use crate::finding::found::Finding;
 use crate::finding::quantities::{ElectricalLengthRow, InputRow, InsertionLossRow};
+use crate::finding::remarks::{Warning, WarningCode};
 
 /// How far the reference of the sweeps may be from the impedance that it stands for, relative.
 const NOMINAL: f64 = 0.05;
@@ -27,8 +32,15 @@ fn between_ohm(bench: &Bench, purpose: Purpose) -> Vec<f64> {
 }
 
 /// States insertion loss and input at the frequencies of the loss that the sweeps cover, that of the impedance and
-/// that of use; and the electrical length.
-pub fn state(bench: &Bench, estimate: &Estimate, purpose: Purpose, finding: &mut Finding) {
+/// that of use; and the electrical length. Where the line as it was swept, which knows no model, excludes what the fit
+/// says, it is what is stated.
+pub fn state(
+    bench: &Bench,
+    estimate: &Estimate,
+    swept: Option<&LineAsSwept>,
+    purpose: Purpose,
+    finding: &mut Finding,
+) {
     if estimate.events().iter().any(events::is_early) {
         return;
     }
@@ -42,17 +54,81 @@ pub fn state(bench: &Bench, estimate: &Estimate, purpose: Purpose, finding: &mut
     for ohm in between_ohm(bench, purpose) {
         for &at_hz in &at_hz {
             if let Some(line) = estimate.in_system(at_hz, ohm) {
-                finding.insertion_loss.push(InsertionLossRow {
-                    at_hz,
-                    db: line.insertion_loss_db.value,
-                    u95_db: line.insertion_loss_db.u95(),
-                    between_ohm: ohm,
-                });
+                let fitted = line.insertion_loss_db;
+                let swept = swept.and_then(|line| line.insertion_loss_db(at_hz, ohm));
+                let found = swept.filter(|swept| excludes(*swept, fitted));
+                let found = found.unwrap_or(fitted);
+                finding.insertion_loss.push(row(at_hz, ohm, found));
                 finding.input.extend(input(at_hz, ohm, &line));
             }
         }
     }
     finding.electrical_length = electrical_length(estimate, purpose, finding);
+}
+
+/// States the insertion loss of sweeps that no fit explains.
+pub fn state_as_swept(bench: &Bench, swept: &LineAsSwept, purpose: Purpose, finding: &mut Finding) {
+    let (low, high) = swept.covered_hz();
+    let usual = loss::usual_hz(low, high);
+    let mut at_hz: Vec<f64> = usual.chain(purpose.use_hz).collect();
+    at_hz.sort_by(f64::total_cmp);
+    at_hz.dedup();
+    for ohm in between_ohm(bench, purpose) {
+        for &at_hz in &at_hz {
+            let found = swept.insertion_loss_db(at_hz, ohm);
+            let rows = found.map(|found| row(at_hz, ohm, found));
+            finding.insertion_loss.extend(rows);
+        }
+    }
+}
+
+fn row(at_hz: f64, between_ohm: f64, found: Uncertain) -> InsertionLossRow {
+    InsertionLossRow {
+        at_hz,
+        db: found.value,
+        u95_db: found.u95(),
+        between_ohm,
+    }
+}
+
+/// Standard uncertainties of the insertion loss as swept by which a fit of the same sweeps is excluded, and those by
+/// which it is no fit of the line at all.
+const EXCLUDED: f64 = 3.0;
+const NO_FIT: f64 = 5.0;
+/// Difference that makes another verdict, as a part of the loss and in dB.
+const MATTERS: (f64, f64) = (0.04, 0.05);
+
+fn excludes(swept: Uncertain, fitted: Uncertain) -> bool {
+    (swept.value - fitted.value).abs() > EXCLUDED * swept.u.hypot(fitted.u)
+}
+
+/// Why the fit is not of this line: the sweeps themselves show another insertion loss.
+pub fn contradiction(bench: &Bench, estimate: &Estimate, swept: &LineAsSwept) -> Option<Warning> {
+    if estimate.events().iter().any(events::is_early) {
+        return None;
+    }
+    let ohm = *between_ohm(bench, Purpose::default()).last()?;
+    let (low, high) = estimate.covered_hz();
+    let usual = loss::usual_hz(low, high);
+    let apart = usual.filter_map(|at_hz| {
+        let fitted = estimate.in_system(at_hz, ohm)?.insertion_loss_db;
+        let swept = swept.insertion_loss_db(at_hz, ohm)?;
+        let off = (swept.value - fitted.value).abs();
+        let matters = off > (MATTERS.0 * swept.value).max(MATTERS.1);
+        let size = off / swept.u.hypot(fitted.u);
+        (matters && size > NO_FIT).then_some((size, at_hz, swept, fitted))
+    });
+    let (_, at_hz, swept, fitted) = apart.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let [swept, fitted] = [swept, fitted].map(|loss| format_uncertain(loss, "dB"));
+    Some(Warning::new(
+        WarningCode::NotOneCable,
+        format!(
+            "impedance, delay and loss of a cable are not stated: the sweeps themselves show an insertion loss of {swept} \
+             at {}, the cable that explains them best would have {fitted}; most likely the line is made of several \
+             pieces, with connectors between: sweep each piece by itself",
+            format_frequency(at_hz)
+        ),
+    ))
 }
 
 /// Electrical length where it was asked for or the cable is used, else where the impedance is stated.

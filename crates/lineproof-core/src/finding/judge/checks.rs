@@ -33,6 +33,7 @@ pub fn warnings(
         reflection_above_one(bench),
         step_too_coarse(bench, finding),
         loss_below_visible(finding),
+        antenna_loss_counts(bench, finding),
         estimate.and_then(|e| line_not_uniform(bench, e)),
     ];
     let disagreements = contradictions.iter().map(|c| c.warning.clone());
@@ -62,6 +63,22 @@ fn load_not_measured(bench: &Bench, finding: &Finding) -> Option<Warning> {
             format_uncertain(bench.kit_load.ohm, "ohm")
         ),
     ))
+}
+
+/// Between its bands an antenna reflects nearly all; what it does not is taken for the line's loss.
+fn antenna_loss_counts(bench: &Bench, finding: &Finding) -> Option<Warning> {
+    let by_antenna = bench.sweeps.is_empty() && bench.throughs.is_empty();
+    let (_, label) = bench.antennas.first()?;
+    (by_antenna && !finding.loss.is_empty()).then(|| {
+        Warning::new(
+            WarningCode::AntennaLossCounts,
+            format!(
+                "the loss is an upper limit: between its bands the antenna in `{label}` is taken to reflect everything, and \
+                 what a trap or a transformer in it loses counts as the line's; a sweep with the far end shorted once \
+                 would tell them apart"
+            ),
+        )
+    })
 }
 
 fn length_not_given(bench: &Bench) -> Option<Warning> {

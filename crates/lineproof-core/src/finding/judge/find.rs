@@ -2,6 +2,7 @@
 
 use crate::bench::Bench;
 use crate::estimate::{Estimate, EstimateError, Limit, QuantityFrequencies, estimate_for};
+use crate::method::insertion_loss::LineAsSwept;
 use crate::method::{self, Report, Unserved, velocity};
 use crate::parallel::join;
 use crate::quantity::format_frequency;
@@ -58,8 +59,11 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
     let contradictions = estimate.as_ref().map_or_else(Vec::new, |estimate| {
         disagreement::contradictions(bench, estimate, &reports)
     });
+    let swept = LineAsSwept::of(bench);
     let estimate = estimate.filter(|estimate| {
-        let why = doubt::undetermined(bench, estimate, &finding.events, &contradictions);
+        let not_of_the_line = || as_it_lies::contradiction(bench, estimate, swept.as_ref()?);
+        let why = doubt::undetermined(bench, estimate, &finding.events, &contradictions)
+            .or_else(not_of_the_line);
         let is_of_delay_alone =
             |w: &Warning| w.code == WarningCode::DelayAmbiguous && !estimate.is_unfollowed();
         if why.as_ref().is_some_and(|w| !is_of_delay_alone(w)) {
@@ -77,7 +81,16 @@ pub fn find(bench: &Bench, sweeps: Vec<SweepUsed>, asked: &Asked) -> Finding {
         Vec::new()
     };
     let ((), helps) = join(
-        || judge(bench, estimate, &contradictions, asked, &mut finding),
+        || {
+            judge(
+                bench,
+                estimate,
+                swept.as_ref(),
+                &contradictions,
+                asked,
+                &mut finding,
+            );
+        },
         || estimate.map_or_else(Vec::new, |e| helps::helps(e, wanted(e))),
     );
     finding.helps = helps;
@@ -102,13 +115,16 @@ fn what_then(bench: &Bench, error: &EstimateError) -> &'static str {
 fn judge(
     bench: &Bench,
     estimate: Option<&Estimate>,
+    swept: Option<&LineAsSwept>,
     contradictions: &[Contradiction],
     asked: &Asked,
     finding: &mut Finding,
 ) {
     if let Some(estimate) = estimate {
-        quantities(bench, estimate, asked, finding);
+        quantities(bench, estimate, swept, asked, finding);
         finding.system = in_system::found(estimate, finding, asked.purpose);
+    } else if let Some(swept) = swept.filter(|_| is_of_one_line(finding)) {
+        as_it_lies::state_as_swept(bench, swept, asked.purpose, finding);
     }
     let found = checks::warnings(bench, estimate, contradictions, finding);
     finding.warnings.extend(found);
@@ -118,6 +134,16 @@ fn judge(
     finding.verdict = Some(verdict);
     types::find(finding, &asked.look, asked.own_types.as_ref());
     finding.geometry = geometry::compare(finding, &asked.look);
+}
+
+/// Whether sweeps that no fit explains may yet be those of one line in one state.
+fn is_of_one_line(finding: &Finding) -> bool {
+    let of_one = [
+        WarningCode::NotOneCable,
+        WarningCode::NotConverged,
+        WarningCode::NoEstimate,
+    ];
+    finding.warnings.iter().any(|w| of_one.contains(&w.code))
 }
 
 /// Frequencies that impedance, delay and loss are stated at.
@@ -167,7 +193,13 @@ fn empty(sweeps: Vec<SweepUsed>) -> Finding {
     }
 }
 
-fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut Finding) {
+fn quantities(
+    bench: &Bench,
+    estimate: &Estimate,
+    swept: Option<&LineAsSwept>,
+    asked: &Asked,
+    finding: &mut Finding,
+) {
     let (low, high) = estimate.covered_hz();
     let at_hz = stated_hz(low, high);
     finding.impedance = finite(estimate.impedance_ohm(at_hz)).map(|z| ImpedanceFound {
@@ -193,7 +225,7 @@ fn quantities(bench: &Bench, estimate: &Estimate, asked: &Asked, finding: &mut F
         .zip(cable_delay)
         .map(|(length, delay)| velocity::velocity_factor(length, delay).into());
     finding.loss = loss::rows(estimate, length, asked);
-    as_it_lies::state(bench, estimate, asked.purpose, finding);
+    as_it_lies::state(bench, estimate, swept, asked.purpose, finding);
     events::state_by_itself(estimate, finding);
     finding.loss_parts = loss::parts(estimate, at_hz);
     finding.law = loss::law(estimate);

@@ -19,12 +19,18 @@ const SHEET_C: f64 = 20.0;
 /// practice.
 const THERMOMETER_K: f64 = 2.0;
 
+/// The usual frequencies that are covered, in no order.
+pub fn usual_hz(low: f64, high: f64) -> impl Iterator<Item = f64> {
+    let covered = move |f: &f64| (low..=high).contains(f);
+    [USUAL_HZ].into_iter().chain(TABLE_HZ).filter(covered)
+}
+
 /// Rows at the usual frequencies that are covered and at those asked for, by rising frequency.
 pub fn rows(estimate: &Estimate, length_m: Option<Uncertain>, asked: &Asked) -> Vec<LossRow> {
     let (low, high) = estimate.covered_hz();
     let covered = |f: &f64| (low..=high).contains(f);
-    let usual = [USUAL_HZ].into_iter().chain(TABLE_HZ).filter(covered);
-    let mut at: Vec<f64> = usual.chain(told(estimate, &asked.frequencies_hz)).collect();
+    let told = told(estimate, &asked.frequencies_hz);
+    let mut at: Vec<f64> = usual_hz(low, high).chain(told).collect();
     if !at.iter().any(covered) {
         at.push(stated_hz(low, high));
     }

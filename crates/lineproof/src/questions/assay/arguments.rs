@@ -34,7 +34,7 @@ pub struct AssayArgs {
     sweeps: SweepArgs,
     #[arg(long, value_name = "FILE", help = ends::SHORTER, requires_all = ["through", "shorter_length"])]
     shorter: Option<PathBuf>,
-    #[arg(value_name = "FILES", help = ends::JUDGE, required_unless_present_any = ["open", "short", "load", "through"])]
+    #[arg(value_name = "FILES", help = ends::JUDGE, required_unless_present_any = ["open", "short", "load", "antenna", "through"])]
     files: Vec<PathBuf>,
 
     #[command(flatten)]

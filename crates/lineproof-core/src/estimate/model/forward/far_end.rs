@@ -4,7 +4,8 @@ use std::f64::consts::TAU;
 
 use num_complex::Complex64;
 
-use super::super::layout::{FAR_MATCH, far_match_part};
+use super::super::antenna::{ANTENNA_UNKNOWNS, Branch};
+use super::super::layout::{ANTENNA, FAR_MATCH, far_match_part};
 use super::super::parameters::AT;
 use super::super::reading::Kind;
 use super::super::smooth::smooth_value;
@@ -48,12 +49,34 @@ pub(crate) fn far_end(point: &Point) -> End {
             };
             End::new((1.0 - y) / (1.0 + y) + match_of_its_own, &by)
         }
+        Kind::Antenna => antenna(point, jw),
         Kind::Through => End::new(far_match(point), &[]),
         Kind::Check(_) | Kind::Part(_) => End::default(),
     }
 }
 
-/// Reflection of port 2, or what another load has besides resistance and parasitics of a kit's.
+fn antenna(point: &Point, jw: Complex64) -> End {
+    let first = point.layout.connection(point.set, ANTENNA).start;
+    let mut y = jw * point.theta[AT.far_end.open];
+    let mut by = [(AT.far_end.open, jw); ANTENNA_UNKNOWNS + 1];
+    for (i, own) in by[1..].chunks_exact_mut(3).enumerate() {
+        let at = first + 3 * i;
+        let branch = Branch::of(&point.theta[at..at + 3]);
+        let (of_branch, derivatives) = branch.admittance(point.freq_hz);
+        y += of_branch;
+        for (k, d) in derivatives.into_iter().enumerate() {
+            own[k] = (at + k, d);
+        }
+    }
+    let by_y = -2.0 / ((1.0 + y) * (1.0 + y));
+    for (_, d) in &mut by {
+        *d *= by_y;
+    }
+    End::new((1.0 - y) / (1.0 + y) + far_match(point), &by)
+}
+
+/// Reflection of port 2, or what another load has besides resistance and parasitics of a kit's, or an antenna besides
+/// its branches.
 fn far_match(point: &Point) -> Complex64 {
     let at = point.layout.connection(point.set, FAR_MATCH);
     far_match_part(point.kind(), point.freq_hz) * smooth_value(&point.theta[at], point.basis)
@@ -63,7 +86,7 @@ fn far_match(point: &Point) -> Complex64 {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct End {
     pub(crate) reflection: Complex64,
-    by: [(usize, Complex64); 5],
+    by: [(usize, Complex64); ANTENNA_UNKNOWNS + 1],
     count: usize,
 }
 

@@ -208,6 +208,7 @@ impl Facts {
             Ended::Open => Role::Open,
             Ended::Short => Role::Short,
             Ended::Load => Role::Load,
+            Ended::Antenna => Role::Antenna,
             Ended::Through => Role::Through,
             Ended::CheckOpen => Role::Check(FarEnd::Open),
             Ended::CheckShort => Role::Check(FarEnd::Short),
