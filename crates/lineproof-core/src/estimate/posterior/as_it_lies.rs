@@ -63,7 +63,8 @@ impl Estimate {
         };
         let loss_db = |ln_gain: Complex64| -0.5 * DB_PER_NEPER * ln_gain.re;
         let seen = LineInSystem {
-            insertion_loss_db: Uncertain::new(loss_db(value.ln_gain), standard(&loss_db, LN_GAIN)),
+            insertion_loss_db: Uncertain::new(loss_db(value.ln_gain), standard(&loss_db, LN_GAIN))
+                .widened(self.antenna_loss_u_db()),
             input_reflection: value.input,
             u_input_reflection: [standard(&|d| d.re, INPUT), standard(&|d| d.im, INPUT)],
         };

@@ -100,6 +100,9 @@ impl SweepGrid {
 /// A plug shows if its delay times the step of ln Z exceeds this, s: on simulated cables the delay
 /// of such plugs came out within 10 ps, that of others anywhere.
 const SEEN_PLUG_S: f64 = 13e-12;
+/// What traps, coils and transformers of an antenna lose between its bands, one way, dB (common practice, no single
+/// source: 0.1 to 0.3 dB of a transformer within its band, half of that beside it).
+const ANTENNA_LOSS_DB: f64 = 0.06;
 /// Spread of the delays of ordinary plugs, s, for one that does not show: 40 to 110 ps and none.
 const UNSEEN_PLUG_U_S: f64 = 40e-12;
 
@@ -218,7 +221,19 @@ impl Estimate {
     pub fn loss_db(&self, freq_hz: f64) -> Uncertain {
         let point = self.line(freq_hz);
         let by = by_line(&point.d_gamma_l, |d| d.re);
-        Uncertain::new(point.gamma_l.re, self.standard(&by)).scaled(DB_PER_NEPER)
+        let loss = Uncertain::new(point.gamma_l.re, self.standard(&by)).scaled(DB_PER_NEPER);
+        loss.widened(self.antenna_loss_u_db())
+    }
+
+    /// Standard uncertainty of a loss by what an antenna loses between its bands, dB; nothing where another end shows
+    /// the loss besides.
+    pub(crate) fn antenna_loss_u_db(&self) -> f64 {
+        let mut of_cable = self.grids.iter().filter(|g| g.kind.is_of_cable());
+        if of_cable.all(|g| g.kind == Kind::Antenna) {
+            ANTENNA_LOSS_DB
+        } else {
+            0.0
+        }
     }
 
     /// What the impedance tends to at high frequency, mean along the cable, ohm: without the

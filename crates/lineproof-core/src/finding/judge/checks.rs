@@ -73,7 +73,7 @@ fn antenna_loss_counts(bench: &Bench, finding: &Finding) -> Option<Warning> {
         Warning::new(
             WarningCode::AntennaLossCounts,
             format!(
-                "the loss is an upper limit: between its bands the antenna in `{label}` is taken to reflect everything, and \
+                "the loss is likelier lower than higher: between its bands the antenna in `{label}` is taken to reflect everything, and \
                  what a trap or a transformer in it loses counts as the line's; a sweep with the far end shorted once \
                  would tell them apart"
             ),
