@@ -187,7 +187,7 @@ fn delay_off(sweep: &Readings, behind: &[Complex64]) -> f64 {
     };
     let tried = -PERIODS * TRIES..=PERIODS * TRIES;
     let best = tried.max_by(|&a, &b| together(a).total_cmp(&together(b)));
-    0.5 * f64::from(best.unwrap_or_default()) * step_s
+    0.5 * f64::from(best.expect("zero is tried")) * step_s
 }
 
 /// Resonances by the power that they take, the strongest first.

@@ -227,14 +227,11 @@ impl BandStart {
     fn at_delay(mut self, delay_s: f64) -> Self {
         let longer = (delay_s / self.delay_s).ln();
         for (index, value) in &mut self.singles {
-            if *index == AT.line.delay_s {
-                *value = delay_s;
-            } else if *index == AT.line.ln_conductor || *index == AT.line.ln_tan_delta {
+            if *index == AT.line.ln_conductor || *index == AT.line.ln_tan_delta {
                 *value -= longer;
             }
         }
-        self.delay_s = delay_s;
-        self
+        self.with_delay(delay_s)
     }
 }
 

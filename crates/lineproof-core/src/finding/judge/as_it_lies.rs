@@ -125,7 +125,7 @@ pub fn contradiction(bench: &Bench, estimate: &Estimate, swept: &LineAsSwept) ->
         format!(
             "impedance, delay and loss of a cable are not stated: the sweeps themselves show an insertion loss of {swept} \
              at {}, the cable that explains them best would have {fitted}; most likely the line is made of several \
-             pieces, with connectors between: sweep each piece by itself",
+             pieces with connectors between: sweep each piece by itself",
             format_frequency(at_hz)
         ),
     ))

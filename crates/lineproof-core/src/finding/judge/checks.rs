@@ -73,9 +73,9 @@ fn antenna_loss_counts(bench: &Bench, finding: &Finding) -> Option<Warning> {
         Warning::new(
             WarningCode::AntennaLossCounts,
             format!(
-                "the loss is likelier lower than higher: between its bands the antenna in `{label}` is taken to reflect everything, and \
-                 what a trap or a transformer in it loses counts as the line's; a sweep with the far end shorted once \
-                 would tell them apart"
+                "the true loss may be lower: between its bands the antenna in `{label}` is taken to reflect everything, \
+                 so what a trap or a transformer in it loses counts as the line's; one sweep with the far end shorted \
+                 tells them apart"
             ),
         )
     })
